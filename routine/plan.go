@@ -1,0 +1,55 @@
+package routine
+
+// A Plan is what one student is working on, most important first.
+type Plan struct {
+	Entries []PlanEntry `json:"entries"`
+}
+
+// A PlanEntry puts one study at one pass on a student's plan.
+type PlanEntry struct {
+	Study  StudyRef `json:"study"`
+	Pass   int      `json:"pass"`
+	Since  Date     `json:"since,omitzero"`
+	Target Date     `json:"target,omitzero"` // none: no date to be ready by
+
+	// Lines are the lines in work; none means all of the study's.
+	Lines []int `json:"lines,omitempty"`
+
+	// Pinned lines come every day until the teacher unpins them.
+	Pinned []int `json:"pinned,omitempty"`
+
+	// Add asks for demands beyond the pass's own. None may be one that the
+	// study first allows in a later pass.
+	Add Demands `json:"add,omitzero"`
+
+	// Lock holds the tempo whatever the ladder says; zero leaves the ladder.
+	Lock Tempo `json:"lock,omitzero"`
+
+	// Hold keeps the study off the routine until the teacher lets it back.
+	Hold bool `json:"hold,omitempty"`
+
+	Source Source `json:"-"`
+}
+
+// A Level is how far a player has come; it caps the minutes of a day.
+type Level string
+
+// The levels.
+const (
+	Beginner Level = "beginner" // first two years or so
+	Growing  Level = "growing"
+	Advanced Level = "advanced"
+)
+
+// A Player is what Build must know of the person: nothing that names her.
+type Player struct {
+	Instrument   string  // a name that [InstrumentNamed] knows, such as "trumpet"
+	Level        Level   //
+	Minutes      int     // budget of playing and rest on one day, above 0
+	Highest      Pitch   // never assign above this written pitch; 0: the instrument's own top
+	Performances []Date  // days on which she plays in public
+	Off          Weekday // days of the week with no routine
+}
+
+// A Weekday is a set of days of the week; bit n is [time.Weekday] n.
+type Weekday uint8

@@ -1,0 +1,2 @@
+// Package studio runs a brass studio in a chat.
+package studio

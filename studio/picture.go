@@ -1,0 +1,55 @@
+package studio
+
+import "ledgerline/routine"
+
+// A Picture is a chart to be drawn when a post is sent. It holds figures, not
+// pixels, so that it can be kept in the outbox and drawn again. Exactly one of
+// Tempo and Calendar is set.
+type Picture struct {
+	Alt      string           `json:"alt"` // the text equivalent
+	Tempo    *TempoPicture    `json:"tempo,omitempty"`
+	Calendar *CalendarPicture `json:"calendar,omitempty"`
+}
+
+// A TempoPicture shows the tempo of one line in one pass over the days.
+type TempoPicture struct {
+	Title  string        `json:"title"` // such as "Daily Ground 2, line 14, pass 1"
+	Goal   routine.Tempo `json:"goal"`
+	Points []TempoPoint  `json:"points"` // by date, oldest first; at least one
+}
+
+// A TempoPoint is one playing of a line.
+type TempoPoint struct {
+	Date    routine.Date    `json:"date"`
+	Tempo   routine.Tempo   `json:"tempo"` // in any note value
+	Outcome routine.Outcome `json:"outcome"`
+}
+
+// A CalendarPicture shows what each day of some ISO weeks was, one row for each
+// student.
+type CalendarPicture struct {
+	Title string        `json:"title"`
+	From  routine.Date  `json:"from"` // a Monday
+	Weeks int           `json:"weeks"`
+	Rows  []CalendarRow `json:"rows"`
+}
+
+// A CalendarRow is one student's days, from CalendarPicture.From on.
+type CalendarRow struct {
+	Name  string    `json:"name"`
+	Days  []DayKind `json:"days"`            // at most 7 x Weeks
+	Weeks []bool    `json:"weeks,omitempty"` // weeks kept
+}
+
+// A DayKind is what a date was for one student's streak.
+type DayKind string
+
+// The kinds of day.
+const (
+	DayKept    DayKind = "kept"    // a scheduled day, played
+	DayExtra   DayKind = "extra"   // a day off, played
+	DayMissed  DayKind = "missed"  // a scheduled day, not played
+	DayExcused DayKind = "excused" // ill, travel, rest and the like
+	DayOff     DayKind = "off"     // not scheduled
+	DayOpen    DayKind = "open"    // not over yet, or in the future
+)
