@@ -1,0 +1,60 @@
+package studio
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+)
+
+// A Chat delivers posts to one platform.
+type Chat interface {
+	Platform() Platform
+
+	// Send delivers a post and returns the platform's id for it. It may be
+	// called again with the same Post.Key after a failure or a crash, and must
+	// then not show the post twice where the platform has any means against it
+	// (a nonce, a transaction id). It obeys ctx. An error it returns is a
+	// [SendError], or is taken as one that may be tried again.
+	Send(ctx context.Context, d Delivery) (id string, err error)
+}
+
+// A Delivery is a post with its pictures drawn.
+type Delivery struct {
+	Post
+	Images [][]byte // PNG, one for each of Post.Pictures
+}
+
+// A Drawer draws pictures as PNG.
+type Drawer interface {
+	Draw(Picture) ([]byte, error)
+}
+
+// A Receiver takes what a chat hears. Receive returns once the message is
+// stored; a chat that got an error must offer the message again.
+type Receiver interface {
+	Receive(ctx context.Context, m Message) error
+}
+
+// A SendError says what a failure to send means for the next attempt.
+type SendError struct {
+	Permanent bool          // no later attempt can succeed
+	After     time.Duration // the platform asked to wait this long; 0: not said
+	Err       error
+}
+
+func (e *SendError) Error() string {
+	if e.Permanent {
+		return fmt.Sprintf("not deliverable: %v", e.Err)
+	}
+	return e.Err.Error()
+}
+
+// Unwrap returns the cause.
+func (e *SendError) Unwrap() error { return e.Err }
+
+// permanent reports whether err says that no later attempt can succeed.
+func permanent(err error) bool {
+	var e *SendError
+	return errors.As(err, &e) && e.Permanent
+}

@@ -1,0 +1,101 @@
+package studio
+
+import (
+	"time"
+
+	"ledgerline/routine"
+)
+
+// A Role is what a member may do.
+type Role string
+
+// The roles.
+const (
+	Teacher   Role = "teacher"
+	Assistant Role = "assistant" // sees and answers as the teacher does, changes no member
+	Student   Role = "student"
+	Guardian  Role = "guardian" // consents for a minor and may read that student's week
+)
+
+// An AgeBand is as much as is kept of a member's age. No birth date is stored.
+type AgeBand string
+
+// The age bands. Which of them needs a guardian's consent is the studio's
+// setting, since the law differs from place to place.
+const (
+	Under13    AgeBand = "under-13"
+	From13To15 AgeBand = "13-15"
+	From16To17 AgeBand = "16-17"
+	Adult      AgeBand = "adult"
+)
+
+// A Member is a person of one studio.
+type Member struct {
+	ID       MemberID  `json:"id"`
+	Studio   StudioID  `json:"studio"`
+	Name     string    `json:"name"` // as the studio calls her; never a full name in public
+	Role     Role      `json:"role"`
+	Accounts []Account `json:"accounts,omitempty"` // the first is where she is written to
+	Zone     string    `json:"zone"`               // IANA time zone name
+	Lang     string    `json:"lang"`               // en, de, fr or es
+	Age      AgeBand   `json:"age"`
+	Public   bool      `json:"public,omitempty"` // chose to appear by name in the studio channel
+	Quiet    Hours     `json:"quiet,omitzero"`   // no post but an answer arrives in these hours
+
+	// Students only.
+	Player   routine.Player `json:"player,omitzero"`
+	Joined   routine.Date   `json:"joined,omitzero"`    // first date with a routine
+	Consent  routine.Date   `json:"consent,omitzero"`   // date consent was recorded; none: nothing is logged
+	Schedule []DaysOff      `json:"schedule,omitempty"` // by date, oldest first
+	Paused   bool           `json:"paused,omitempty"`
+	PostAt   string         `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
+	RemindAt string         `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
+
+	// Guardians only.
+	Wards []MemberID `json:"wards,omitempty"`
+}
+
+// DaysOff says which days of the week have no routine, from a date on.
+type DaysOff struct {
+	From routine.Date    `json:"from"`
+	Off  routine.Weekday `json:"off"`
+}
+
+// Hours is a stretch of the day in minutes after midnight. From may be later
+// than To: 22:00 to 07:00 goes over midnight. The zero Hours is empty.
+type Hours struct {
+	From int `json:"from"`
+	To   int `json:"to"`
+}
+
+// Contains reports whether the minute of the day m is in h.
+func (h Hours) Contains(m int) bool {
+	if h.From <= h.To {
+		return h.From <= m && m < h.To
+	}
+	return m >= h.From || m < h.To
+}
+
+// Location returns the member's time zone, or UTC if the name is unknown to
+// this machine (names are checked when they are set).
+func (m *Member) Location() *time.Location {
+	loc, err := time.LoadLocation(m.Zone)
+	if err != nil {
+		return time.UTC
+	}
+	return loc
+}
+
+// Minor reports whether the member is under 18.
+func (m *Member) Minor() bool { return m.Age != Adult }
+
+// OffOn returns the days off in force on d.
+func (m *Member) OffOn(d routine.Date) routine.Weekday {
+	off := m.Player.Off
+	for _, s := range m.Schedule {
+		if s.From <= d {
+			off = s.Off
+		}
+	}
+	return off
+}

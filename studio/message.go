@@ -1,0 +1,51 @@
+package studio
+
+import "time"
+
+// A Happening is what befell a message on its platform.
+type Happening string
+
+// The happenings.
+const (
+	Written Happening = "written"
+	Edited  Happening = "edited"
+	Deleted Happening = "deleted"
+)
+
+// A Message is one thing that happened to one message of one person, as a chat
+// reports it. The chat may report it any number of times: the four fields
+// Platform, ID, Happening and Revision together say which happening it is.
+type Message struct {
+	Platform  Platform  `json:"platform"`
+	ID        string    `json:"id"` // the platform's id of the message
+	Happening Happening `json:"happening"`
+	Revision  string    `json:"revision,omitempty"` // tells edits of one message apart
+
+	Author  Account   `json:"author"`
+	Channel string    `json:"channel"`            // channel, thread or private line it was said in
+	Private bool      `json:"private,omitempty"`  // said on the private line
+	Text    string    `json:"text"`               // plain text; empty when deleted
+	ReplyTo string    `json:"reply_to,omitempty"` // platform id of the post it answers
+	At      time.Time `json:"at"`                 // when the platform took it
+}
+
+// A Verdict is what reading made of a stored message.
+type Verdict string
+
+// The verdicts.
+const (
+	Unread  Verdict = ""
+	Logged  Verdict = "logged"  // something went into the log
+	Obeyed  Verdict = "obeyed"  // a command, or an answer to a question
+	Asked   Verdict = "asked"   // not clear; a question was sent
+	PassOn  Verdict = "passed"  // passed on to the teacher
+	Chatter Verdict = "chatter" // not for us
+	Refused Verdict = "refused" // not allowed, or nobody we know
+)
+
+// A Stored is a message in the inbox.
+type Stored struct {
+	Message
+	Inbox   int64 // order of arrival
+	Verdict Verdict
+}

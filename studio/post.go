@@ -1,0 +1,63 @@
+package studio
+
+import "time"
+
+// A PostKind is what a post is for; a chat may show kinds differently.
+type PostKind string
+
+// The kinds of post.
+const (
+	RoutinePost   PostKind = "routine"
+	ReceiptPost   PostKind = "receipt"
+	QuestionPost  PostKind = "question"
+	AnswerPost    PostKind = "answer" // to a command
+	ReminderPost  PostKind = "reminder"
+	DigestPost    PostKind = "digest"
+	AnnouncedPost PostKind = "announcement"
+	AlertPost     PostKind = "alert"
+)
+
+// A Post is something the bot says. It is plain text in parts; each chat shows
+// the parts as it does best, and escapes them.
+type Post struct {
+	Key      Key        `json:"key"`
+	Kind     PostKind   `json:"kind"`
+	Studio   StudioID   `json:"studio"`
+	Member   MemberID   `json:"member,omitempty"` // whom it is about
+	To       Address    `json:"to"`
+	ReplyTo  string     `json:"reply_to,omitempty"` // platform id of the message it answers
+	Title    string     `json:"title,omitempty"`
+	Text     string     `json:"text,omitempty"` // lines, parted by "\n"
+	Items    []PostItem `json:"items,omitempty"`
+	Foot     string     `json:"foot,omitempty"`
+	Choices  []Choice   `json:"choices,omitempty"`
+	Pictures []Picture  `json:"pictures,omitempty"`
+
+	// NotBefore holds the post back, such as to the end of quiet hours.
+	NotBefore time.Time `json:"not_before,omitzero"`
+}
+
+// A PostItem is one numbered part of a post.
+type PostItem struct {
+	N      int    `json:"n"`
+	Head   string `json:"head"`
+	Detail string `json:"detail,omitempty"`
+}
+
+// A Choice is a quick answer. Giving it is the same as replying to the post
+// with Text.
+type Choice struct {
+	Label string `json:"label"`
+	Text  string `json:"text"`
+}
+
+// A Queued is a post in the outbox.
+type Queued struct {
+	Post
+	Outbox     int64     // order in which it was queued
+	QueuedAt   time.Time //
+	Attempts   int       // attempts that failed
+	SentAt     time.Time // zero: not yet
+	PlatformID string    // the platform's id, once sent
+	Failure    string    // why it was given up; empty otherwise
+}

@@ -1,0 +1,163 @@
+package studio
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+// ErrNotFound is returned (wrapped or not) where a thing asked for by name is
+// not in the store.
+var ErrNotFound = errors.New("not found")
+
+// A Store keeps everything. All work is done in transactions: what fn did is
+// kept whole if it returns nil, and not at all otherwise, even if the program
+// is killed in the middle. Update transactions do not run at the same time as
+// one another. fn may be called only once; it must not keep the Tx.
+type Store interface {
+	Update(ctx context.Context, fn func(Tx) error) error
+	View(ctx context.Context, fn func(Tx) error) error
+}
+
+// A Tx is a transaction. Put methods make a thing or replace it whole. Methods
+// that return one thing return ErrNotFound if it is not there; those that
+// return many return none.
+type Tx interface {
+	PutStudio(Studio) error
+	Studio(StudioID) (Studio, error)
+	Studios() ([]Studio, error)
+	// StudioAt returns the studio whose channel this is.
+	StudioAt(Address) (Studio, error)
+
+	PutMember(Member) error
+	Member(MemberID) (Member, error)
+	// Members returns a studio's members by name.
+	Members(StudioID) ([]Member, error)
+	// MembersWith returns the members, of any studio, that an account belongs to.
+	MembersWith(Account) ([]Member, error)
+
+	PutPlan(MemberID, routine.Plan) error
+	Plan(MemberID) (routine.Plan, error)
+
+	// PutRoutine keeps a routine; one with the same date and number must not
+	// be there yet.
+	PutRoutine(MemberID, routine.Routine) error
+	// Routine returns the latest routine of a date.
+	Routine(MemberID, routine.Date) (routine.Routine, error)
+
+	LogTx
+	InboxTx
+	OutboxTx
+
+	PutDue(Due) error
+	RemoveDue(DueKind, StudioID, MemberID) error
+	// DueBy returns what falls due at or before t, earliest first.
+	DueBy(t time.Time, limit int) ([]Due, error)
+	// NextDue returns the earliest time at which something falls due.
+	NextDue() (time.Time, error)
+
+	// PutQuestion keeps a question; with ID 0 it is new, and gets an ID.
+	PutQuestion(*Question) error
+	// OpenQuestions returns a member's open questions, oldest first.
+	OpenQuestions(MemberID) ([]Question, error)
+
+	PutChallenge(Challenge) error
+	// Challenges returns a studio's challenges by first date.
+	Challenges(StudioID) ([]Challenge, error)
+
+	// PutMark and Mark keep small facts of the program itself by name, such as
+	// which version of a roster file was last applied.
+	PutMark(name, value string) error
+	Mark(name string) (string, error)
+}
+
+// A Report is what one reply put into the log about one date.
+type Report struct {
+	ID      int64 // 0 until it is appended
+	Member  MemberID
+	Inbox   int64 // the message it was read from
+	At      time.Time
+	Day     routine.DayReport
+	Entries []routine.Entry
+}
+
+// LogTx is the part of a transaction that keeps the log and what is derived
+// from it. The log is only ever appended to: a report that no longer holds is
+// withdrawn, which is a fact of its own, and reads as absent.
+type LogTx interface {
+	// AppendReport adds a report and sets its ID and the Seq of its parts, in
+	// the order of the log.
+	AppendReport(*Report) error
+	// WithdrawReports withdraws the reports that were read from a message, by
+	// reason of another (or the same, edited or deleted), and returns them.
+	WithdrawReports(inbox, by int64) ([]Report, error)
+	// Reports returns a member's reports on the dates from to to, both
+	// included, in the order of the log.
+	Reports(m MemberID, from, to routine.Date) ([]Report, error)
+	// LineEntries returns the entries about a line in a pass, by date and then
+	// in the order of the log.
+	LineEntries(m MemberID, line routine.LineRef, pass int) ([]routine.Entry, error)
+
+	// AppendAct adds a teacher's act on a line and sets its Seq.
+	AppendAct(m MemberID, by MemberID, a *streaks.Act) error
+	// LineActs returns the acts on a line in a pass, by date and Seq.
+	LineActs(m MemberID, line routine.LineRef, pass int) ([]streaks.Act, error)
+
+	PutStanding(MemberID, routine.StandingKey, routine.Standing) error
+	Standings(MemberID) (map[routine.StandingKey]routine.Standing, error)
+
+	PutStreak(MemberID, streaks.State) error
+	Streak(MemberID) (streaks.State, error)
+}
+
+// InboxTx is the part of a transaction that keeps what arrived.
+type InboxTx interface {
+	// StoreMessage keeps a message unless that happening is there already, and
+	// reports whether it was new.
+	StoreMessage(Message) (isNew bool, err error)
+	// UnreadMessages returns unread messages in order of arrival.
+	UnreadMessages(limit int) ([]Stored, error)
+	// Judge records what reading made of a message.
+	Judge(inbox int64, v Verdict) error
+	// Happenings returns all that happened to one message, in order of arrival.
+	Happenings(p Platform, id string) ([]Stored, error)
+	// MessageAt returns the message with the given inbox number.
+	MessageAt(inbox int64) (Stored, error)
+}
+
+// OutboxTx is the part of a transaction that keeps what is to be said.
+type OutboxTx interface {
+	// Queue keeps a post unless one with its key is there already, and reports
+	// whether it was new.
+	Queue(p Post, at time.Time) (isNew bool, err error)
+	// DuePosts returns posts of a platform that may be sent at t, in order of
+	// queueing.
+	DuePosts(p Platform, t time.Time, limit int) ([]Queued, error)
+	// NextPost returns the earliest time at which an unsent post may be sent.
+	NextPost() (time.Time, error)
+	// PostSent records that a post was sent under a platform's id.
+	PostSent(outbox int64, platformID string, at time.Time) error
+	// PostFailed records a failed attempt: the next may be made at next, or
+	// none if giveUp.
+	PostFailed(outbox int64, next time.Time, reason string, giveUp bool) error
+	// PostKnownAs returns the post that a platform knows by an id.
+	PostKnownAs(p Platform, id string) (Queued, error)
+
+	// Transcript returns what was said at an address: posts sent, and messages
+	// written there, oldest first, the last of them if there are more than
+	// limit. A message that was edited has its last text and one that was
+	// deleted has none.
+	Transcript(a Address, limit int) ([]Said, error)
+}
+
+// A Said is one line of a conversation: a message or a post, not both.
+type Said struct {
+	At      time.Time
+	Message *Stored
+	Edited  bool
+	Deleted bool
+	Post    *Queued
+}
