@@ -2,6 +2,7 @@ package streaks
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 
 	"ledgerline/routine"
@@ -128,12 +129,13 @@ func (c *Calendar) kind(d Day, hurting bool) Kind {
 // reach back to the last word about it.
 func Kinds(c Calendar, days []Day, from, to, settled routine.Date) []Kind {
 	kinds := make([]Kind, 0, max(0, to-from+1))
+	days = since(days, c.Joined)
 	hurting := false
-	i := 0
-	for ; i < len(days) && days[i].Date < from; i++ {
-		hurting = days[i].hurtsAfter(hurting)
+	for len(days) > 0 && days[0].Date < from {
+		hurting = days[0].hurtsAfter(hurting)
+		days = days[1:]
 	}
-	for day := range datesOf(days[i:], from, to) {
+	for day := range datesOf(days, from, to) {
 		k := c.kind(day, hurting)
 		hurting = day.hurtsAfter(hurting)
 		if k == Missed && day.Date > settled {
@@ -144,16 +146,21 @@ func Kinds(c Calendar, days []Day, from, to, settled routine.Date) []Kind {
 	return kinds
 }
 
+// since returns the days, which are by date, from the given date on.
+func since(days []Day, from routine.Date) []Day {
+	i, _ := slices.BinarySearchFunc(days, from, func(d Day, date routine.Date) int { return cmp.Compare(d.Date, date) })
+	return days[i:]
+}
+
 // datesOf yields a day for each date from from to to: the one in days, which
 // are by date, or an empty one.
-func datesOf(days []Day, from, to routine.Date) func(yield func(Day) bool) {
+func datesOf(days []Day, from, to routine.Date) iter.Seq[Day] {
 	return func(yield func(Day) bool) {
-		i, _ := slices.BinarySearchFunc(days, from, func(d Day, date routine.Date) int { return cmp.Compare(d.Date, date) })
+		days := since(days, from)
 		for date := from; date <= to; date++ {
 			day := Day{Date: date}
-			if i < len(days) && days[i].Date == date {
-				day = days[i]
-				i++
+			if len(days) > 0 && days[0].Date == date {
+				day, days = days[0], days[1:]
 			}
 			if !yield(day) {
 				return

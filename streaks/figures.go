@@ -171,8 +171,8 @@ type Quiet struct {
 // share p of her scheduled days misses m in a row by chance with probability
 // (1-p)^m; she has gone quiet when that is under one in fifty, and at least two
 // days were missed. So a daily player is missed after two days, one who plays
-// every other day after six, and one who never plays has not gone quiet: the
-// days missed say it already.
+// every other day after six. One who has kept no day in eight weeks has not gone
+// quiet now: the days missed say it already.
 //
 // The share is estimated as (kept+1)/(days+2), Laplace's rule of succession, so
 // that a student of a few days is not judged as if her habit were known.
@@ -193,6 +193,6 @@ func quiet(kinds []Kind) Quiet {
 		}
 	}
 	q.Habit = float64(kept+1) / float64(days+2)
-	q.Gone = q.Missed >= 2 && math.Pow(1-q.Habit, float64(q.Missed)) < unlikely
+	q.Gone = kept > 0 && q.Missed >= 2 && math.Pow(1-q.Habit, float64(q.Missed)) < unlikely
 	return q
 }

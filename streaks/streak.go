@@ -70,22 +70,24 @@ func Recount(c Calendar, days []Day, through routine.Date) State {
 	return Advance(State{}, c, days, through)
 }
 
-// settle counts one date of the given kind, and the week if it is a Sunday.
+// settle counts one date of the given kind, and judges the week if it is a Sunday.
 func (st *State) settle(k Kind, date routine.Date) {
 	st.Through = date
-	st.count(k)
-	st.Week.add(k)
+	st.count(k, date)
 	if date.Weekday() == time.Sunday {
 		if st.Week.Planned > 0 && !st.Week.Met() {
 			st.Weeks = 0
 		}
 		st.countWeek()
-		st.Week = Week{}
 	}
 }
 
-// count lengthens or breaks the streak.
-func (st *State) count(k Kind) {
+// count lengthens or breaks the streak, and adds the date to its week.
+func (st *State) count(k Kind, date routine.Date) {
+	if date.Weekday() == time.Monday {
+		st.Week = Week{}
+	}
+	st.Week.add(k)
 	switch k {
 	case Kept:
 		st.Current++
@@ -113,7 +115,7 @@ type Tally struct {
 }
 
 // Tally returns the figures as they stand today. Tail holds the days after
-// st.Through, by date. An open day that was played counts; one that was not
+// st.Through, by date, and today is not before it. An open day that was played counts; one that was not
 // breaks nothing yet.
 func (st State) Tally(c Calendar, tail []Day, today routine.Date) Tally {
 	var t Tally
@@ -126,14 +128,12 @@ func (st State) Tally(c Calendar, tail []Day, today routine.Date) Tally {
 		if k == Missed {
 			k = Open
 		}
-		st.count(k)
-		st.Week.add(k)
+		st.count(k, day.Date)
 		if day.Date.Weekday() == time.Sunday {
 			st.countWeek()
-			t.ThisWeek = st.Week
-			st.Week = Week{}
 		}
 	}
+	t.ThisWeek = st.Week
 	t.Weeks, t.LongestWeeks, t.TotalWeeks = st.Weeks, st.LongestWeeks, st.TotalWeeks
 	t.Streak, t.Longest = st.Current, st.Longest
 	return t
