@@ -170,14 +170,13 @@ func datesOf(days []Day, from, to routine.Date) iter.Seq[Day] {
 }
 
 // DayLog returns what the log says of one date, all its reports and entries
-// together; those of other dates are passed over. Strenuous tells whether an
-// entry was of a strenuous item; nil if nothing was.
+// together; those of other dates are passed over.
 //
 // Of minutes for the whole day the last ones said stand, and where none were
 // said, the minutes of the entries together. Of excuse and feel the last one
 // said stands. Late reports count: this is what was played, not what the streak
 // makes of it.
-func DayLog(reports []routine.DayReport, entries []routine.Entry, date routine.Date, strenuous func(routine.Entry) bool) routine.DayLog {
+func DayLog(reports []routine.DayReport, entries []routine.Entry, date routine.Date) routine.DayLog {
 	log := routine.DayLog{Date: date}
 	said, summed := 0, 0
 	for _, r := range sortedReports(reports) {
@@ -195,7 +194,7 @@ func DayLog(reports []routine.DayReport, entries []routine.Entry, date routine.D
 			continue
 		}
 		log.Kept = true
-		log.Hard = log.Hard || strenuous != nil && strenuous(e)
+		log.Hard = log.Hard || e.Hard
 		summed += e.Minutes
 	}
 	log.Minutes = cmp.Or(said, summed)

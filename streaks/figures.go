@@ -94,7 +94,7 @@ func (f *Figures) sumDays(r Record) {
 		entries[e.Date] = append(entries[e.Date], e)
 	}
 	for d := f.From; d <= f.To; d++ {
-		log := DayLog(reports[d], entries[d], d, nil)
+		log := DayLog(reports[d], entries[d], d)
 		f.Minutes += log.Minutes
 		switch log.Feel {
 		case routine.Fresh:

@@ -253,18 +253,17 @@ func TestDayLog(t *testing.T) {
 	}
 	entries := []routine.Entry{
 		{Date: monday, Item: 1, Outcome: routine.Clean, Minutes: 5},
-		{Date: monday + 1, Item: 2, Outcome: routine.Skipped, Minutes: 9},
+		{Date: monday + 1, Item: 2, Outcome: routine.Skipped, Minutes: 9, Hard: true},
 		{Date: monday + 2, Item: 1, Outcome: routine.Done, Minutes: 5},
-		{Date: monday + 2, Item: 3, Outcome: routine.Shaky, Minutes: 7},
+		{Date: monday + 2, Item: 3, Outcome: routine.Shaky, Minutes: 7, Hard: true},
 	}
-	third := func(e routine.Entry) bool { return e.Item == 3 }
 	for _, want := range []routine.DayLog{
 		{Date: monday, Kept: true, Minutes: 25, Feel: routine.Tired, Pain: true}, // the last minutes said stand
 		{Date: monday + 1, Excuse: routine.Travel},
 		{Date: monday + 2, Kept: true, Minutes: 12, Hard: true}, // the items' minutes
 		{Date: monday + 3},
 	} {
-		if got := DayLog(reports, entries, want.Date, third); got != want {
+		if got := DayLog(reports, entries, want.Date); got != want {
 			t.Errorf("got  %+v\nwant %+v", got, want)
 		}
 	}
