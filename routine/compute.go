@@ -33,9 +33,9 @@ var (
 		Arpeggio:        {"keys", "octaves", "from", "to"},
 		DominantSeventh: {"keys", "octaves", "from", "to"},
 		Chromatic:       {"keys", "octaves", "from", "to"},
-		LongTones:       {"on", "hold"},
+		LongTones:       {"pitches", "hold"},
 		Slurs:           {"valves", "partials"},
-		Repeated:        {"on", "each"},
+		Repeated:        {"pitches", "each"},
 		Melody:          {"keys", "bars", "from", "to"},
 	}
 	allows = map[Figure][]string{
@@ -74,7 +74,7 @@ type Recipe struct {
 	Form    Form  // of minor scales
 	Octaves int   // from 1 to 3
 
-	On       []Pitch  // one line for each
+	Pitches  []Pitch  // one line for each
 	Valves   []Valves // one line for each
 	Partials []int    // the pattern, partials from 2 to 16
 
@@ -148,7 +148,7 @@ func (r Recipe) bounds() []bound {
 func (r Recipe) isSet() map[string]bool {
 	set := map[string]bool{
 		"keys": len(r.Keys) > 0, "climb": r.Climb, "form": r.Form != "",
-		"on": len(r.On) > 0, "valves": len(r.Valves) > 0, "partials": len(r.Partials) > 0,
+		"pitches": len(r.Pitches) > 0, "valves": len(r.Valves) > 0, "partials": len(r.Partials) > 0,
 		"seed": r.Seed != 0, "from": r.From != 0, "to": r.To != 0,
 	}
 	for _, b := range r.bounds() {
@@ -191,7 +191,7 @@ func (r Recipe) checkLimits(f finding) {
 	if len(r.Partials) > 64 || slices.ContainsFunc(r.Partials, func(n int) bool { return n < 2 || n > 16 }) {
 		f.add("partials", "at most 64 partials, each from 2 to 16", "partials %v are out of bounds", r.Partials)
 	}
-	if n := max(len(r.Keys), len(r.On), len(r.Valves)); n > 100 {
+	if n := max(len(r.Keys), len(r.Pitches), len(r.Valves)); n > 100 {
 		f.add("figure", "at most 100 lines to compute", "%d lines are too many", n)
 	}
 }

@@ -151,7 +151,7 @@ func thirds(steps [7]int, n int) []int {
 // again.
 func (r Recipe) longTones() []Line {
 	var lines []Line
-	for _, p := range r.On {
+	for _, p := range r.Pitches {
 		lines = append(lines, Line{Pitches: []Pitch{p, p - 1, p}, Beats: 3 * r.Hold})
 	}
 	return lines
@@ -174,7 +174,7 @@ func (r Recipe) slurs() []Line {
 // repeated computes each note struck many times.
 func (r Recipe) repeated() []Line {
 	var lines []Line
-	for _, p := range r.On {
+	for _, p := range r.Pitches {
 		lines = append(lines, Line{Pitches: slices.Repeat([]Pitch{p}, r.Each)})
 	}
 	return lines

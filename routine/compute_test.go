@@ -76,9 +76,9 @@ func TestFigures(t *testing.T) {
 			"G4 C5 E5 G5 E5 C5 G4", 4},
 		{"slurs, first valve", routine.Recipe{Figure: routine.Slurs, Valves: []routine.Valves{routine.Valve1}, Partials: []int{2, 3, 2}}, "Bb",
 			"Bb3 F4 Bb3", 2},
-		{"long tones", routine.Recipe{Figure: routine.LongTones, On: pitches(t, "G4"), Hold: 4}, "",
+		{"long tones", routine.Recipe{Figure: routine.LongTones, Pitches: pitches(t, "G4"), Hold: 4}, "",
 			"G4 F#4 G4", 12},
-		{"repeated", routine.Recipe{Figure: routine.Repeated, On: pitches(t, "C4"), Each: 5}, "",
+		{"repeated", routine.Recipe{Figure: routine.Repeated, Pitches: pitches(t, "C4"), Each: 5}, "",
 			"C4 C4 C4 C4 C4", 3},
 	} {
 		c.r.NotesPerBeat, c.r.FirstLine = 2, 7

@@ -99,6 +99,15 @@ func (k Key) String() string {
 	return letter(k.tonicFifths())
 }
 
+// MarshalText implements [encoding.TextMarshaler].
+func (k Key) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (k *Key) UnmarshalText(text []byte) (err error) {
+	*k, err = ParseKey(string(text))
+	return err
+}
+
 // Spell returns the name of p as it is written in the key, such as "Bb4". Notes
 // outside the key take the name nearest to it on the circle of fifths: raised
 // degrees in sharp keys and the leading note of a minor key are sharps (G#4 in

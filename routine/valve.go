@@ -2,6 +2,7 @@ package routine
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"math/bits"
 	"slices"
@@ -65,6 +66,25 @@ func (v Valves) String() string {
 		}
 	}
 	return string(s)
+}
+
+// ParseValves reads valves as [Valves.String] writes them.
+func ParseValves(s string) (Valves, error) {
+	for v := range allValves {
+		if v.String() == s {
+			return v, nil
+		}
+	}
+	return 0, fmt.Errorf("valves %q: write 0, 1, 2, 12, 3, 13, 23 or 123", s)
+}
+
+// MarshalText implements [encoding.TextMarshaler].
+func (v Valves) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+// UnmarshalText implements [encoding.TextUnmarshaler].
+func (v *Valves) UnmarshalText(text []byte) (err error) {
+	*v, err = ParseValves(string(text))
+	return err
 }
 
 // The partials that fingerings are made of. The first is a pedal note; above

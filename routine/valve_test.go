@@ -125,10 +125,18 @@ func TestDrops(t *testing.T) {
 		if drop, ok := want[v.String()]; !ok || v.Drop() != drop {
 			t.Errorf("%v drops %d semitones, want %d", v, v.Drop(), drop)
 		}
+		if back, err := routine.ParseValves(v.String()); err != nil || back != v {
+			t.Errorf("%v reads back as %v, %v", v, back, err)
+		}
 		delete(want, v.String())
 	}
 	if len(want) != 0 {
 		t.Errorf("not seen: %v", want)
+	}
+	for _, s := range []string{"", "21", "4", "012"} {
+		if v, err := routine.ParseValves(s); err == nil {
+			t.Errorf("ParseValves(%q) = %v, want an error", s, v)
+		}
 	}
 }
 
