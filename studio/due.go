@@ -1,6 +1,8 @@
 package studio
 
 import (
+	"context"
+	"fmt"
 	"time"
 
 	"ledgerline/routine"
@@ -14,7 +16,7 @@ const (
 	DueRoutine  DueKind = "routine"  // of a member
 	DueReminder DueKind = "reminder" // of a member
 	DueDigest   DueKind = "digest"   // of a studio
-	DueStudio   DueKind = "studio"   // once a date of the studio: challenges, questions left open
+	DueStudio   DueKind = "studio"   // of a studio, once a date: challenges
 )
 
 // A Due is the next time some scheduled work falls due. There is one for each
@@ -25,4 +27,113 @@ type Due struct {
 	Member MemberID // empty for work of the whole studio
 	At     time.Time
 	Date   routine.Date // the local date that the work is for
+}
+
+const dueBatch = 200
+
+// RunDue does the work that has come due, each piece in a transaction of its
+// own together with the setting of its next time, and returns how many pieces
+// there were. Work that was missed while the program was away is done late if
+// its local date is still today; for a past date it is left, except the digest,
+// which a teacher wants even a day late.
+func (s *Service) RunDue(ctx context.Context) (done int, err error) {
+	for {
+		var due []Due
+		err := s.store.View(ctx, func(tx Tx) (err error) {
+			due, err = tx.DueBy(s.now(), dueBatch)
+			return err
+		})
+		if err != nil {
+			return done, fmt.Errorf("looking for due work: %w", err)
+		}
+		if len(due) == 0 {
+			return done, nil
+		}
+		for _, d := range due {
+			if err := s.store.Update(ctx, func(tx Tx) error { return s.runOne(tx, d) }); err != nil {
+				return done, fmt.Errorf("doing the %s of %s%s for %s: %w", d.Kind, d.Studio, d.Member, d.Date, err)
+			}
+			done++
+		}
+	}
+}
+
+func (s *Service) runOne(tx Tx, d Due) error {
+	st, err := tx.Studio(d.Studio)
+	if err != nil {
+		return err
+	}
+	if d.Member == "" {
+		if err := s.runForStudio(tx, &st, d); err != nil {
+			return err
+		}
+		return s.scheduleStudio(tx, &st)
+	}
+	m, err := tx.Member(d.Member)
+	if err != nil {
+		return err
+	}
+	if routine.DateOf(s.now(), m.Location()) == d.Date {
+		if err := s.runForMember(tx, &st, &m, d); err != nil {
+			return err
+		}
+	}
+	return s.scheduleMember(tx, &st, &m)
+}
+
+func (s *Service) runForStudio(tx Tx, st *Studio, d Due) error {
+	switch d.Kind {
+	case DueDigest:
+		return s.sendDigest(tx, st, d.Date)
+	case DueStudio:
+		return s.announceChallenges(tx, st, routine.DateOf(s.now(), locationOf(st.Zone)))
+	}
+	return nil
+}
+
+func (s *Service) runForMember(tx Tx, st *Studio, m *Member, d Due) error {
+	switch d.Kind {
+	case DueRoutine:
+		return s.postRoutine(tx, st, m, d.Date)
+	case DueReminder:
+		return s.remind(tx, st, m, d.Date)
+	}
+	return nil
+}
+
+// scheduleStudio sets when the work of a whole studio falls due next.
+func (s *Service) scheduleStudio(tx Tx, st *Studio) error {
+	loc := locationOf(st.Zone)
+	if err := s.setDue(tx, Due{Kind: DueDigest, Studio: st.ID}, st.DigestAt, loc); err != nil {
+		return err
+	}
+	return s.setDue(tx, Due{Kind: DueStudio, Studio: st.ID}, st.PostAt, loc)
+}
+
+// scheduleMember sets when a student's routine and reminder fall due next.
+func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
+	post, remind := st.PostAt, st.RemindAt
+	if m.PostAt != "" {
+		post = m.PostAt
+	}
+	if m.RemindAt != "" {
+		remind = m.RemindAt
+	}
+	if m.Role != Student || m.Paused {
+		post, remind = never, never
+	}
+	loc := m.Location()
+	if err := s.setDue(tx, Due{Kind: DueRoutine, Studio: st.ID, Member: m.ID}, post, loc); err != nil {
+		return err
+	}
+	return s.setDue(tx, Due{Kind: DueReminder, Studio: st.ID, Member: m.ID}, remind, loc)
+}
+
+func (s *Service) setDue(tx Tx, d Due, spec string, loc *time.Location) error {
+	at, date, ok := nextAt(spec, s.now(), loc)
+	if !ok {
+		return tx.RemoveDue(d.Kind, d.Studio, d.Member)
+	}
+	d.At, d.Date = at, date
+	return tx.PutDue(d)
 }

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 )
 
 // A Role is what a member may do.
@@ -43,22 +44,17 @@ type Member struct {
 	Quiet    Hours     `json:"quiet,omitzero"`   // no post but an answer arrives in these hours
 
 	// Students only.
-	Player   routine.Player `json:"player,omitzero"`
-	Joined   routine.Date   `json:"joined,omitzero"`    // first date with a routine
-	Consent  routine.Date   `json:"consent,omitzero"`   // date consent was recorded; none: nothing is logged
-	Schedule []DaysOff      `json:"schedule,omitempty"` // by date, oldest first
-	Paused   bool           `json:"paused,omitempty"`
-	PostAt   string         `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
-	RemindAt string         `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
+	Player   routine.Player    `json:"player,omitzero"`  // its Off is set from Off on the day
+	Joined   routine.Date      `json:"joined,omitzero"`  // first date with a routine
+	Consent  routine.Date      `json:"consent,omitzero"` // date consent was recorded; none: nothing is logged
+	Off      []streaks.OffDays `json:"off,omitempty"`    // days of the week without a routine, by date, oldest first
+	Pauses   []streaks.Pause   `json:"pauses,omitempty"` // excused by the teacher
+	Paused   bool              `json:"paused,omitempty"`
+	PostAt   string            `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
+	RemindAt string            `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
 
 	// Guardians only.
 	Wards []MemberID `json:"wards,omitempty"`
-}
-
-// DaysOff says which days of the week have no routine, from a date on.
-type DaysOff struct {
-	From routine.Date    `json:"from"`
-	Off  routine.Weekday `json:"off"`
 }
 
 // Hours is a stretch of the day in minutes after midnight. From may be later
@@ -76,10 +72,12 @@ func (h Hours) Contains(m int) bool {
 	return m >= h.From || m < h.To
 }
 
-// Location returns the member's time zone, or UTC if the name is unknown to
-// this machine (names are checked when they are set).
-func (m *Member) Location() *time.Location {
-	loc, err := time.LoadLocation(m.Zone)
+// Location returns the member's time zone, or UTC if this machine does not know
+// the name (names are checked when they are set).
+func (m *Member) Location() *time.Location { return locationOf(m.Zone) }
+
+func locationOf(zone string) *time.Location {
+	loc, err := time.LoadLocation(zone)
 	if err != nil {
 		return time.UTC
 	}
@@ -88,14 +86,3 @@ func (m *Member) Location() *time.Location {
 
 // Minor reports whether the member is under 18.
 func (m *Member) Minor() bool { return m.Age != Adult }
-
-// OffOn returns the days off in force on d.
-func (m *Member) OffOn(d routine.Date) routine.Weekday {
-	off := m.Player.Off
-	for _, s := range m.Schedule {
-		if s.From <= d {
-			off = s.Off
-		}
-	}
-	return off
-}

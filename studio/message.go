@@ -41,6 +41,7 @@ const (
 	PassOn  Verdict = "passed"  // passed on to the teacher
 	Chatter Verdict = "chatter" // not for us
 	Refused Verdict = "refused" // not allowed, or nobody we know
+	Faulty  Verdict = "faulty"  // a fault of the program; passed on to the teacher
 )
 
 // A Stored is a message in the inbox.

@@ -1,6 +1,9 @@
 package studio
 
-import "ledgerline/routine"
+import (
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
 
 // A Picture is a chart to be drawn when a post is sent. It holds figures, not
 // pixels, so that it can be kept in the outbox and drawn again. Exactly one of
@@ -42,7 +45,7 @@ type CalendarRow struct {
 }
 
 // A DayKind is what a date was for one student's streak.
-type DayKind string
+type DayKind = streaks.Kind
 
 // The kinds of day.
 const (

@@ -13,6 +13,8 @@ import (
 // not in the store.
 var ErrNotFound = errors.New("not found")
 
+func isNotFound(err error) bool { return errors.Is(err, ErrNotFound) }
+
 // A Store keeps everything. All work is done in transactions: what fn did is
 // kept whole if it returns nil, and not at all otherwise, even if the program
 // is killed in the middle. Update transactions do not run at the same time as
@@ -72,6 +74,18 @@ type Tx interface {
 	// which version of a roster file was last applied.
 	PutMark(name, value string) error
 	Mark(name string) (string, error)
+
+	// Counts counts what went in and out.
+	Counts() (Counts, error)
+}
+
+// Counts are the messages and posts of all studios.
+type Counts struct {
+	Messages int              // happenings in the inbox
+	Unread   int              // of them, not read yet
+	Sent     map[PostKind]int // posts sent
+	Waiting  int              // posts to be sent
+	GivenUp  int              // posts that could not be sent
 }
 
 // A Report is what one reply put into the log about one date.
@@ -86,7 +100,9 @@ type Report struct {
 
 // LogTx is the part of a transaction that keeps the log and what is derived
 // from it. The log is only ever appended to: a report that no longer holds is
-// withdrawn, which is a fact of its own, and reads as absent.
+// withdrawn, which is a fact of its own, and reads as absent; an entry that
+// another entry Supersedes reads as absent for as long as that one's report is
+// not withdrawn.
 type LogTx interface {
 	// AppendReport adds a report and sets its ID and the Seq of its parts, in
 	// the order of the log.
@@ -107,9 +123,13 @@ type LogTx interface {
 	LineActs(m MemberID, line routine.LineRef, pass int) ([]streaks.Act, error)
 
 	PutStanding(MemberID, routine.StandingKey, routine.Standing) error
+	// Standing returns how one line stands; the zero Standing if it is new.
+	Standing(MemberID, routine.StandingKey) (routine.Standing, error)
+	// Standings returns how all lines stand that are not new.
 	Standings(MemberID) (map[routine.StandingKey]routine.Standing, error)
 
 	PutStreak(MemberID, streaks.State) error
+	// Streak returns a member's settled streak; the zero State if there is none.
 	Streak(MemberID) (streaks.State, error)
 }
 

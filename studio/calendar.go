@@ -1,0 +1,108 @@
+package studio
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+// calendarOf returns when a member is scheduled, for figures about dates from
+// from to to.
+func calendarOf(st *Studio, m *Member, from, to routine.Date) streaks.Calendar {
+	c := streaks.Calendar{Joined: m.Joined, Off: m.Off, Pauses: m.Pauses}
+	if st.needsConsent(m) {
+		if m.Consent == 0 {
+			return streaks.Calendar{}
+		}
+		c.Joined = max(c.Joined, m.Consent)
+	}
+	for _, h := range st.Holidays {
+		c.Pauses = append(c.Pauses, streaks.Pause{From: h.From, To: h.To, Excuse: routine.Holiday})
+	}
+	c.Missing = streaks.MissingDates(max(from, c.Joined), to, m.Location())
+	return c
+}
+
+// needsConsent reports whether a guardian's consent must be recorded before
+// anything of the member is logged.
+func (st *Studio) needsConsent(m *Member) bool {
+	for _, band := range st.ConsentUnder {
+		if m.Age == band {
+			return true
+		}
+	}
+	return false
+}
+
+// mayLog reports whether what the member reports may be logged.
+func (st *Studio) mayLog(m *Member) bool { return m.Consent != 0 || !st.needsConsent(m) }
+
+// settledThrough returns the last date whose cut-off has passed for the member.
+func settledThrough(st *Studio, m *Member, now time.Time) routine.Date {
+	d := routine.DateOf(now, m.Location())
+	for now.Before(cutOff(st, m, d)) {
+		d--
+	}
+	return d
+}
+
+// A stretch is what a student's streak looks like at one moment: the settled
+// state, and the days since.
+type stretch struct {
+	state streaks.State
+	tally streaks.Tally
+	tail  []streaks.Day // reported days after state.Through
+	cal   streaks.Calendar
+	today routine.Date
+}
+
+// settle brings the member's streak up to now and returns it. A change to the
+// log of the date changed, 0 for none, makes it count again if that date was
+// settled before.
+func (s *Service) settle(tx Tx, st *Studio, m *Member, changed routine.Date) (stretch, error) {
+	fail := func(err error) (stretch, error) {
+		return stretch{}, fmt.Errorf("settling the streak of %s: %w", m.ID, err)
+	}
+	now := s.now()
+	today, through := routine.DateOf(now, m.Location()), settledThrough(st, m, now)
+	state, err := tx.Streak(m.ID)
+	if err != nil && !isNotFound(err) {
+		return fail(err)
+	}
+	if changed != 0 && changed <= state.Through {
+		state = streaks.State{}
+	}
+	cal := calendarOf(st, m, state.Through, today+7)
+	reports, err := tx.Reports(m.ID, state.Through+1, today)
+	if err != nil {
+		return fail(err)
+	}
+	days := streaks.Days(dayReports(reports))
+	settled := streaks.Advance(state, cal, days, through)
+	if err := tx.PutStreak(m.ID, settled); err != nil {
+		return fail(err)
+	}
+	tail := slices.DeleteFunc(days, func(d streaks.Day) bool { return d.Date <= settled.Through })
+	return stretch{settled, settled.Tally(cal, tail, today), tail, cal, today}, nil
+}
+
+func dayReports(reports []Report) []routine.DayReport {
+	days := make([]routine.DayReport, len(reports))
+	for i, r := range reports {
+		days[i] = r.Day
+	}
+	return days
+}
+
+// hurting reports whether the player said that she hurts and not yet that it is
+// gone.
+func (s *stretch) hurting() bool {
+	hurts := s.state.Hurting
+	for _, d := range s.tail {
+		hurts = (hurts || d.Pain) && !d.PainGone
+	}
+	return hurts
+}

@@ -1,0 +1,309 @@
+package studio
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+// studyOf reads a study such as "slur-atlas/1" from the front of args.
+func (t *turn) studyOf(args []string) (routine.StudyRef, *routine.Study, []string, error) {
+	books := t.books(t.studio.ID)
+	if len(args) > 0 {
+		book, number, _ := strings.Cut(args[0], "/")
+		n, err := strconv.Atoi(number)
+		ref := routine.StudyRef{Book: routine.BookID(strings.ToLower(book)), Study: n}
+		if study := books.Study(ref); err == nil && study != nil {
+			return ref, study, args[1:], nil
+		}
+	}
+	return routine.StudyRef{}, nil, nil, usage("name a study as book/number, for example " + exampleStudy(books) + "; “books” lists them")
+}
+
+// lineOf reads a line such as "slur-atlas/1/3" from the front of args.
+func (t *turn) lineOf(args []string) (routine.LineRef, []string, error) {
+	var ref routine.LineRef
+	books := t.books(t.studio.ID)
+	if len(args) > 0 && ref.UnmarshalText([]byte(strings.ToLower(args[0]))) == nil && books.Line(ref) != nil {
+		return ref, args[1:], nil
+	}
+	return ref, nil, usage("name a line as book/study/line, for example " + exampleStudy(books) + "/1; “books” lists the studies")
+}
+
+func exampleStudy(books *routine.Catalogue) string {
+	for _, b := range books.Books {
+		for _, s := range b.Studies {
+			return routine.StudyRef{Book: b.ID, Study: s.Number}.String()
+		}
+	}
+	return "slur-atlas/1"
+}
+
+// planned is a student's plan with the entry that a command is about.
+type planned struct {
+	member Member
+	plan   routine.Plan
+	study  *routine.Study
+	ref    routine.StudyRef
+	at     int // index of the study in the plan; -1: not on it
+	rest   []string
+}
+
+// planOf reads a student and a study from args and finds both.
+func (t *turn) planOf(args []string) (p planned, err error) {
+	var rest []string
+	if p.member, rest, err = t.member(args); err != nil {
+		return p, err
+	}
+	if p.ref, p.study, p.rest, err = t.studyOf(rest); err != nil {
+		return p, err
+	}
+	if p.plan, err = t.tx.Plan(p.member.ID); err != nil && !isNotFound(err) {
+		return p, err
+	}
+	p.at = slices.IndexFunc(p.plan.Entries, func(e routine.PlanEntry) bool { return e.Study == p.ref })
+	return p, nil
+}
+
+// entryOfPlan is planOf for a study that must be on the plan.
+func (t *turn) entryOfPlan(args []string) (planned, *routine.PlanEntry, error) {
+	p, err := t.planOf(args)
+	if err != nil {
+		return p, nil, err
+	}
+	if p.at < 0 {
+		return p, nil, usage(fmt.Sprintf("%s is not on %s's plan; put it there with: open %s %s 1", p.ref, p.member.Name, p.member.Name, p.ref))
+	}
+	return p, &p.plan.Entries[p.at], nil
+}
+
+func (t *turn) keep(p *planned, format string, args ...any) (Post, error) {
+	return done(t.tx.PutPlan(p.member.ID, p.plan), format+" It holds from the next routine on.", args...)
+}
+
+func (t *turn) openPass(args []string) (Post, error) {
+	p, err := t.planOf(args)
+	if err != nil {
+		return Post{}, err
+	}
+	n := 0
+	if len(p.rest) > 0 {
+		n, _ = strconv.Atoi(p.rest[0])
+	}
+	pass := p.study.Pass(n)
+	if pass == nil {
+		return Post{}, usage(fmt.Sprintf("%s has passes 1 to %d, for example: open %s %s 1", p.ref, len(p.study.Passes), p.member.Name, p.ref))
+	}
+	today := t.Service.today(&p.member)
+	if p.at < 0 {
+		p.plan.Entries = append(p.plan.Entries, routine.PlanEntry{Study: p.ref, Pass: n, Since: today})
+	} else {
+		e := &p.plan.Entries[p.at]
+		e.Pass, e.Since, e.Lock, e.Hold = n, today, routine.Tempo{}, false
+		e.Add = routine.Demands{}
+	}
+	err = t.tell(t.tx, &p.member, Post{
+		Key: t.key("opened"), Kind: AnswerPost,
+		Title: fmt.Sprintf("%s, pass %d", p.study.Title, n),
+		Text:  passWords(pass),
+	})
+	if err != nil {
+		return Post{}, err
+	}
+	return t.keep(&p, "%s is on %s, pass %d.", p.member.Name, p.ref, n)
+}
+
+// passWords explains a pass to a student in two sentences.
+func passWords(p *routine.Pass) string {
+	var wants []string
+	for _, d := range p.Demands.List() {
+		wants = append(wants, demandWords(d))
+	}
+	if p.Demands.Repeats > 1 {
+		wants = append(wants, fmt.Sprintf("%d times through", p.Demands.Repeats))
+	}
+	if !p.Demands.To.IsZero() {
+		wants = append(wants, "from "+tempoPath(p.Demands.From, p.Demands.To))
+	}
+	first := "This pass asks for: " + strings.Join(wants, ", ") + "."
+	second := fmt.Sprintf("A line passes when it is clean at its goal on %s", count(max(p.CleanDays, 1), "day"))
+	if p.CleanMeans != "" {
+		second += " (clean means: " + p.CleanMeans + ")"
+	}
+	if p.SignOff {
+		second += " and your teacher has heard it"
+	}
+	return first + " " + second + "."
+}
+
+func (t *turn) closeStudy(args []string) (Post, error) {
+	p, _, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	p.plan.Entries = slices.Delete(p.plan.Entries, p.at, p.at+1)
+	return t.keep(&p, "%s is off %s's plan; its passed lines still come for review.", p.ref, p.member.Name)
+}
+
+func (t *turn) hold(args []string) (Post, error) {
+	p, e, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	e.Hold = true
+	return t.keep(&p, "%s is held for %s.", p.ref, p.member.Name)
+}
+
+func (t *turn) release(args []string) (Post, error) {
+	p, e, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	e.Hold = false
+	return t.keep(&p, "%s is back for %s.", p.ref, p.member.Name)
+}
+
+func (t *turn) lock(args []string) (Post, error) {
+	p, e, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	if len(p.rest) == 0 {
+		return Post{}, usage("write the tempo at the end, for example quarter=80")
+	}
+	tempo, err := routine.ParseTempo(p.rest[0])
+	if err != nil {
+		return Post{}, usage(err.Error())
+	}
+	if pass := p.study.Pass(e.Pass); pass != nil && !pass.Demands.To.IsZero() && tempo.Compare(pass.Demands.To) > 0 {
+		return Post{}, usage(fmt.Sprintf("%s is above the goal of pass %d, which is %s", tempo, e.Pass, pass.Demands.To))
+	}
+	e.Lock = tempo
+	return t.keep(&p, "%s stays at %s for %s.", p.ref, tempo, p.member.Name)
+}
+
+func (t *turn) unlock(args []string) (Post, error) {
+	p, e, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	e.Lock = routine.Tempo{}
+	return t.keep(&p, "%s follows the ladder again for %s.", p.ref, p.member.Name)
+}
+
+func (t *turn) pin(args []string) (Post, error)   { return t.setPin(args, true) }
+func (t *turn) unpin(args []string) (Post, error) { return t.setPin(args, false) }
+
+func (t *turn) setPin(args []string, pinned bool) (Post, error) {
+	m, rest, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	line, _, err := t.lineOf(rest)
+	if err != nil {
+		return Post{}, err
+	}
+	p, e, err := t.entryOfPlan([]string{m.Name, line.StudyRef().String()})
+	if err != nil {
+		return Post{}, err
+	}
+	e.Pinned = slices.DeleteFunc(e.Pinned, func(n int) bool { return n == line.Line })
+	if !pinned {
+		return t.keep(&p, "%s rotates again for %s.", line, m.Name)
+	}
+	e.Pinned = append(e.Pinned, line.Line)
+	return t.keep(&p, "%s comes every day for %s.", line, m.Name)
+}
+
+// standingOf finds the line a command is about, in the pass the student's plan
+// has its study in.
+func (t *turn) standingOf(args []string) (m Member, key routine.StandingKey, s routine.Standing, rest []string, err error) {
+	if m, rest, err = t.member(args); err != nil {
+		return
+	}
+	if key.Line, rest, err = t.lineOf(rest); err != nil {
+		return
+	}
+	plan, err := t.tx.Plan(m.ID)
+	if err != nil && !isNotFound(err) {
+		return
+	}
+	i := slices.IndexFunc(plan.Entries, func(e routine.PlanEntry) bool { return e.Study == key.Line.StudyRef() })
+	if i < 0 {
+		err = usage(fmt.Sprintf("%s is not on %s's plan", key.Line.StudyRef(), m.Name))
+		return
+	}
+	key.Pass = plan.Entries[i].Pass
+	s, err = t.tx.Standing(m.ID, key)
+	return
+}
+
+func (t *turn) signOff(args []string) (Post, error) {
+	m, key, s, _, err := t.standingOf(args)
+	if err != nil {
+		return Post{}, err
+	}
+	if s.State == routine.Passed {
+		return text("%s passed on %s.", lineName(t.books(t.studio.ID), key), s.PassedOn)
+	}
+	if !streaks.MaySignOff(s) {
+		state := s.State
+		if state == "" {
+			state = routine.New
+		}
+		return Post{}, usage(fmt.Sprintf("%s is %s for %s; a line is signed off once it has been clean at its goal tempo", key.Line, state, m.Name))
+	}
+	if err := t.act(&m, key, streaks.Act{Kind: streaks.SignOff}); err != nil {
+		return Post{}, err
+	}
+	name := lineName(t.books(t.studio.ID), key)
+	err = t.tell(t.tx, &m, Post{Key: t.key("signed"), Kind: AnswerPost, Text: t.who.Name + " has signed off " + name + ". It comes back for review in a few days."})
+	return done(err, "Signed off for %s: %s.", m.Name, name)
+}
+
+func (t *turn) moveBack(args []string) (Post, error) {
+	m, key, _, rest, err := t.standingOf(args)
+	if err != nil {
+		return Post{}, err
+	}
+	a := streaks.Act{Kind: streaks.MoveBack}
+	if len(rest) > 0 {
+		if a.Mark, err = routine.ParseTempo(rest[0]); err != nil {
+			return Post{}, usage(err.Error())
+		}
+	}
+	err = t.act(&m, key, a)
+	return done(err, "%s works again for %s.", lineName(t.books(t.studio.ID), key), m.Name)
+}
+
+// act logs what the teacher did to a line and folds the line again.
+func (t *turn) act(m *Member, key routine.StandingKey, a streaks.Act) error {
+	a.Date, a.Line, a.Pass = t.Service.today(m), key.Line, key.Pass
+	if err := t.tx.AppendAct(m.ID, t.who.ID, &a); err != nil {
+		return err
+	}
+	return t.restand(t.tx, m, key)
+}
+
+func (t *turn) again(args []string) (Post, error) {
+	m, _, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	today, number := t.Service.today(&m), 1
+	switch old, err := t.tx.Routine(m.ID, today); {
+	case err == nil:
+		number = old.Number + 1
+	case !isNotFound(err):
+		return Post{}, err
+	}
+	made, err := t.makeRoutine(t.tx, &t.studio, &m, today, number)
+	if err == nil && !made {
+		return Post{}, usage("there is nothing on " + m.Name + "'s plan to make a routine of; put a study on it with: open " + m.Name + " STUDY PASS")
+	}
+	return done(err, "%s has a new routine for today.", m.Name)
+}

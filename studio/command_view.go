@@ -1,0 +1,234 @@
+package studio
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+func (t *turn) today([]string) (Post, error) {
+	r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
+	if isNotFound(err) {
+		return text("There is no routine for today.")
+	}
+	if err != nil {
+		return Post{}, err
+	}
+	return routinePost(&r), nil
+}
+
+func (t *turn) progress(args []string) (Post, error) {
+	key, err := t.progressKey(args)
+	if err != nil {
+		return Post{}, err
+	}
+	pic, err := t.tempoPicture(t.tx, &t.who, key)
+	if err != nil {
+		return Post{}, err
+	}
+	s, err := t.tx.Standing(t.who.ID, key)
+	if err != nil {
+		return Post{}, err
+	}
+	return Post{Title: pic.Tempo.Title, Text: "Now " + string(s.State) + ".", Pictures: []Picture{pic}}, nil
+}
+
+// progressKey finds the line that “progress” is about: an item of today's
+// routine, a line, or else the line played last.
+func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
+	if len(args) == 0 {
+		return t.lastPlayed(func(routine.StandingKey) bool { return true }, "Nothing is logged yet. After your first reply there is something to show.")
+	}
+	if n, err := strconv.Atoi(args[0]); err == nil {
+		r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
+		if err != nil && !isNotFound(err) {
+			return routine.StandingKey{}, err
+		}
+		item := r.Item(n)
+		if item == nil {
+			return routine.StandingKey{}, usage(fmt.Sprintf("today's routine has no item %d; it has %s", n, count(len(r.Items), "item")))
+		}
+		return routine.StandingKey{Line: item.Lines[0], Pass: item.Pass}, nil
+	}
+	line, _, err := t.lineOf(args)
+	if err != nil {
+		return routine.StandingKey{}, err
+	}
+	return t.lastPlayed(func(k routine.StandingKey) bool { return k.Line == line }, line.String()+" has not been played yet.")
+}
+
+// lastPlayed returns the line played last among those for which match holds.
+func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none string) (routine.StandingKey, error) {
+	standings, err := t.tx.Standings(t.who.ID)
+	if err != nil {
+		return routine.StandingKey{}, err
+	}
+	keys := slices.DeleteFunc(slices.Collect(maps.Keys(standings)), func(k routine.StandingKey) bool { return !match(k) })
+	if len(keys) == 0 {
+		return routine.StandingKey{}, usage(none)
+	}
+	return slices.MaxFunc(keys, func(a, b routine.StandingKey) int {
+		return cmp.Or(cmp.Compare(standings[a].Last, standings[b].Last), cmp.Compare(b.Line.String(), a.Line.String()), cmp.Compare(a.Pass, b.Pass))
+	}), nil
+}
+
+// weekCommand shows four weeks of a student: her own, or for a guardian or a
+// teacher the one named.
+func (t *turn) weekCommand(args []string) (Post, error) {
+	m, err := t.weekMember(args)
+	if err != nil {
+		return Post{}, err
+	}
+	now, err := t.settle(t.tx, &t.studio, &m, 0)
+	if err != nil {
+		return Post{}, err
+	}
+	cal := CalendarPicture{Title: "Days kept, " + m.Name, From: now.today.Monday() - 21, Weeks: 4}
+	row, err := t.calendarRow(t.tx, &t.studio, &m, cal.From, cal.From+27)
+	if err != nil {
+		return Post{}, err
+	}
+	cal.Rows = []CalendarRow{row}
+	return Post{Title: cal.Title, Text: tallyWords(now.tally), Pictures: []Picture{{Calendar: &cal, Alt: calendarAlt(&cal)}}}, nil
+}
+
+func (t *turn) weekMember(args []string) (Member, error) {
+	if t.who.Role == Student {
+		return t.who, nil
+	}
+	if t.who.Role == Guardian && len(args) == 0 && len(t.who.Wards) == 1 {
+		return t.tx.Member(t.who.Wards[0])
+	}
+	m, _, err := t.member(args)
+	if err == nil && t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
+		return m, usage("you can see only the week of a student you are the guardian of")
+	}
+	return m, err
+}
+
+func tallyWords(t streaks.Tally) string {
+	return fmt.Sprintf("This week: %d of %s. Weeks kept in a row: %d (most: %d). Scheduled days in a row: %d (most: %d).",
+		t.ThisWeek.Kept, count(t.ThisWeek.Planned, "day"), t.Weeks, t.LongestWeeks, t.Streak, t.Longest)
+}
+
+func (t *turn) digestCommand([]string) (Post, error) {
+	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
+	p, err := t.digest(t.tx, &t.studio, today.Monday(), today.Monday()+6)
+	if err == nil && len(p.Items) == 0 {
+		return text("There are no students in the studio yet.")
+	}
+	return p, err
+}
+
+// pageDays is how many days back a student's page looks.
+const pageDays = 14
+
+func (t *turn) studentCommand(args []string) (Post, error) {
+	m, _, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	now, err := t.settle(t.tx, &t.studio, &m, 0)
+	if err != nil {
+		return Post{}, err
+	}
+	w, err := t.weekOf(t.tx, &t.studio, &m, now.today-pageDays+1, now.today)
+	if err != nil {
+		return Post{}, err
+	}
+	p := Post{Title: fmt.Sprintf("%s, the last %d days", m.Name, pageDays), Text: strings.Join(append(urgent([]week{w}), weekHead(&w), tallyWords(w.tally)), "\n")}
+	if err := t.planItems(&p, &m); err != nil {
+		return Post{}, err
+	}
+	remarks, err := t.remarks(&m, now.today-pageDays+1, now.today)
+	p.Foot = remarks
+	return p, err
+}
+
+// planItems adds one item for each study on the plan, with how its lines stand.
+func (t *turn) planItems(p *Post, m *Member) error {
+	plan, err := t.tx.Plan(m.ID)
+	if err != nil && !isNotFound(err) {
+		return err
+	}
+	standings, err := t.tx.Standings(m.ID)
+	if err != nil {
+		return err
+	}
+	for i, e := range plan.Entries {
+		study := t.books(t.studio.ID).Study(e.Study)
+		if study == nil {
+			continue
+		}
+		head := fmt.Sprintf("%s %s, pass %d since %s", e.Study, study.Title, e.Pass, e.Since)
+		if e.Hold {
+			head += ", held"
+		}
+		if !e.Lock.IsZero() {
+			head += ", locked at " + e.Lock.String()
+		}
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: head, Detail: statesWords(study, &e, standings)})
+	}
+	return nil
+}
+
+// statesWords says which lines of a study stand how.
+func statesWords(study *routine.Study, e *routine.PlanEntry, standings map[routine.StandingKey]routine.Standing) string {
+	lines := map[routine.State][]int{}
+	for _, l := range study.Lines {
+		if len(e.Lines) > 0 && !slices.Contains(e.Lines, l.Number) {
+			continue
+		}
+		s := standings[routine.StandingKey{Line: e.Study.Line(l.Number), Pass: e.Pass}]
+		state := cmp.Or(s.State, routine.New)
+		lines[state] = append(lines[state], l.Number)
+	}
+	var parts []string
+	for _, state := range []routine.State{routine.Ready, routine.Slipped, routine.AtTempo, routine.Working, routine.New, routine.Passed} {
+		if len(lines[state]) > 0 {
+			parts = append(parts, string(state)+" "+runs(lines[state]))
+		}
+	}
+	return strings.Join(parts, " · ")
+}
+
+// mostRemarks is how many remarks a student's page quotes.
+const mostRemarks = 6
+
+// remarks quotes what the student said, word for word, newest first.
+func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
+	reports, err := t.tx.Reports(m.ID, from, to)
+	if err != nil {
+		return "", err
+	}
+	var lines []string
+	for _, r := range slices.Backward(reports) {
+		for _, e := range r.Entries {
+			if e.Remark != "" && len(lines) < mostRemarks {
+				lines = append(lines, fmt.Sprintf("%s, item %d: “%s”", e.Date, e.Item, e.Remark))
+			}
+		}
+	}
+	return strings.Join(lines, "\n"), nil
+}
+
+func (t *turn) booksCommand([]string) (Post, error) {
+	var p Post
+	p.Title = "Books and studies"
+	n := 0
+	for _, b := range t.books(t.studio.ID).Books {
+		for _, s := range b.Studies {
+			n++
+			ref := routine.StudyRef{Book: b.ID, Study: s.Number}
+			p.Items = append(p.Items, PostItem{N: n, Head: ref.String() + " · " + s.Title,
+				Detail: fmt.Sprintf("%s, %s, passes 1 to %d", s.Skill, count(len(s.Lines), "line"), len(s.Passes))})
+		}
+	}
+	return p, nil
+}

@@ -1,0 +1,346 @@
+package studio
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+// mostPictures is how many tempo pictures a digest carries beside the calendar.
+const mostPictures = 3
+
+// A week is what the digest says of one student.
+type week struct {
+	member  Member
+	figures streaks.Figures
+	tally   streaks.Tally
+	open    []Question
+}
+
+// sendDigest queues the digest of the ISO week that date is in for every
+// teacher. A studio without students has none.
+func (s *Service) sendDigest(tx Tx, st *Studio, date routine.Date) error {
+	post, err := s.digest(tx, st, date.Monday(), date.Monday()+6)
+	if err != nil || len(post.Items) == 0 {
+		return err
+	}
+	year, number := date.ISOWeek()
+	post.Key = Key(fmt.Sprintf("digest/%s/%d-W%02d", st.ID, year, number))
+	return s.tellTeachers(tx, st.ID, post)
+}
+
+// digest makes the teacher's digest of the dates from from to to.
+func (s *Service) digest(tx Tx, st *Studio, from, to routine.Date) (Post, error) {
+	members, err := tx.Members(st.ID)
+	if err != nil {
+		return Post{}, err
+	}
+	var weeks []week
+	for _, m := range members {
+		if m.Role != Student || m.Joined == 0 || m.Joined > to {
+			continue
+		}
+		w, err := s.weekOf(tx, st, &m, from, to)
+		if err != nil {
+			return Post{}, fmt.Errorf("summing up %s: %w", m.ID, err)
+		}
+		weeks = append(weeks, w)
+	}
+	_, number := to.ISOWeek()
+	p := Post{
+		Kind:  DigestPost,
+		Title: fmt.Sprintf("Week %d, %s to %s", number, longDate(from), longDate(to)),
+		Text:  strings.Join(urgent(weeks), "\n"),
+		Foot:  "One student closely: “student NAME”. Sign off: “sign-off NAME LINE”. All else: “help”.",
+	}
+	for i, w := range weeks {
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: weekHead(&w), Detail: movesWords(w.figures.Moves, s.books(st.ID))})
+	}
+	if len(weeks) > 0 {
+		p.Pictures, err = s.digestPictures(tx, st, weeks, from, to)
+	}
+	return p, err
+}
+
+// weekOf gathers the figures of one student.
+func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w week, err error) {
+	now, err := s.settle(tx, st, m, 0)
+	if err != nil {
+		return w, err
+	}
+	w.member, w.tally = *m, now.tally
+	record, err := s.weekRecord(tx, st, m, from, to)
+	if err != nil {
+		return w, err
+	}
+	w.figures = streaks.Sum(record, from, to)
+	w.open, err = tx.OpenQuestions(m.ID)
+	return w, err
+}
+
+// weekRecord gathers what the figures of a span are made from.
+func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date) (r streaks.Record, err error) {
+	reports, err := tx.Reports(m.ID, from-max(streaks.HabitDays, painReach), to)
+	if err != nil {
+		return r, err
+	}
+	r.Calendar = calendarOf(st, m, from-streaks.HabitDays, to)
+	r.Settled = settledThrough(st, m, s.now())
+	r.Reports = dayReports(reports)
+	touched := map[routine.StandingKey]bool{}
+	for _, rep := range reports {
+		if rep.Day.Date < from {
+			continue
+		}
+		r.Entries = append(r.Entries, rep.Entries...)
+		for _, e := range rep.Entries {
+			for _, line := range e.Lines {
+				touched[routine.StandingKey{Line: line, Pass: e.Pass}] = true
+			}
+		}
+	}
+	if r.After, err = tx.Standings(m.ID); err != nil {
+		return r, err
+	}
+	r.Before = maps.Clone(r.After)
+	for key := range touched {
+		if r.Before[key], err = s.standBefore(tx, m, key, from); err != nil {
+			return r, err
+		}
+	}
+	return r, nil
+}
+
+// standBefore returns how a line stood when date began.
+func (s *Service) standBefore(tx Tx, m *Member, key routine.StandingKey, date routine.Date) (routine.Standing, error) {
+	rule, known := s.rule(m.Studio, key)
+	if !known {
+		return routine.Standing{}, nil
+	}
+	entries, err := tx.LineEntries(m.ID, key.Line, key.Pass)
+	if err != nil {
+		return routine.Standing{}, err
+	}
+	acts, err := tx.LineActs(m.ID, key.Line, key.Pass)
+	if err != nil {
+		return routine.Standing{}, err
+	}
+	entries = slices.DeleteFunc(entries, func(e routine.Entry) bool { return e.Date >= date })
+	acts = slices.DeleteFunc(acts, func(a streaks.Act) bool { return a.Date >= date })
+	return streaks.Stand(entries, acts, rule), nil
+}
+
+// urgent returns what the teacher should know first, one line each.
+func urgent(weeks []week) []string {
+	var hurting, quiet, ready, asked []string
+	for _, w := range weeks {
+		name := w.member.Name
+		if w.figures.Hurting {
+			hurting = append(hurting, "Hurting: "+name+". Nothing strenuous is set until it is said to be gone.")
+		}
+		if w.figures.Quiet.Gone && !w.figures.Hurting {
+			quiet = append(quiet, fmt.Sprintf("Gone quiet: %s, %s running; before that %d of 100 days kept.",
+				name, count(w.figures.Quiet.Missed, "day"), percent(w.figures.Quiet.Habit)))
+		}
+		for _, key := range w.figures.Ready {
+			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s in pass %d.", name, key.Line, key.Pass))
+		}
+		for _, q := range w.open {
+			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, q.Day, clip(q.Raw, 120), q.About))
+		}
+	}
+	return slices.Concat(hurting, quiet, ready, asked)
+}
+
+// weekHead is one student's week in a line.
+func weekHead(w *week) string {
+	f := &w.figures
+	parts := []string{fmt.Sprintf("%s · %d of %s kept", w.member.Name, f.Days[streaks.Kept], count(f.Scheduled(), "day"))}
+	if n := f.Days[streaks.Excused]; n > 0 {
+		parts = append(parts, count(n, "day")+" excused")
+	}
+	if n := f.Days[streaks.Extra]; n > 0 {
+		parts = append(parts, count(n, "extra day"))
+	}
+	if f.Minutes > 0 {
+		parts = append(parts, fmt.Sprintf("%d min", f.Minutes))
+	}
+	if w.tally.Weeks > 0 {
+		parts = append(parts, count(w.tally.Weeks, "week")+" kept in a row")
+	}
+	if f.Tired > f.Fresh && f.Tired > 1 {
+		parts = append(parts, fmt.Sprintf("tired on %d", f.Tired))
+	}
+	return strings.Join(parts, " · ")
+}
+
+// mostMoves is how many moves of one student a digest spells out.
+const mostMoves = 4
+
+// movesWords says which lines moved, the states first.
+func movesWords(moves []streaks.Move, books *routine.Catalogue) string {
+	moves = slices.Clone(moves)
+	slices.SortStableFunc(moves, func(a, b streaks.Move) int { return cmp.Compare(moveRank(b), moveRank(a)) })
+	var lines []string
+	for i, m := range moves {
+		if i == mostMoves {
+			lines = append(lines, fmt.Sprintf("and %s more", count(len(moves)-i, "line")))
+			break
+		}
+		words := lineName(books, m.Key)
+		if m.From != m.To {
+			words += fmt.Sprintf(": %s → %s", m.From, m.To)
+		} else {
+			words += ": " + string(m.To)
+		}
+		if m.Marks > 0 {
+			words += fmt.Sprintf(", up %s to %s", count(m.Marks, "mark"), m.Best)
+		}
+		lines = append(lines, words)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// moveRank orders moves by how much they matter to the teacher.
+func moveRank(m streaks.Move) int {
+	rank := map[routine.State]int{routine.Slipped: 5, routine.Ready: 4, routine.Passed: 3, routine.AtTempo: 2}[m.To]
+	if m.From == m.To {
+		rank = 0
+	}
+	return rank*100 + m.Marks
+}
+
+// lineName names a line in a pass: "Daily Ground 2, line 14, pass 1".
+func lineName(books *routine.Catalogue, key routine.StandingKey) string {
+	title := string(key.Line.Book)
+	if b := books.Book(key.Line.Book); b != nil {
+		title = b.Title
+	}
+	return fmt.Sprintf("%s %d, line %d, pass %d", title, key.Line.Study, key.Line.Line, key.Pass)
+}
+
+// digestPictures returns the calendar of the last four weeks, and the tempo of
+// the lines that moved most, one for a student.
+func (s *Service) digestPictures(tx Tx, st *Studio, weeks []week, from, to routine.Date) ([]Picture, error) {
+	const span = 4
+	cal := CalendarPicture{Title: "Days kept, " + st.Name, From: to.Monday() - 7*(span-1), Weeks: span}
+	for _, w := range weeks {
+		row, err := s.calendarRow(tx, st, &w.member, cal.From, cal.From+7*span-1)
+		if err != nil {
+			return nil, err
+		}
+		cal.Rows = append(cal.Rows, row)
+	}
+	pictures := []Picture{{Calendar: &cal, Alt: calendarAlt(&cal)}}
+	weeks = slices.Clone(weeks)
+	slices.SortStableFunc(weeks, func(a, b week) int { return cmp.Compare(mostMarks(b.figures.Moves), mostMarks(a.figures.Moves)) })
+	for _, w := range weeks {
+		best := mostMarks(w.figures.Moves)
+		if best == 0 || len(pictures) > mostPictures {
+			break
+		}
+		i := slices.IndexFunc(w.figures.Moves, func(m streaks.Move) bool { return m.Marks == best })
+		pic, err := s.tempoPicture(tx, &w.member, w.figures.Moves[i].Key)
+		if err != nil {
+			return nil, err
+		}
+		pic.Tempo.Title = w.member.Name + ": " + pic.Tempo.Title
+		pictures = append(pictures, pic)
+	}
+	return pictures, nil
+}
+
+func mostMarks(moves []streaks.Move) (most int) {
+	for _, m := range moves {
+		most = max(most, m.Marks)
+	}
+	return most
+}
+
+func (s *Service) calendarRow(tx Tx, st *Studio, m *Member, from, to routine.Date) (CalendarRow, error) {
+	reports, err := tx.Reports(m.ID, from-painReach, to)
+	if err != nil {
+		return CalendarRow{}, err
+	}
+	cal, days := calendarOf(st, m, from, to), streaks.Days(dayReports(reports))
+	row := CalendarRow{Name: m.Name, Days: streaks.Kinds(cal, days, from, to, settledThrough(st, m, s.now()))}
+	for _, w := range streaks.Weeks(row.Days) {
+		row.Weeks = append(row.Weeks, w.Met())
+	}
+	return row, nil
+}
+
+// pictureDays is how far back a tempo picture goes.
+const pictureDays = 180
+
+// tempoPicture returns the picture of one line in one pass.
+func (s *Service) tempoPicture(tx Tx, m *Member, key routine.StandingKey) (Picture, error) {
+	entries, err := tx.LineEntries(m.ID, key.Line, key.Pass)
+	if err != nil {
+		return Picture{}, err
+	}
+	t := TempoPicture{Title: lineName(s.books(m.Studio), key)}
+	if rule, ok := s.rule(m.Studio, key); ok {
+		t.Goal = rule.Goal
+	}
+	oldest := routine.DateOf(s.now(), m.Location()) - pictureDays
+	for _, e := range entries {
+		if e.Date >= oldest && e.Outcome.Played() && !e.To.IsZero() {
+			t.Points = append(t.Points, TempoPoint{Date: e.Date, Tempo: e.To, Outcome: e.Outcome})
+		}
+	}
+	if len(t.Points) == 0 {
+		return Picture{}, usage(t.Title + " has not been played at a tempo in the last half year; choose a line you worked on, for example: progress 2")
+	}
+	return Picture{Tempo: &t, Alt: tempoAlt(&t)}, nil
+}
+
+// tempoAlt is the text equivalent of a tempo picture.
+func tempoAlt(t *TempoPicture) string {
+	first, last := t.Points[0], t.Points[len(t.Points)-1]
+	words := fmt.Sprintf("%s. %s", t.Title, first.Date)
+	if len(t.Points) == 1 {
+		words += fmt.Sprintf(": %s, %s.", first.Tempo, first.Outcome)
+	} else {
+		words += fmt.Sprintf(": %s, %s; %s: %s, %s; %s in all.", first.Tempo, first.Outcome,
+			last.Date, last.Tempo, last.Outcome, count(len(t.Points), "playing"))
+	}
+	var best routine.Tempo
+	for _, p := range t.Points {
+		if p.Outcome == routine.Clean && p.Tempo.Compare(best) > 0 {
+			best = p.Tempo
+		}
+	}
+	if !best.IsZero() {
+		words += " Fastest clean: " + best.String() + "."
+	}
+	if !t.Goal.IsZero() {
+		words += " Goal: " + t.Goal.String() + "."
+	}
+	return words
+}
+
+// calendarAlt is the text equivalent of a calendar picture.
+func calendarAlt(c *CalendarPicture) string {
+	lines := []string{fmt.Sprintf("%s, %s to %s.", c.Title, c.From, c.From+routine.Date(7*c.Weeks)-1)}
+	for _, row := range c.Rows {
+		n := map[streaks.Kind]int{}
+		for _, d := range row.Days {
+			n[d]++
+		}
+		kept := 0
+		for _, w := range row.Weeks {
+			if w {
+				kept++
+			}
+		}
+		lines = append(lines, fmt.Sprintf("%s: %d kept, %d missed, %d excused, %s kept.",
+			row.Name, n[streaks.Kept], n[streaks.Missed], n[streaks.Excused], count(kept, "week")))
+	}
+	return strings.Join(lines, " ")
+}

@@ -1,0 +1,322 @@
+package studio
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"ledgerline/routine"
+	"ledgerline/routine/reply"
+)
+
+// readReply reads a student's own words against her routine.
+func (t *turn) readReply() (Verdict, error) {
+	c, err := t.context()
+	if err != nil {
+		return "", err
+	}
+	verdict := Chatter
+	var said []string
+	for _, rd := range t.reader.Read(t.text, c) {
+		words, v, err := t.take(&rd, c)
+		if err != nil {
+			return "", err
+		}
+		if words != "" {
+			said = append(said, words)
+		}
+		if v != Chatter {
+			verdict = v
+		}
+	}
+	if len(said) == 0 {
+		return verdict, nil
+	}
+	if verdict == Logged {
+		week, err := t.weekSoFar()
+		if err != nil {
+			return "", err
+		}
+		said = append(said, week...)
+	}
+	return verdict, t.answer(ReceiptPost, strings.Join(said, "\n"))
+}
+
+// context returns what the message is to be read against: the routines and the
+// log of the day it was written on.
+func (t *turn) context() (reply.Context, error) {
+	today := routine.DateOf(t.msg.At, t.who.Location())
+	c := reply.Context{Today: today, Lang: t.who.Lang}
+	for _, want := range []struct {
+		date routine.Date
+		to   **routine.Routine
+	}{{today, &c.Routine}, {today - 1, &c.Previous}} {
+		r, err := t.tx.Routine(t.who.ID, want.date)
+		switch {
+		case err == nil:
+			*want.to = &r
+		case !isNotFound(err):
+			return c, err
+		}
+	}
+	reports, err := t.tx.Reports(t.who.ID, today, today)
+	if err == nil && len(reports) > 0 {
+		c.Last = readingOf(today, reports)
+	}
+	return c, err
+}
+
+// readingOf returns what the reports of a date say, as one reading.
+func readingOf(date routine.Date, reports []Report) *reply.Reading {
+	rd := &reply.Reading{Kind: reply.Report, Day: date}
+	for _, r := range reports {
+		if r.Day.Minutes > 0 {
+			rd.Minutes = r.Day.Minutes
+		}
+		for _, e := range r.Entries {
+			it := reply.Item{N: e.Item, Outcome: e.Outcome, Reps: e.Reps, Of: e.Of, Minutes: e.Minutes, Remark: e.Remark}
+			if !e.To.IsZero() {
+				it.Tempo = &reply.Tempo{From: e.From.BPM, To: e.To.BPM, Note: e.To.Note, Approx: e.Approx}
+			}
+			rd.Items = append(rd.Items, it)
+		}
+	}
+	return rd
+}
+
+// take logs one reading, or passes it on, or asks. It returns the words of the
+// receipt, if any.
+func (t *turn) take(rd *reply.Reading, c reply.Context) (words string, v Verdict, err error) {
+	if rd.Kind == reply.Chat {
+		return "", Chatter, nil
+	}
+	if rd.Question != "" || rd.Kind == reply.Asked {
+		if err := t.passOn(rd); err != nil {
+			return "", "", err
+		}
+		if rd.Kind == reply.Asked {
+			return "Passed on to your teacher.", PassOn, nil
+		}
+	}
+	if no := t.mayNotLog(rd, c.Today); no != "" {
+		return no, Refused, nil
+	}
+	if rd.Undo {
+		words, err = t.undo(c.Today)
+		return words, Obeyed, err
+	}
+	for _, q := range rd.Ask {
+		if err := t.ask(rd, q); err != nil {
+			return "", "", err
+		}
+	}
+	words, logged, err := t.logReading(rd)
+	switch {
+	case err != nil:
+		return "", "", err
+	case logged:
+		return words, Logged, nil
+	case len(rd.Ask) > 0:
+		return "", Asked, nil
+	}
+	return "", Chatter, nil
+}
+
+// mayNotLog returns why nothing may be logged of a reading, in one sentence, or
+// "" if it may.
+func (t *turn) mayNotLog(rd *reply.Reading, today routine.Date) string {
+	switch {
+	case !t.studio.mayLog(&t.who):
+		return "I may not log your practice yet: a guardian has to agree first, by writing “consent " + t.who.Name + "” to me."
+	case rd.Day > today:
+		return dayName(rd.Day, today) + " has not come yet. Tell me when it is over."
+	case rd.Day != 0 && rd.Day < today-oldestReply:
+		return fmt.Sprintf("%s is more than %d days back; I log no further than that. Your teacher can see your message.", dayName(rd.Day, today), oldestReply)
+	}
+	return ""
+}
+
+// logReading appends what is clear in a reading and returns the words for it.
+func (t *turn) logReading(rd *reply.Reading) (words string, logged bool, err error) {
+	r, err := t.tx.Routine(t.who.ID, rd.Day)
+	if err != nil && !isNotFound(err) {
+		return "", false, err
+	}
+	before, err := t.tx.Reports(t.who.ID, rd.Day, rd.Day)
+	if err != nil {
+		return "", false, err
+	}
+	var standing []routine.Entry
+	for _, b := range before {
+		standing = append(standing, b.Entries...)
+	}
+	r.Date = rd.Day
+	entries := entriesOf(rd, &r, standing)
+	day := dayOf(rd, entries)
+	saysNothing := len(entries) == 0 && !day.Played && day.Excuse == "" && day.Feel == "" &&
+		!day.Pain && !day.PainGone && rd.All != reply.None
+	if saysNothing {
+		return "", false, nil
+	}
+	if err := t.log(day, entries); err != nil {
+		return "", false, err
+	}
+	if day.Pain {
+		if err := t.raisePain(rd); err != nil {
+			return "", false, err
+		}
+	}
+	return t.receipt(rd, day, entries), true, nil
+}
+
+// undo takes the last report about today or yesterday out of the log.
+func (t *turn) undo(today routine.Date) (string, error) {
+	reports, err := t.tx.Reports(t.who.ID, today-1, today)
+	if err != nil {
+		return "", err
+	}
+	if len(reports) == 0 {
+		return "There is nothing of today or yesterday to take back.", nil
+	}
+	last := reports[0]
+	for _, r := range reports {
+		if r.ID > last.ID {
+			last = r
+		}
+	}
+	gone, err := t.tx.WithdrawReports(last.Inbox, t.msg.Inbox)
+	if err != nil {
+		return "", err
+	}
+	msg, err := t.tx.MessageAt(last.Inbox)
+	if err != nil {
+		return "", err
+	}
+	return "Taken back: “" + clip(msg.Text, 80) + "”.", t.withdrawn(gone)
+}
+
+// passOn gives a student's question to the teachers, word for word.
+func (t *turn) passOn(rd *reply.Reading) error {
+	words := rd.Question
+	if words == "" {
+		words = t.text
+	}
+	return t.tellTeachers(t.tx, t.studio.ID, Post{
+		Key:  t.key("passed-on"),
+		Kind: AlertPost, Member: t.who.ID,
+		Title: t.who.Name + " asks",
+		Text:  "“" + words + "”",
+		Foot:  "Answer with: tell " + t.who.Name + " …",
+	})
+}
+
+// raisePain tells the teachers at once that a student hurts.
+func (t *turn) raisePain(rd *reply.Reading) error {
+	return t.tellTeachers(t.tx, t.studio.ID, Post{
+		Key:  t.key("pain"),
+		Kind: AlertPost, Member: t.who.ID,
+		Title: t.who.Name + " reports pain",
+		Text:  "“" + rd.Text + "”\nNothing strenuous goes on the routine until " + t.who.Name + " says it is gone. The student was shown: " + caution,
+	})
+}
+
+// ask stores a question about a reading and queues it.
+func (t *turn) ask(rd *reply.Reading, q reply.Question) error {
+	stored := Question{
+		Studio: t.studio.ID, Member: t.who.ID, Inbox: t.msg.Inbox,
+		Day: rd.Day, About: q.About, Raw: rd.Text, AskedAt: t.msg.At,
+	}
+	for _, c := range q.Choices {
+		stored.Choices = append(stored.Choices, Choice{Label: c.Label, Text: c.Text})
+	}
+	if err := t.tx.PutQuestion(&stored); err != nil {
+		return err
+	}
+	post := Post{
+		Key: questionKey(stored.ID), Kind: QuestionPost, Choices: stored.Choices,
+		Text: questionWords(&stored),
+	}
+	return t.say(post)
+}
+
+func questionKey(id int64) Key { return Key("question/" + strconv.FormatInt(id, 10)) }
+
+// answerQuestion takes the message as the answer to an open question, if it is
+// one: a choice pressed, or its number.
+func (t *turn) answerQuestion() (v Verdict, answered bool, err error) {
+	open, err := t.tx.OpenQuestions(t.who.ID)
+	if err != nil || len(open) == 0 {
+		return "", false, err
+	}
+	q, direct, err := t.questionMeant(open)
+	if err != nil || q == nil {
+		return "", false, err
+	}
+	choice, isChoice := chosen(q, t.text, direct)
+	if !isChoice {
+		return "", false, nil
+	}
+	q.Closed = true
+	if err := t.tx.PutQuestion(q); err != nil {
+		return "", false, err
+	}
+	// The choice is read as of the day of the message that was asked about.
+	t.msg.At, t.text = q.AskedAt, choice.Text
+	v, err = t.readReply()
+	return v, true, err
+}
+
+// questionMeant returns the open question that the message replies to, or else
+// the last one; direct says which of the two it was.
+func (t *turn) questionMeant(open []Question) (q *Question, direct bool, err error) {
+	if t.msg.ReplyTo != "" {
+		post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
+		if err != nil && !isNotFound(err) {
+			return nil, false, err
+		}
+		for i := range open {
+			if questionKey(open[i].ID) == post.Key {
+				return &open[i], true, nil
+			}
+		}
+	}
+	last := &open[len(open)-1]
+	if t.msg.At.Sub(last.AskedAt) > numberMeansAnswer {
+		return nil, false, nil
+	}
+	return last, false, nil
+}
+
+// numberMeansAnswer is how long a bare number is taken as the answer to the
+// last question, rather than as a reply of its own.
+const numberMeansAnswer = 12 * time.Hour
+
+// chosen returns the choice that the text picks: by its words, or by its number
+// alone.
+func chosen(q *Question, text string, direct bool) (Choice, bool) {
+	for i, c := range q.Choices {
+		if text == strconv.Itoa(i+1) || direct && strings.EqualFold(text, c.Text) || strings.EqualFold(text, c.Label) {
+			return c, true
+		}
+	}
+	return Choice{}, false
+}
+
+// closeQuestions closes the author's open questions for which match holds.
+func (t *turn) closeQuestions(match func(Question) bool) error {
+	open, err := t.tx.OpenQuestions(t.who.ID)
+	if err != nil {
+		return err
+	}
+	for _, q := range open {
+		if !match(q) {
+			continue
+		}
+		q.Closed = true
+		if err := t.tx.PutQuestion(&q); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,109 @@
+package studio
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+
+	"ledgerline/routine"
+)
+
+// A Roster is a studio as its files describe it.
+type Roster struct {
+	Studio  Studio
+	Members []Member
+	Plans   map[MemberID]routine.Plan
+}
+
+// Apply brings the store in line with a roster. A part of it (the studio, a
+// member, a plan) is taken over when it is new or differs from what was last
+// applied; what was changed in the chat since stays, as long as its part of the
+// files does.
+func (s *Service) Apply(ctx context.Context, r Roster) error {
+	err := s.store.Update(ctx, func(tx Tx) error {
+		if err := s.applyStudio(tx, r.Studio); err != nil {
+			return err
+		}
+		for _, m := range r.Members {
+			if err := s.applyMember(tx, &r.Studio, m); err != nil {
+				return fmt.Errorf("member %s: %w", m.ID, err)
+			}
+			plan, ok := r.Plans[m.ID]
+			if !ok {
+				continue
+			}
+			err := ifChanged(tx, "plan/"+string(m.ID), plan, func() error { return tx.PutPlan(m.ID, plan) })
+			if err != nil {
+				return fmt.Errorf("plan of %s: %w", m.ID, err)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("applying the files of studio %s: %w", r.Studio.ID, err)
+	}
+	return nil
+}
+
+func (s *Service) applyStudio(tx Tx, st Studio) error {
+	return ifChanged(tx, "studio/"+string(st.ID), st, func() error {
+		if old, err := tx.Studio(st.ID); err == nil {
+			st.Holidays = append(old.Holidays, st.Holidays...)
+		}
+		if err := tx.PutStudio(st); err != nil {
+			return err
+		}
+		return s.scheduleStudio(tx, &st)
+	})
+}
+
+func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
+	return ifChanged(tx, "member/"+string(m.ID), m, func() error {
+		m.Studio = st.ID
+		if m.Role == Student && m.Joined == 0 {
+			m.Joined = s.today(&m)
+		}
+		if old, err := tx.Member(m.ID); err == nil {
+			keepFromChat(&m, &old)
+		}
+		if err := tx.PutMember(m); err != nil {
+			return err
+		}
+		return s.scheduleMember(tx, st, &m)
+	})
+}
+
+// keepFromChat keeps what is only ever said in the chat, or has begun already.
+func keepFromChat(m, old *Member) {
+	m.Pauses, m.Paused = old.Pauses, old.Paused
+	if m.Consent == 0 {
+		m.Consent = old.Consent
+	}
+	if old.Joined != 0 {
+		m.Joined = min(m.Joined, old.Joined)
+	}
+}
+
+// ifChanged does apply, and remembers it, if part differs from what was last
+// applied under the name.
+func ifChanged(tx Tx, name string, part any, apply func() error) error {
+	text, err := json.Marshal(part)
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(text)
+	now := hex.EncodeToString(sum[:])
+	before, err := tx.Mark("applied/" + name)
+	if err != nil && !isNotFound(err) {
+		return err
+	}
+	if before == now {
+		return nil
+	}
+	if err := apply(); err != nil {
+		return err
+	}
+	return tx.PutMark("applied/"+name, now)
+}

@@ -1,0 +1,76 @@
+package studio
+
+import "fmt"
+
+// say queues a post on the author's private line, as an answer to her message:
+// at once, whatever the hour. Nothing about a person is said in a channel.
+func (t *turn) say(p Post) error {
+	p.Studio, p.Member = t.studio.ID, t.who.ID
+	p.To = Address{Platform: t.msg.Platform, Account: t.msg.Author.ID}
+	if t.msg.Private {
+		p.ReplyTo = t.msg.ID
+	}
+	_, err := t.tx.Queue(p, t.now())
+	return err
+}
+
+// answer says a few words. A message has at most one answer of a kind.
+func (t *turn) answer(kind PostKind, text string) error {
+	return t.say(Post{Key: t.key(string(kind)), Kind: kind, Text: text})
+}
+
+// key returns the key of what the message gives rise to.
+func (t *turn) key(what string) Key { return Key(fmt.Sprintf("%s/%d", what, t.msg.Inbox)) }
+
+// tellTeachers queues a post on the private line of every teacher of a studio.
+func (s *Service) tellTeachers(tx Tx, id StudioID, p Post) error {
+	members, err := tx.Members(id)
+	if err != nil {
+		return err
+	}
+	for _, m := range members {
+		if m.Role == Teacher {
+			if err := s.tell(tx, &m, p); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// tell queues a post on a member's private line, outside her quiet hours unless
+// it is an alert. The key is made hers. A member without an account is told
+// nothing.
+func (s *Service) tell(tx Tx, m *Member, p Post) error {
+	if len(m.Accounts) == 0 {
+		return nil
+	}
+	p.Studio = m.Studio
+	if p.Member == "" {
+		p.Member = m.ID
+	}
+	p.Key += Key("@" + m.ID)
+	p.To = Address{Platform: m.Accounts[0].Platform, Account: m.Accounts[0].ID}
+	now := s.now()
+	if p.Kind != AlertPost {
+		if until := quietUntil(m, now); until.After(now) {
+			p.NotBefore = until
+		}
+	}
+	_, err := tx.Queue(p, now)
+	return err
+}
+
+// announce queues a post in every channel of a studio.
+func (s *Service) announce(tx Tx, st *Studio, p Post) error {
+	p.Studio = st.ID
+	key := p.Key
+	for _, channel := range st.Channels {
+		p.Key = key + Key("@"+string(channel.Platform))
+		p.To = channel
+		if _, err := tx.Queue(p, s.now()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
