@@ -1,6 +1,7 @@
 package studio
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"time"
@@ -105,4 +106,32 @@ func (s *stretch) hurting() bool {
 		hurts = (hurts || d.Pain) && !d.PainGone
 	}
 	return hurts
+}
+
+// A Place is where one student stands.
+type Place struct {
+	Member    Member
+	Tally     streaks.Tally
+	Standings map[routine.StandingKey]routine.Standing
+}
+
+// Place returns where a student stands now.
+func (s *Service) Place(ctx context.Context, id MemberID) (p Place, err error) {
+	err = s.store.Update(ctx, func(tx Tx) error {
+		if p.Member, err = tx.Member(id); err != nil {
+			return err
+		}
+		st, err := tx.Studio(p.Member.Studio)
+		if err != nil {
+			return err
+		}
+		now, err := s.settle(tx, &st, &p.Member, 0)
+		if err != nil {
+			return err
+		}
+		p.Tally = now.tally
+		p.Standings, err = tx.Standings(id)
+		return err
+	})
+	return p, err
 }

@@ -21,10 +21,9 @@ type Story struct {
 	clock   *Clock
 	seed    uint64
 	begin   routine.Date // day 0
-	people  map[studio.MemberID]*player
 	events  events
 
-	// Outage is the time during which the service does not work, as if the
+	// outage is the time during which the service does not work, as if the
 	// machine were off. Messages arrive after it.
 	outage [2]time.Time
 
@@ -54,26 +53,72 @@ func (e *events) Pop() any {
 // a little over a day.
 const outageDay = 31
 
-// NewStory returns a story that begins on the date the clock shows. The studio
-// must have been applied to the store.
-func NewStory(ctx context.Context, service *studio.Service, store studio.Store, clock *Clock, seed uint64) (*Story, error) {
+// Begin is when the story begins: a Monday.
+var Begin = time.Date(2026, time.February, 23, 0, 0, 0, 0, time.UTC)
+
+// After returns the moment, on a Sunday evening, at which the given number of
+// weeks have been played.
+func After(weeks int) time.Time {
+	if weeks == 0 {
+		return Begin
+	}
+	return Begin.AddDate(0, 0, 7*weeks-1).Add(20 * time.Hour)
+}
+
+// timeMark is the name under which the store remembers how far the story is.
+const timeMark = "story/now"
+
+// NewStory applies the studio to the store and returns its story, from the
+// beginning or from where the store has it.
+func NewStory(ctx context.Context, service *studio.Service, store studio.Store, clock *Clock, roster studio.Roster, seed uint64) (*Story, error) {
 	s := &Story{
 		service: service, store: store, clock: clock, seed: seed,
-		begin:  routine.DateOf(clock.Now(), time.UTC),
-		people: map[studio.MemberID]*player{},
+		begin: routine.DateOf(Begin, time.UTC),
+	}
+	if err := s.recall(ctx); err != nil {
+		return nil, fmt.Errorf("looking how far the story is: %w", err)
+	}
+	if err := service.Apply(ctx, roster); err != nil {
+		return nil, err
 	}
 	off, _ := (s.begin + outageDay).At(5, 0, time.UTC)
 	s.outage = [2]time.Time{off, off.Add(27 * time.Hour)}
+	s.propose()
 	for _, p := range players() {
 		m, err := s.member(ctx, p.id)
 		if err != nil {
 			return nil, fmt.Errorf("student %s of the story: %w", p.id, err)
 		}
-		s.people[p.id] = &p
-		s.expect(&p, &m, s.begin)
+		s.expect(&p, &m, routine.DateOf(clock.Now(), m.Location()))
 	}
 	return s, nil
 }
+
+// recall sets the clock to where the store has the story.
+func (s *Story) recall(ctx context.Context) error {
+	return s.store.View(ctx, func(tx studio.Tx) error {
+		mark, err := tx.Mark(timeMark)
+		if errors.Is(err, studio.ErrNotFound) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		now, err := time.Parse(time.RFC3339, mark)
+		s.clock.set(now)
+		return err
+	})
+}
+
+// remember keeps where the story is.
+func (s *Story) remember(ctx context.Context) error {
+	return s.store.Update(ctx, func(tx studio.Tx) error {
+		return tx.PutMark(timeMark, s.clock.Now().Format(time.RFC3339))
+	})
+}
+
+// Now returns the time of the story.
+func (s *Story) Now() time.Time { return s.clock.Now() }
 
 func (s *Story) member(ctx context.Context, id studio.MemberID) (m studio.Member, err error) {
 	err = s.store.View(ctx, func(tx studio.Tx) (err error) {
@@ -99,7 +144,7 @@ func (s *Story) AdvanceTo(ctx context.Context, t time.Time, progress func(time.T
 		}
 		if next.After(t) {
 			s.clock.set(t)
-			return s.work(ctx)
+			return errors.Join(s.work(ctx), s.remember(ctx))
 		}
 		s.clock.set(next)
 		if progress != nil {
@@ -159,6 +204,22 @@ func (s *Story) expect(p *player, m *studio.Member, date routine.Date) {
 	}})
 }
 
+// propose plans what the teacher does in the story: a challenge of two weeks, a
+// study that is signed off.
+func (s *Story) propose() {
+	at, _ := (s.begin + 10).At(19, 30, time.UTC)
+	if at.Before(s.clock.Now()) {
+		return
+	}
+	heap.Push(&s.events, event{at, func(ctx context.Context) error {
+		return s.receive(ctx, studio.Message{
+			Platform: "room", ID: "story-challenge", Happening: studio.Written, Private: true,
+			Author: studio.Account{Platform: "room", ID: "odile"},
+			Text:   "challenge 14 75 Two weeks together", At: s.clock.Now(),
+		})
+	}})
+}
+
 // random gives each student and date numbers of their own, so that the story is
 // the same however it is stepped.
 func (s *Story) random(p *player, date routine.Date) *rand.Rand {
@@ -197,6 +258,13 @@ func (s *Story) answer(ctx context.Context, p *player, m *studio.Member, date ro
 	text, err := s.reply(ctx, p, m, set, r)
 	if err != nil {
 		return err
+	}
+	if r.Float64() < p.late {
+		morning, _ := (date + 1).At(8, r.IntN(60), m.Location())
+		heap.Push(&s.events, event{morning, func(ctx context.Context) error {
+			return s.tell(ctx, m, date, r, "yesterday: "+text)
+		}})
+		return nil
 	}
 	if day == p.pain && p.pain > 0 {
 		text = "stopped after 2, my lip hurts"

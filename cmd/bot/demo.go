@@ -1,0 +1,186 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"time"
+
+	"ledgerline/adapters/room"
+	"ledgerline/routine"
+	"ledgerline/studio"
+	"ledgerline/studio/harbour"
+)
+
+// demoCmd plays the invented studio.
+type demoCmd struct {
+	Weeks    int    `help:"Weeks to play before the room opens." default:"6"`
+	Database string `help:"File that keeps the story, to go on with it later; by default a temporary one." placeholder:"FILE"`
+	Listen   string `help:"Address of the room, on this machine." default:"127.0.0.1:8080"`
+	Room     bool   `help:"Open the room when the weeks have been played." default:"true" negatable:""`
+	JSON     bool   `name:"json" help:"Print the end state as JSON."`
+	Seed     uint64 `help:"Another number gives another story." default:"1"`
+	Files    string `help:"Instead of playing, write the files of the studio into this new folder, as a start for your own." placeholder:"FOLDER"`
+}
+
+func (c *demoCmd) Run(ctx context.Context) error {
+	if c.Files != "" {
+		return writeFiles(c.Files)
+	}
+	if c.Weeks < 0 || c.Weeks > 520 {
+		return fmt.Errorf("--weeks %d: write a number from 0 to 520", c.Weeks)
+	}
+	if err := room.CheckListen(c.Listen, ""); err != nil {
+		return err
+	}
+	database, remove, err := c.file()
+	if err != nil {
+		return err
+	}
+	defer remove()
+	return c.play(ctx, database)
+}
+
+// file returns the database file and what to do with it afterwards.
+func (c *demoCmd) file() (name string, remove func(), err error) {
+	if c.Database != "" {
+		return c.Database, func() {}, nil
+	}
+	dir, err := os.MkdirTemp("", "ledgerline-demo-")
+	if err != nil {
+		return "", nil, fmt.Errorf("making a folder for the story: %w", err)
+	}
+	return filepath.Join(dir, "demo.db"), func() { os.RemoveAll(dir) }, nil
+}
+
+func (c *demoCmd) play(ctx context.Context, database string) error {
+	roster, books, wrong := readFolder(harbour.Files, "harbour")
+	if len(wrong) > 0 {
+		return wrong
+	}
+	clock := harbour.NewClock(harbour.Begin)
+	sends := &counter{seen: map[studio.Key]int{}}
+	var story *harbour.Story
+	h, err := build(ctx, blueprint{
+		database: database, now: clock.Now,
+		books: map[studio.StudioID]*routine.Catalogue{roster.Studio.ID: books},
+		clock: stepper(func(ctx context.Context, d time.Duration) error { return story.Step(ctx, d) }),
+		log:   slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
+		chats: func(chat studio.Chat) studio.Chat { sends.Chat = chat; return sends },
+	})
+	if err != nil {
+		return err
+	}
+	defer h.store.Close()
+	if story, err = harbour.NewStory(ctx, h.service, h.store, clock, roster, c.Seed); err != nil {
+		return err
+	}
+	if err := c.advance(ctx, story); err != nil {
+		return err
+	}
+	if c.JSON {
+		if err := printState(ctx, h, story, sends); err != nil {
+			return err
+		}
+	}
+	if !c.Room {
+		return nil
+	}
+	return h.serve(ctx, c.Listen, func(url string) {
+		fmt.Fprintf(os.Stderr, "The room of Harbour Row Brass is open at %s (stop with Ctrl-C)\n", url)
+	})
+}
+
+// stepper moves the story's clock for the room.
+type stepper func(context.Context, time.Duration) error
+
+func (s stepper) Step(ctx context.Context, d time.Duration) error { return s(ctx, d) }
+
+// advance plays the weeks and says how far it has come.
+func (c *demoCmd) advance(ctx context.Context, story *harbour.Story) error {
+	began, said := time.Now(), -1
+	err := story.AdvanceTo(ctx, harbour.After(c.Weeks), func(now time.Time) {
+		week := int(now.Sub(harbour.Begin).Hours()/24/7) + 1
+		if week != said && week <= c.Weeks {
+			said = week
+			fmt.Fprintf(os.Stderr, "\rPlaying week %d of %d …", week, c.Weeks)
+		}
+	})
+	if said >= 0 {
+		fmt.Fprintf(os.Stderr, "\rPlayed %d weeks in %.1f s.    \n", c.Weeks, time.Since(began).Seconds())
+	}
+	return err
+}
+
+// counter counts how often the chat was given each post.
+type counter struct {
+	studio.Chat
+	seen map[studio.Key]int
+}
+
+func (c *counter) Send(ctx context.Context, d studio.Delivery) (string, error) {
+	c.seen[d.Key]++
+	return c.Chat.Send(ctx, d)
+}
+
+func (c *counter) twice() (n int) {
+	for _, times := range c.seen {
+		if times > 1 {
+			n++
+		}
+	}
+	return n
+}
+
+// endState is what bot demo --json prints.
+type endState struct {
+	Now          time.Time                  `json:"now"`
+	Students     map[string]harbour.Summary `json:"students"`
+	MessagesIn   int                        `json:"messages_in"`   // kept in the inbox
+	MessagesTold int                        `json:"messages_told"` // told by the chat, some on purpose twice
+	MessagesOut  int                        `json:"messages_out"`
+	Duplicates   int                        `json:"duplicates"` // posts given to the chat more than once
+	Digests      int                        `json:"digests_sent"`
+	Waiting      int                        `json:"posts_waiting"`
+}
+
+func printState(ctx context.Context, h *house, story *harbour.Story, sends *counter) error {
+	students, err := story.Summaries(ctx)
+	if err != nil {
+		return err
+	}
+	state := endState{Now: story.Now(), Students: students, MessagesTold: story.Told, Duplicates: sends.twice()}
+	err = h.store.View(ctx, func(tx studio.Tx) error {
+		n, err := tx.Counts()
+		state.MessagesIn, state.Waiting = n.Messages, n.Waiting
+		for _, sent := range n.Sent {
+			state.MessagesOut += sent
+		}
+		state.Digests = n.Sent[studio.DigestPost]
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	out := json.NewEncoder(os.Stdout)
+	out.SetIndent("", "  ")
+	return out.Encode(state)
+}
+
+// writeFiles copies the files of the invented studio.
+func writeFiles(folder string) error {
+	if err := os.CopyFS(folder, harbour.Files); err != nil {
+		return fmt.Errorf("writing the files of the studio into %s: %w", folder, err)
+	}
+	fmt.Printf("Written to %s. Change what you like, then: bot check %s\n", folder, folder)
+	return fs.WalkDir(harbour.Files, ".", func(path string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			fmt.Println("  " + filepath.Join(folder, path))
+		}
+		return err
+	})
+}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"log/slog"
+	mathrand "math/rand/v2"
+	"net"
+	"net/http"
+	"time"
+
+	"ledgerline/adapters/charts"
+	"ledgerline/adapters/room"
+	"ledgerline/adapters/sqlite"
+	"ledgerline/routine"
+	"ledgerline/routine/reply"
+	"ledgerline/studio"
+)
+
+// A house is the program put together: a store, the service on it, and the room.
+type house struct {
+	store   *sqlite.Store
+	service *studio.Service
+	room    *room.Room
+	log     *slog.Logger
+}
+
+// A plan of a house.
+type blueprint struct {
+	database string
+	password string
+	books    map[studio.StudioID]*routine.Catalogue
+	now      func() time.Time
+	clock    room.Stepper // nil: the clock is the world's
+	log      *slog.Logger
+	chats    func(studio.Chat) studio.Chat // wraps the room; nil: as it is
+}
+
+// receiver lets the room be made before the service that takes its messages.
+type receiver func(context.Context, studio.Message) error
+
+func (r receiver) Receive(ctx context.Context, m studio.Message) error { return r(ctx, m) }
+
+// build opens the store and joins the parts.
+func build(ctx context.Context, b blueprint) (*house, error) {
+	reader, err := reply.NewReader()
+	if err != nil {
+		return nil, err
+	}
+	store, err := sqlite.Open(ctx, b.database)
+	if err != nil {
+		return nil, err
+	}
+	h := &house{store: store, log: b.log}
+	drawer := charts.New()
+	h.room, err = room.New(room.Config{
+		Store: store, Drawer: drawer, Now: b.now, NewID: rand.Text, Log: b.log,
+		Receiver: receiver(func(ctx context.Context, m studio.Message) error { return h.service.Receive(ctx, m) }),
+		Password: b.password, Clock: b.clock,
+	})
+	if err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	chat := studio.Chat(h.room)
+	if b.chats != nil {
+		chat = b.chats(chat)
+	}
+	empty := &routine.Catalogue{}
+	h.service = studio.New(studio.Config{
+		Store: store, Chats: []studio.Chat{chat}, Drawer: drawer, Reader: reader,
+		Books: func(id studio.StudioID) *routine.Catalogue {
+			if c := b.books[id]; c != nil {
+				return c
+			}
+			return empty
+		},
+		Now: b.now, Random: mathrand.Float64, Log: b.log,
+	})
+	return h, nil
+}
+
+// serve opens the room at addr and works until ctx is done.
+func (h *house) serve(ctx context.Context, addr string, ready func(url string)) error {
+	listener, err := net.Listen("tcp", addr)
+	if err != nil {
+		return fmt.Errorf("opening the room at %s: %w", addr, err)
+	}
+	server := &http.Server{Handler: h.room, ReadHeaderTimeout: 10 * time.Second}
+	ended := make(chan error, 2)
+	go func() { ended <- server.Serve(listener) }()
+	work, stop := context.WithCancel(ctx)
+	defer stop()
+	worked := make(chan error, 1)
+	go func() { worked <- h.service.Run(work) }()
+	ready("http://" + listener.Addr().String() + "/")
+
+	select {
+	case <-ctx.Done():
+	case err = <-ended:
+	}
+	h.room.Close()
+	stop()
+	grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	return errors.Join(err, server.Shutdown(grace), <-worked)
+}

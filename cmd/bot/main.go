@@ -1,0 +1,57 @@
+// Bot runs brass studios in a chat: it posts each student's routine of the day,
+// reads the short replies, keeps the log and tells the teacher what she can
+// teach from.
+//
+// See the README for what it does, and bot --help for how to run it.
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+
+	_ "time/tzdata" // zones on machines that have none
+
+	"github.com/alecthomas/kong"
+)
+
+type cli struct {
+	Demo  demoCmd  `cmd:"" help:"Play some weeks of an invented studio and open its room in the browser."`
+	Run   runCmd   `cmd:"" help:"Run the studios described in one or more folders."`
+	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
+	Read  readCmd  `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
+}
+
+const about = `Ledgerline runs a brass teacher's studio in a chat.
+
+To see the whole job at once:     bot demo
+To begin a studio of your own:    bot demo --files my-studio
+                                  bot check my-studio
+                                  bot run my-studio`
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := run(ctx, os.Args[1:]); err != nil {
+		fmt.Fprintln(os.Stderr, "bot:", err)
+		os.Exit(1)
+	}
+}
+
+func run(ctx context.Context, args []string) error {
+	var c cli
+	parser, err := kong.New(&c,
+		kong.Name("bot"), kong.Description(about), kong.UsageOnError(),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.BindTo(ctx, (*context.Context)(nil)))
+	if err != nil {
+		return err
+	}
+	k, err := parser.Parse(args)
+	if err != nil {
+		return err
+	}
+	return k.Run()
+}

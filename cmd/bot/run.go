@@ -1,0 +1,65 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"os"
+	"time"
+
+	"ledgerline/adapters/room"
+	"ledgerline/routine"
+	"ledgerline/studio"
+)
+
+// runCmd runs studios for real.
+type runCmd struct {
+	Folders  []string `arg:"" name:"folder" help:"Folders of studios, each with a studio.yaml and a books folder." env:"LEDGERLINE_STUDIOS"`
+	Database string   `help:"File that keeps everything." default:"ledgerline.db" env:"LEDGERLINE_DATABASE"`
+	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
+	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD"`
+}
+
+func (c *runCmd) Run(ctx context.Context) error {
+	if err := room.CheckListen(c.Listen, c.Password); err != nil {
+		return err
+	}
+	rosters, books, err := readFolders(c.Folders)
+	if err != nil {
+		return err
+	}
+	log := slog.New(slog.NewTextHandler(os.Stderr, nil))
+	h, err := build(ctx, blueprint{
+		database: c.Database, password: c.Password, books: books, now: time.Now, log: log,
+	})
+	if err != nil {
+		return err
+	}
+	defer h.store.Close()
+	for _, r := range rosters {
+		if err := h.service.Apply(ctx, r); err != nil {
+			return err
+		}
+	}
+	return h.serve(ctx, c.Listen, func(url string) {
+		fmt.Printf("The room is open at %s (stop with Ctrl-C)\n", url)
+	})
+}
+
+// readFolders reads all folders, and returns all that is wrong with them as one
+// error.
+func readFolders(folders []string) ([]studio.Roster, map[studio.StudioID]*routine.Catalogue, error) {
+	var rosters []studio.Roster
+	books := map[studio.StudioID]*routine.Catalogue{}
+	var wrong problems
+	for _, folder := range folders {
+		roster, catalogue, found := readFolder(os.DirFS(folder), folder)
+		wrong = append(wrong, found...)
+		rosters = append(rosters, roster)
+		books[roster.Studio.ID] = catalogue
+	}
+	if len(wrong) > 0 {
+		return nil, nil, wrong
+	}
+	return rosters, books, nil
+}
