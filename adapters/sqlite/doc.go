@@ -1,0 +1,28 @@
+// Package sqlite keeps a studio in one SQLite file.
+//
+// [Open] makes or upgrades the file and returns a [Store], the embedded default
+// for [studio.Store].
+//
+// # What is promised
+//
+// A transaction is kept whole or not at all, whatever happens to the process or
+// the machine: the file is in write-ahead mode and every commit is flushed to
+// the disk before Update returns (synchronous=FULL). The faster setting would
+// survive a crash of the program but not a cut of the power, and the chat has
+// been told by then that the message is safe.
+//
+// One transaction writes at a time, also between two programs on one file:
+// each begins by taking the write lock (BEGIN IMMEDIATE), so that nothing read
+// in it can have changed by the time it is written. Readers see the file as it
+// was when they began to read and wait for nobody.
+//
+// # How it is kept
+//
+// Settings are per connection in SQLite, so they are part of the data source
+// name and not run once. Each connection keeps the statements it has prepared.
+// Dates are days from 1970-01-01 ([routine.Date]); instants are microseconds
+// from its midnight in UTC, and come back in UTC: what is finer is cut off.
+// Columns hold what rows are looked up by, and a JSON body holds the rest; a
+// body that could not be read back is refused when it is written. Text is
+// ordered by code point.
+package sqlite

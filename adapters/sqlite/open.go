@@ -1,0 +1,134 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+
+	driver "modernc.org/sqlite"
+	codes "modernc.org/sqlite/lib"
+)
+
+// Open opens the database file at path, makes it if it is not there, and brings
+// it to the shape this program wants. It refuses, in one sentence and without
+// touching the file, one that a newer program has written and one that belongs
+// to another program. The directory must exist.
+func Open(ctx context.Context, path string) (*Store, error) {
+	path, err := create(path)
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{closed: make(chan struct{})}
+	if s.readDB, err = sql.Open("sqlite", readerName(path)); err != nil {
+		return nil, explain(path, err)
+	}
+	if s.writeDB, err = sql.Open("sqlite", writerName(path)); err != nil {
+		return nil, errors.Join(explain(path, err), s.readDB.Close())
+	}
+	s.writer = newPool(s.writeDB, 1)
+	s.readers = newPool(s.readDB, readers)
+	if err := prepare(ctx, s, path); err != nil {
+		return nil, errors.Join(explain(path, err), s.Close())
+	}
+	return s, nil
+}
+
+// prepare makes sure that the file is ours, and of the newest shape.
+func prepare(ctx context.Context, s *Store, path string) error {
+	if err := checkOwner(ctx, s.readDB, path); err != nil {
+		return err
+	}
+	if err := checkVersion(ctx, s.readDB, path); err != nil {
+		return err
+	}
+	return migrate(ctx, s.writeDB)
+}
+
+// create makes an empty file for its owner's eyes only if there is none, and
+// returns the absolute path.
+func create(path string) (string, error) {
+	if path == "" {
+		return "", errors.New("no database file is named: give a path, for example ledgerline.db")
+	}
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return "", fmt.Errorf("database %s: %w", path, err)
+	}
+	dir := filepath.Dir(path)
+	if info, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return "", fmt.Errorf("database %s: there is no directory %s: make it first, or give another path", path, dir)
+	} else if err == nil && !info.IsDir() {
+		return "", fmt.Errorf("database %s: %s is not a directory: give another path", path, dir)
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return "", fmt.Errorf("database %s: that is a directory: give the path of a file in it, for example %s", path, filepath.Join(path, "ledgerline.db"))
+	}
+	// O_EXCL: closing a file that another connection of this process has open
+	// would drop its locks.
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return path, nil
+	case errors.Is(err, fs.ErrPermission):
+		return "", notWritable(path)
+	case err != nil:
+		return "", fmt.Errorf("database %s: %w", path, err)
+	}
+	return path, f.Close()
+}
+
+// Settings of every connection. A writer waits this long for another program's
+// transaction to end.
+const settings = "_busy_timeout=10000&_foreign_keys=1"
+
+func writerName(path string) string {
+	return fileName(path) + "?" + settings + "&_journal_mode=WAL&_synchronous=FULL&_txlock=immediate"
+}
+
+func readerName(path string) string {
+	return fileName(path) + "?" + settings + "&mode=rw&_query_only=1"
+}
+
+// fileName returns the path as a URI, in which no character of it is taken for
+// a parameter.
+func fileName(path string) string {
+	path = filepath.ToSlash(path)
+	if path[0] != '/' {
+		path = "/" + path // a drive letter
+	}
+	u := url.URL{Scheme: "file", Path: path}
+	return u.String()
+}
+
+// explain turns what SQLite says of a file it can't use into a sentence that
+// says what to do.
+func explain(path string, err error) error {
+	var e *driver.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	switch e.Code() & 0xff { // the rest is detail
+	case codes.SQLITE_CANTOPEN, codes.SQLITE_READONLY, codes.SQLITE_PERM:
+		return notWritable(path)
+	case codes.SQLITE_NOTADB:
+		return notOurs(path)
+	case codes.SQLITE_BUSY:
+		return fmt.Errorf("database %s: another program holds it locked: end that program, or give another path", path)
+	case codes.SQLITE_CORRUPT:
+		return fmt.Errorf("database %s: the file is damaged (%w): restore it from a backup", path, err)
+	}
+	return fmt.Errorf("database %s: %w", path, err)
+}
+
+func notWritable(path string) error {
+	return fmt.Errorf("database %s: this user may not write there: allow writing to the file and its directory, or give another path", path)
+}
+
+func notOurs(path string) error {
+	return fmt.Errorf("database %s: the file belongs to another program: give the path of a Ledgerline database, or of no file yet", path)
+}

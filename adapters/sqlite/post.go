@@ -1,0 +1,102 @@
+package sqlite
+
+import (
+	"database/sql"
+	"time"
+
+	"ledgerline/studio"
+)
+
+func (t *tx) Queue(p studio.Post, at time.Time) (isNew bool, err error) {
+	ready := at
+	if !p.NotBefore.IsZero() {
+		p.NotBefore = settled(p.NotBefore)
+		ready = p.NotBefore
+	}
+	body, err := encode(p)
+	if err != nil {
+		return false, doing(err, "post %s", p.Key)
+	}
+	const put = `
+		INSERT INTO outbox (key, kind, platform, channel, account, studio, member, body, queued_at, ready_at)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`
+	changed, err := t.exec(put, p.Key, p.Kind, p.To.Platform, p.To.Channel, p.To.Account, p.Studio, p.Member, body,
+		at.UnixMicro(), ready.UnixMicro())
+	return changed > 0, doing(err, "queueing post %s", p.Key)
+}
+
+func (t *tx) DuePosts(p studio.Platform, at time.Time, limit int) ([]studio.Queued, error) {
+	const query = `
+		SELECT outbox, body, queued_at, attempts, sent_at, platform_id, failure FROM outbox
+		WHERE sent_at IS NULL AND failure = '' AND platform = ? AND ready_at <= ?
+		ORDER BY outbox LIMIT ?`
+	all, err := many(t, scanPost, query, p, at.UnixMicro(), max(0, limit))
+	return all, doing(err, "looking for posts to send to %s", p)
+}
+
+func (t *tx) NextPost() (time.Time, error) {
+	const query = `
+		SELECT ready_at FROM outbox WHERE sent_at IS NULL AND failure = ''
+		ORDER BY ready_at LIMIT 1`
+	at, err := one(t, scalar[int64], query)
+	if err != nil {
+		return time.Time{}, doing(err, "next post to send")
+	}
+	return instant(at), nil
+}
+
+func (t *tx) PostSent(outbox int64, platformID string, at time.Time) error {
+	const put = `
+		UPDATE outbox SET sent_at = coalesce(sent_at, ?1),
+			platform_id = CASE WHEN sent_at IS NULL THEN ?2 ELSE platform_id END, failure = ''
+		WHERE outbox = ?3`
+	changed, err := t.exec(put, at.UnixMicro(), platformID, outbox)
+	if err == nil && changed == 0 {
+		err = studio.ErrNotFound
+	}
+	return doing(err, "recording that post %d was sent", outbox)
+}
+
+func (t *tx) PostFailed(outbox int64, next time.Time, reason string, giveUp bool) error {
+	failure := ""
+	if giveUp {
+		failure = reason
+		if reason == "" {
+			failure = "no reason was given"
+		}
+	}
+	const put = `
+		UPDATE outbox SET attempts = attempts + 1, ready_at = ?, failure = ?
+		WHERE outbox = ?`
+	changed, err := t.exec(put, next.UnixMicro(), failure, outbox)
+	if err == nil && changed == 0 {
+		err = studio.ErrNotFound
+	}
+	return doing(err, "recording that post %d failed", outbox)
+}
+
+func (t *tx) PostKnownAs(p studio.Platform, id string) (studio.Queued, error) {
+	const query = `
+		SELECT outbox, body, queued_at, attempts, sent_at, platform_id, failure FROM outbox
+		WHERE platform = ? AND platform_id = ? AND platform_id <> ''
+		ORDER BY outbox DESC LIMIT 1`
+	q, err := one(t, scanPost, query, p, id)
+	return q, doing(err, "post that %s knows as %q", p, id)
+}
+
+// scanPost scans a row of outbox.
+func scanPost(row scanner) (q studio.Queued, err error) {
+	var (
+		body   string
+		queued int64
+		sent   sql.Null[int64]
+	)
+	if err := row.Scan(&q.Outbox, &body, &queued, &q.Attempts, &sent, &q.PlatformID, &q.Failure); err != nil {
+		return q, err
+	}
+	q.QueuedAt = instant(queued)
+	if sent.Valid {
+		q.SentAt = instant(sent.V)
+	}
+	return q, decode(body, &q.Post, "outbox", q.Outbox)
+}
