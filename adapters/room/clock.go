@@ -1,0 +1,60 @@
+package room
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+)
+
+type clockView struct {
+	Now    time.Time `json:"now"`
+	Moving bool      `json:"moving"`
+}
+
+func (r *Room) clock() clockView {
+	return clockView{r.cfg.Now().UTC(), r.hub.clockMoving()}
+}
+
+// step moves the clock forward an hour, a day or a week.
+func (r *Room) step(w http.ResponseWriter, req *http.Request) error {
+	if r.cfg.Clock == nil {
+		return fail(http.StatusNotFound, "This room runs by the real clock, which can't be moved.")
+	}
+	var in struct {
+		Hours int `json:"hours"`
+	}
+	if err := readJSON(req, &in); err != nil {
+		return err
+	}
+	if !slices.Contains([]int{1, 24, 168}, in.Hours) {
+		return fail(http.StatusBadRequest, "hours must be 1, 24 or 168.")
+	}
+	if !r.stepping.TryLock() {
+		return fail(http.StatusConflict, "The clock is being moved already; wait until it stands.")
+	}
+	defer r.stepping.Unlock()
+	r.hub.setMoving(true)
+	defer r.hub.setMoving(false)
+	rc := http.NewResponseController(w)
+	if err := rc.SetWriteDeadline(time.Time{}); err != nil {
+		r.cfg.Log.Debug("no write deadline to lift", "err", err)
+	}
+	if err := r.cfg.Clock.Step(req.Context(), time.Duration(in.Hours)*time.Hour); err != nil {
+		r.cfg.Log.Error("the clock could not be moved", "err", err)
+		return fail(http.StatusInternalServerError, fmt.Sprintf("The clock stopped short: %s.", sentenceOf(err)))
+	}
+	return writeJSON(w, clockView{Now: r.cfg.Now().UTC()})
+}
+
+// sentenceOf returns an error as the end of a sentence: one line, not long, and
+// without its own full stop.
+func sentenceOf(err error) string {
+	const longest = 200
+	text := []rune(strings.Join(strings.Fields(err.Error()), " "))
+	if len(text) > longest {
+		text = append(text[:longest], '…')
+	}
+	return strings.TrimSuffix(string(text), ".")
+}

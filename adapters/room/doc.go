@@ -1,0 +1,61 @@
+// Package room is a chat in the browser, served by the program itself: the
+// studio channel and the private line to the bot, for whoever has no other chat
+// or wants to see the whole job at once.
+//
+// A [Room] is a [studio.Chat] of the platform "room" and an [http.Handler]. It
+// keeps no message of its own. What a page shows is [studio.OutboxTx.Transcript],
+// so a post that was sent is there by being in the outbox, and [Room.Send] only
+// wakes the pages that look at its address; sending twice shows nothing twice.
+// What a person types goes to the [studio.Receiver] and is in the transcript once
+// it is stored.
+//
+// # Who may enter
+//
+// A room without a password answers only this machine, and only under a name of
+// this machine, so that no page elsewhere can point a name of its own at it. A
+// room with a password asks for it once and gives the browser a session cookie.
+// The password is the host's: whoever has it may act as every member of every
+// studio. [CheckListen] says which addresses may be listened on.
+//
+// Every request that changes something must be JSON and come from the room's own
+// page. Nothing that was typed is ever put into a page as markup; the page gets
+// it as JSON and sets it as text, and the content security policy allows no
+// script but the room's own files.
+//
+// # Endpoints
+//
+// All bodies are JSON. What goes wrong is answered with a status of 400 or above
+// and {"error": "one sentence"}. Times are in RFC 3339, in UTC. A member is given
+// by studio and as, her ids; a conversation by where, which is "channel" for the
+// studio channel and "line" for her private line.
+//
+//	GET  api/room
+//	     {"now", "demo", "moving", "studios": [{"id", "name", "lang", "zone", "channel"}]}
+//	     demo: the clock can be moved; channel: the studio has a channel here.
+//	     401 if a password is wanted first.
+//	GET  api/members?studio=
+//	     {"members": [{"id", "name", "role", "zone", "lang", "wards"}]}
+//	     those with an account of this platform; wards: names, for guardians.
+//	GET  api/transcript?studio=&as=&where=&limit=
+//	     {"lang", "more", "entries": [...]}, oldest first, at most limit (1 to
+//	     2000, 150 if not given); more: there are earlier ones. Has an ETag.
+//	     An entry is {"id", "at", "reply_to"} and either
+//	     "message": {"by", "role", "mine", "text", "edited", "deleted", "verdict"} or
+//	     "post": {"kind", "title", "text", "items": [{"n", "head", "detail"}],
+//	     "foot", "choices": [{"label", "text"}], "pictures": ["text equivalent"]}
+//	GET  picture?studio=&as=&post=&n=
+//	     PNG of a post's picture n, counted from 0. Has an ETag.
+//	GET  api/events?studio=&as=
+//	     Server-sent events. "clock" {"now", "moving"}: at once, every 15 seconds,
+//	     and each second while the clock is being moved. "changed" {"where"}: read
+//	     that transcript again. After a reconnection read both.
+//	POST api/say     {"studio", "as", "where", "text", "reply_to", "draft"}
+//	POST api/edit    {"studio", "as", "message", "text", "draft"}
+//	POST api/delete  {"studio", "as", "message"}
+//	     {"id"}. Text has at most 8,000 characters. draft is an id that the
+//	     page makes up, 8 to 64 letters, digits or hyphens: the same draft
+//	     offered again, after a lost answer, counts once.
+//	POST api/step    {"hours"}: 1, 24 or 168. {"now"}, once the clock has moved.
+//	POST api/signin  {"password"}; sets the cookie.
+//	POST api/signout {}; ends the session.
+package room

@@ -1,0 +1,179 @@
+// Where one writes.
+
+import { $, show } from "./dom.js";
+import { newDraft, post } from "./server.js";
+import { timeIn } from "./time.js";
+
+const longest = 8000;
+const tooLong = "A message can have at most 8,000 characters; shorten it, or send it in parts.";
+
+const countOf = (text) => [...text].length;
+
+export class Composer {
+  constructor(pane) {
+    this.pane = pane;
+    this.form = $(pane.where + "-form");
+    this.field = $(pane.where + "-text");
+    this.note = $(pane.where + "-note");
+    this.mode = this.form.querySelector(".mode");
+    this.form.addEventListener("submit", (e) => {
+      e.preventDefault();
+      this.submit();
+    });
+    this.field.addEventListener("keydown", (e) => this.onKey(e));
+    this.field.addEventListener("input", () => this.onInput());
+    this.form.querySelector(".mode-end").addEventListener("click", () => this.leaveMode());
+  }
+
+  /** Begins anew for another seat, with what was left unsent there. */
+  sit() {
+    this.target = null;
+    this.draft = null;
+    this.setMode(null);
+    this.field.value = this.unsent();
+    this.say("");
+    this.fit();
+  }
+
+  focus() {
+    this.field.focus();
+  }
+
+  /** What was typed and not sent is kept for as long as the tab is open. */
+  slot() {
+    const { studio, as } = this.pane.seat;
+    return ["unsent", studio, as, this.pane.where].join("/");
+  }
+
+  unsent() {
+    return sessionStorage.getItem(this.slot()) ?? "";
+  }
+
+  keepUnsent() {
+    if (this.target?.edit) return;
+    sessionStorage.setItem(this.slot(), this.field.value);
+  }
+
+  onInput() {
+    this.draft = null;
+    this.keepUnsent();
+    this.fit();
+    const n = countOf(this.field.value);
+    const over = n > longest;
+    this.field.setAttribute("aria-invalid", String(over));
+    this.say(over ? tooLong : n > longest - 500 ? `${n.toLocaleString("en-GB")} of 8,000 characters` : "");
+  }
+
+  /** Lets the field be as high as its text, up to a limit of the style sheet. */
+  fit() {
+    this.field.style.height = "auto";
+    this.field.style.height = this.field.scrollHeight + 2 + "px";
+  }
+
+  onKey(event) {
+    if (event.isComposing) return;
+    if (event.key === "Enter" && !event.shiftKey) {
+      event.preventDefault();
+      this.submit();
+    } else if (event.key === "Escape") {
+      if (this.target) this.leaveMode();
+      else this.pane.focusCurrent();
+    } else if (event.key === "ArrowUp" && this.field.value === "" && !this.target) {
+      const own = this.pane.lastOwn();
+      if (own) {
+        event.preventDefault();
+        this.edit(own);
+      }
+    }
+  }
+
+  replyTo(entry, snippet) {
+    if (this.target?.edit) this.leaveMode();
+    this.target = { reply: entry.id };
+    this.setMode("Replying to “" + snippet + "”");
+    this.focus();
+  }
+
+  edit(entry) {
+    this.target = { edit: entry.id };
+    this.setMode("Editing your message of " + timeIn(this.pane.zone, new Date(entry.at)));
+    this.field.value = entry.message.text;
+    this.fit();
+    this.focus();
+    this.field.setSelectionRange(this.field.value.length, this.field.value.length);
+  }
+
+  leaveMode() {
+    const wasEdit = this.target?.edit;
+    this.target = null;
+    this.draft = null;
+    this.setMode(null);
+    if (wasEdit) this.field.value = this.unsent();
+    this.fit();
+    this.focus();
+  }
+
+  setMode(words) {
+    this.mode.querySelector(".mode-text").textContent = words ?? "";
+    show(this.mode, words !== null);
+    this.form.querySelector("[type=submit]").textContent = this.target?.edit ? "Save" : "Send";
+  }
+
+  say(words) {
+    this.note.textContent = words;
+  }
+
+  async submit() {
+    const text = this.field.value;
+    if (text.trim() === "") return;
+    if (countOf(text) > longest) {
+      this.say(tooLong);
+      return;
+    }
+    const target = this.target;
+    const what = target?.edit ? { message: target.edit, text } : { text, reply_to: target?.reply };
+    const seat = this.pane.seat;
+    if (!await this.send(what) || seat !== this.pane.seat) return;
+    if (this.target === target) this.done(text);
+  }
+
+  /** Empties the field, unless something else was typed meanwhile. */
+  done(text) {
+    if (this.field.value === text) {
+      this.target = null;
+      this.setMode(null);
+      this.field.value = "";
+      const kept = this.unsent();
+      if (kept !== text) this.field.value = kept;
+      this.keepUnsent();
+    }
+    this.fit();
+    this.pane.down = true;
+  }
+
+  /** Sends or saves, and reports whether the server has it. Offered again after
+   * a failure, it is the same draft. */
+  async send(what) {
+    const key = JSON.stringify(what);
+    if (this.sending === key) return false;
+    if (this.draft?.key !== key) this.draft = { key, id: newDraft() };
+    const seat = this.pane.seat;
+    const body = { ...seat, draft: this.draft.id, ...what };
+    if (!what.message) body.where = this.pane.where;
+    this.sending = key;
+    try {
+      await post(what.message ? "api/edit" : "api/say", body);
+      this.draft = null;
+      this.say("");
+      this.pane.down = true;
+      await this.pane.refresh().catch(() => {});
+      return true;
+    } catch (e) {
+      if (seat === this.pane.seat) this.say((e.status ? "" : "Not sent. ") + e.message);
+      this.pane.desk.refused(e);
+      return false;
+    } finally {
+      this.sending = null;
+    }
+  }
+}

@@ -1,0 +1,144 @@
+// One entry of a conversation as nodes.
+
+import { el, sign } from "./dom.js";
+import { pathOf } from "./server.js";
+import { dayIn, timeIn } from "./time.js";
+
+const kinds = {
+  routine: ["Routine", "routine"],
+  receipt: ["Receipt", "check"],
+  question: ["Question", "question"],
+  answer: ["Answer", "answer"],
+  reminder: ["Reminder", "fermata"],
+  digest: ["Digest", "digest"],
+  announcement: ["Announcement", "repeat"],
+  alert: ["Alert", "alert"],
+};
+
+const verdicts = {
+  logged: "in the log",
+  asked: "asked about",
+  passed: "passed on to your teacher",
+  refused: "not taken",
+  faulty: "not read; your teacher has it",
+};
+
+/** Returns the heading of a day. */
+export function dayHeading(zone, at) {
+  return el("h3", { class: "day" }, el("span", {}, dayIn(zone, at)));
+}
+
+/** Returns an entry. view is what the page knows beside it: {zone, lang, seat,
+ * snippet, answered}. Its buttons say by data-do what they are for. */
+export function entryNode(entry, view) {
+  const at = new Date(entry.at);
+  const node = el("article", { class: "entry", tabindex: "-1", "data-id": entry.id });
+  const time = el("time", { datetime: entry.at }, timeIn(view.zone, at));
+  node.append(el("div", { class: "margin" }, time));
+  const body = entry.message ? messageBody(entry.message, view) : postBody(entry, view);
+  node.classList.add(...body.classes);
+  node.append(el("div", { class: "body" }, body.nodes));
+  node.setAttribute("aria-label", body.label + ", " + timeIn(view.zone, at));
+  return node;
+}
+
+function button(what, words, attributes = {}) {
+  return el("button", { type: "button", class: "act", "data-do": what, tabindex: "-1", ...attributes }, words);
+}
+
+function snippetNode(view) {
+  return view.snippet ? el("span", { class: "snippet" }, "to ", el("q", {}, view.snippet)) : null;
+}
+
+function messageBody(message, view) {
+  const name = message.mine ? "You" : message.by;
+  const role = !message.mine && message.role && message.role !== "student" ? el("span", { class: "role" }, message.role) : null;
+  const notes = [];
+  if (message.edited && !message.deleted) notes.push("edited");
+  if (verdicts[message.verdict] && !message.deleted) notes.push(verdicts[message.verdict]);
+  const acts = message.mine && !message.deleted ? [button("edit", "Edit"), button("delete", "Delete")] : [];
+  const text = message.deleted
+    ? el("p", { class: "text gone" }, "deleted by its writer")
+    : el("p", { class: "text", dir: "auto" }, message.text);
+  const head = el("header", { class: "entry-head" },
+    el("span", { class: "by" }, name), role,
+    notes.length ? el("span", { class: "notes" }, notes.join(", ")) : null,
+    snippetNode(view),
+    acts.length ? el("span", { class: "acts" }, acts) : null);
+  return {
+    label: name,
+    classes: ["message", message.mine ? "mine" : "theirs"],
+    nodes: [head, text],
+  };
+}
+
+function postBody(entry, view) {
+  const post = entry.post;
+  const [kind, glyph] = kinds[post.kind] ?? ["Post", "answer"];
+  const head = el("header", { class: "entry-head" },
+    el("span", { class: "kind" }, sign(glyph), kind),
+    snippetNode(view),
+    el("span", { class: "acts" }, button("reply", "Reply")));
+  const card = el("div", { class: "card", lang: view.lang },
+    post.title ? el("h4", { class: "card-title" }, post.title) : null,
+    post.text ? paragraphs(post.text) : null,
+    post.items?.length ? itemList(post.items) : null,
+    post.pictures?.length ? pictureList(entry, view) : null,
+    post.foot ? el("p", { class: "foot" }, post.foot) : null,
+    post.choices?.length ? choiceList(post.choices, view.answered) : null);
+  return {
+    label: kind + (post.title ? ": " + post.title : ""),
+    classes: ["post", "is-" + (kinds[post.kind] ? post.kind : "answer")],
+    nodes: [head, card],
+  };
+}
+
+function paragraphs(text) {
+  return text.split("\n").map((line) => el("p", { class: "text" }, line));
+}
+
+function itemList(items) {
+  return el("ol", { class: "items", role: "list" }, items.map((item) =>
+    el("li", {},
+      el("span", { class: "number" }, String(item.n)),
+      el("div", { class: "item" },
+        el("p", { class: "item-head" }, item.head),
+        item.detail ? details(item.detail) : null))));
+}
+
+/** The first line of a detail holds facts parted by " · "; what follows is said
+ * about them. */
+function details(detail) {
+  const [facts, ...rest] = detail.split("\n");
+  return [
+    el("p", { class: "facts" }, facts.split(" · ").map((fact) => el("span", { class: "fact" }, fact))),
+    ...rest.map((line) => el("p", { class: "reason" }, line)),
+  ];
+}
+
+function pictureList(entry, view) {
+  return entry.post.pictures.map((alt, n) => {
+    const src = pathOf("picture", { ...view.seat, post: entry.id, n });
+    return el("figure", {},
+      el("a", { href: src, target: "_blank", rel: "noopener", tabindex: "-1", "data-do": "open" },
+        el("img", { src, alt, width: "720" })),
+      el("details", {}, el("summary", { tabindex: "-1" }, "This picture in words"), el("p", {}, alt)));
+  });
+}
+
+function choiceList(choices, answered) {
+  if (answered != null) {
+    const given = choices.find((c) => c.text === answered);
+    return el("p", { class: "answered" }, sign("check"), "You answered: ", el("strong", {}, given.label));
+  }
+  return el("ol", { class: "choices", role: "list", "aria-label": "Quick answers" }, choices.map((choice, i) =>
+    el("li", {}, button("choose", [el("span", { class: "number", "aria-hidden": "true" }, String(i + 1)), choice.label],
+      { class: "choice", "data-text": choice.text }))));
+}
+
+/** Returns a few words of an entry, to say what is being answered. */
+export function snippetOf(entry) {
+  const words = entry.post ? entry.post.title || entry.post.text || kinds[entry.post.kind]?.[0] : entry.message.text;
+  const line = (words || "").split("\n")[0];
+  return line.length > 70 ? line.slice(0, 69).trimEnd() + "…" : line;
+}

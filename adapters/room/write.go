@@ -1,0 +1,177 @@
+package room
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"regexp"
+	"strings"
+	"unicode/utf8"
+
+	"ledgerline/studio"
+)
+
+// The longest message. The bytes are what the studio keeps of one.
+const (
+	maxChars = 8000
+	maxBytes = 16 << 10
+	tooLong  = "A message can have at most 8,000 characters; shorten it, or send it in parts."
+)
+
+var draftForm = regexp.MustCompile(`^[A-Za-z0-9-]{8,64}$`)
+
+// A writing is what a page asks for when somebody writes, edits or deletes.
+type writing struct {
+	Studio  studio.StudioID `json:"studio"`
+	As      studio.MemberID `json:"as"`
+	Where   string          `json:"where,omitempty"`
+	Message string          `json:"message,omitempty"`
+	Text    string          `json:"text,omitempty"`
+	ReplyTo string          `json:"reply_to,omitempty"`
+	Draft   string          `json:"draft,omitempty"`
+}
+
+func (r *Room) say(w http.ResponseWriter, req *http.Request) error {
+	in, err := r.readWriting(req, true)
+	if err != nil {
+		return err
+	}
+	var msg studio.Message
+	var at studio.Address
+	err = r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
+		s, err := takeSeat(tx, in.Studio, in.As)
+		if err != nil {
+			return err
+		}
+		if at, err = s.address(in.Where); err != nil {
+			return err
+		}
+		if err := checkReply(tx, in.ReplyTo, s.studio.ID, at); err != nil {
+			return err
+		}
+		msg = studio.Message{
+			ID: s.account.ID + "/" + in.Draft, Happening: studio.Written,
+			Author: s.account, Channel: at.Channel, Text: in.Text, ReplyTo: in.ReplyTo,
+		}
+		if at == s.line {
+			msg.Channel, msg.Private = at.Account, true
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return r.receive(w, req, msg, at)
+}
+
+func (r *Room) edit(w http.ResponseWriter, req *http.Request) error {
+	in, err := r.readWriting(req, true)
+	if err != nil {
+		return err
+	}
+	return r.change(w, req, in, func(m *studio.Message) {
+		m.Happening, m.Revision, m.Text = studio.Edited, in.Draft, in.Text
+	})
+}
+
+func (r *Room) takeBack(w http.ResponseWriter, req *http.Request) error {
+	in, err := r.readWriting(req, false)
+	if err != nil {
+		return err
+	}
+	return r.change(w, req, in, func(m *studio.Message) {
+		m.Happening, m.Revision, m.Text = studio.Deleted, "", ""
+	})
+}
+
+// readWriting reads a request and checks its draft and, if wanted, its text.
+func (r *Room) readWriting(req *http.Request, wantText bool) (writing, error) {
+	var in writing
+	if err := readJSON(req, &in); err != nil {
+		return in, err
+	}
+	if in.Draft == "" {
+		in.Draft = r.cfg.NewID()
+	} else if !draftForm.MatchString(in.Draft) {
+		return in, fail(http.StatusBadRequest, "draft must have 8 to 64 letters, digits or hyphens.")
+	}
+	if !wantText {
+		return in, nil
+	}
+	in.Text = strings.TrimRight(strings.ReplaceAll(in.Text, "\r\n", "\n"), " \t\n")
+	if strings.TrimSpace(in.Text) == "" {
+		return in, fail(http.StatusBadRequest, "The message is empty; write something first.")
+	}
+	if utf8.RuneCountInString(in.Text) > maxChars || len(in.Text) > maxBytes {
+		return in, fail(http.StatusRequestEntityTooLarge, tooLong)
+	}
+	return in, nil
+}
+
+// checkReply reports whether id is empty or a post of the studio at the address.
+func checkReply(tx studio.Tx, id string, in studio.StudioID, at studio.Address) error {
+	if id == "" {
+		return nil
+	}
+	p, err := tx.PostKnownAs(Platform, id)
+	if err != nil && !errors.Is(err, studio.ErrNotFound) {
+		return err
+	}
+	if err != nil || p.Studio != in || p.To != at {
+		return fail(http.StatusNotFound, "The post you answer is not in this conversation.")
+	}
+	return nil
+}
+
+// change lets become of a message of the member's own what alter says.
+func (r *Room) change(w http.ResponseWriter, req *http.Request, in writing, alter func(*studio.Message)) error {
+	var msg studio.Message
+	var at studio.Address
+	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
+		s, err := takeSeat(tx, in.Studio, in.As)
+		if err != nil {
+			return err
+		}
+		msg, err = ownMessage(tx, &s, in.Message)
+		at = studio.Address{Platform: Platform, Channel: msg.Channel}
+		if msg.Private {
+			at = s.line
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	alter(&msg)
+	return r.receive(w, req, msg, at)
+}
+
+// ownMessage returns a message as it was first written, if the seat's member
+// wrote it in one of her conversations and has not deleted it.
+func ownMessage(tx studio.Tx, s *seat, id string) (studio.Message, error) {
+	all, err := tx.Happenings(Platform, id)
+	if err != nil && !errors.Is(err, studio.ErrNotFound) {
+		return studio.Message{}, err
+	}
+	if len(all) == 0 || all[0].Author != s.account || !all[0].Private && all[0].Channel != s.channel.Channel {
+		return studio.Message{}, fail(http.StatusNotFound, "You have written no such message here.")
+	}
+	for _, h := range all {
+		if h.Happening == studio.Deleted {
+			return studio.Message{}, fail(http.StatusConflict, "That message is deleted already; write a new one.")
+		}
+	}
+	return all[0].Message, nil
+}
+
+// receive hands a message on, and answers only once it is stored. That a page
+// has gone away meanwhile does not stop it.
+func (r *Room) receive(w http.ResponseWriter, req *http.Request, msg studio.Message, at studio.Address) error {
+	msg.Platform, msg.At = Platform, r.cfg.Now()
+	if err := r.cfg.Receiver.Receive(context.WithoutCancel(req.Context()), msg); err != nil {
+		return fmt.Errorf("handing on a message: %w", err)
+	}
+	r.hub.changed(at)
+	return writeJSON(w, map[string]string{"id": msg.ID})
+}
