@@ -1,0 +1,31 @@
+package charts
+
+import (
+	"fmt"
+
+	"ledgerline/studio"
+)
+
+// A Drawer draws pictures. The zero value is ready, and may be used by several
+// goroutines at once.
+type Drawer struct{}
+
+var _ studio.Drawer = (*Drawer)(nil)
+
+// New returns a Drawer.
+func New() *Drawer { return &Drawer{} }
+
+// Draw returns the picture as a PNG file, 720 pixels wide and opaque. The same
+// picture always gives the same bytes. It fails if the picture holds neither or
+// both kinds, or figures that are none, such as a tempo without a note value.
+func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
+	switch {
+	case p.Tempo != nil && p.Calendar != nil:
+		return nil, fmt.Errorf("picture holds both a tempo and a calendar: send two pictures")
+	case p.Tempo != nil:
+		return drawTempo(*p.Tempo)
+	case p.Calendar != nil:
+		return drawCalendar(*p.Calendar)
+	}
+	return nil, fmt.Errorf("picture is empty: set its tempo or its calendar")
+}
