@@ -28,6 +28,14 @@ type PlanEntry struct {
 	// Hold keeps the study off the routine until the teacher lets it back.
 	Hold bool `json:"hold,omitempty"`
 
+	// Instrument is the one the study is for; empty: any she plays.
+	Instrument string `json:"instrument,omitempty"`
+
+	// Interleave lets the study's items alternate with those of the other
+	// studies of the same skill that ask for it too, instead of following one
+	// another.
+	Interleave bool `json:"interleave,omitempty"`
+
 	Source Source `json:"-"`
 }
 

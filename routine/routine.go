@@ -49,6 +49,9 @@ type DayLog struct {
 	Excuse  Excuse
 	Feel    Feel
 	Pain    bool
+
+	// PainGone says that on this date she said the pain was gone.
+	PainGone bool
 }
 
 // A History is the recent past that Build looks at.
@@ -71,4 +74,14 @@ type Input struct {
 	Plan      Plan
 	Standings map[StandingKey]Standing
 	History   History
+
+	// Minutes is what she has today if that is less than her budget ("only 15
+	// minutes today"); 0 leaves the budget. It never raises it.
+	Minutes int
+
+	// Quiet says that nothing loud may be played, as late in the evening.
+	Quiet bool
+
+	// Instrument is the one at hand today; empty: her own.
+	Instrument string
 }

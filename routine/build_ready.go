@@ -1,0 +1,173 @@
+package routine
+
+// A kind is why a line comes today. The order is the order in which Explain
+// lists candidates.
+type kind uint8
+
+const (
+	pinned   kind = iota // the teacher wants it every day
+	again                // shaky or missed a day or two ago
+	rotation             // its turn in the study's cycle
+	review               // passed, and due
+	relapse              // slipped in a pass left behind
+	kinds                // how many there are
+)
+
+// A readied is a line that may come today, with its tempo.
+type readied struct {
+	*facts
+	kind     kind
+	stand    *Standing // in the pass of the item
+	pass     int
+	demands  *Demands
+	from, to Tempo
+	hard     bool
+	age      int // days since it came in this pass; for a new line, since it could have
+	fresh    bool
+}
+
+// againDays is for how many days after a shaky or missed playing a line comes
+// back ahead of its turn.
+const againDays = 2
+
+// ready sorts out which lines may come today, and as what.
+func (b *builder) ready() {
+	b.lines = make([]readied, 0, len(b.facts))
+	for i := range b.facts {
+		f := &b.facts[i]
+		r, why := b.readiedOf(f)
+		if why == "" {
+			why = b.forbids(&r)
+			b.rest(&r, why)
+		}
+		if why == "" {
+			b.lines = append(b.lines, r)
+		} else if f.work || f.pinned || f.earlierPass != nil {
+			e := &b.entries[f.entry]
+			b.keepOut(refusal{e.plan.Study, f.line.Number, max(r.pass, 1), why})
+		}
+	}
+}
+
+// readiedOf returns the line as what it would come today, or why it has no
+// reason to come.
+func (b *builder) readiedOf(f *facts) (r readied, why string) {
+	e := &b.entries[f.entry]
+	r = readied{facts: f, stand: &f.now, pass: e.plan.Pass, demands: &e.demands}
+	switch {
+	case f.pinned:
+		r.kind = pinned
+	case f.earlierPass != nil && b.looksBack(f):
+		r.kind = review
+		if f.earlier.State != Passed {
+			r.kind = relapse
+		}
+		r.stand, r.pass, r.demands = &f.earlier, f.earlierPass.Number, &f.earlierPass.Demands
+	case !f.work:
+		return r, "not among the lines in work"
+	case f.now.State == Passed:
+		r.kind = review
+		if f.now.Due == 0 || f.now.Due > b.in.Date {
+			return r, "passed; its review is not due"
+		}
+	case f.last == f.now.Last && failed(f.outcome) && int(b.in.Date-f.last) <= againDays:
+		r.kind = again
+	default:
+		r.kind = rotation
+	}
+	b.pace(&r, e)
+	return r, ""
+}
+
+// failed reports whether a line should come back soon after the outcome.
+func failed(o Outcome) bool { return o == Shaky || o == Missed }
+
+// looksBack reports whether a line that is wanted in an earlier pass comes in
+// that one today: its turn in the present pass is at least three days away, or
+// it has waited for more than a week.
+func (b *builder) looksBack(f *facts) bool {
+	const week = 7
+	e := &b.entries[f.entry]
+	waited := b.in.Date - f.earlier.Due
+	if f.earlier.State != Passed {
+		waited = b.in.Date - f.earlier.Last - Date(e.study.Cycle)
+	}
+	if waited > week || !f.work || f.now.State == Passed {
+		return true
+	}
+	return f.now.Plays > 0 && int(b.in.Date-f.now.Last) <= e.study.Cycle-3
+}
+
+// pace fills in the line's tempo, strain and age.
+func (b *builder) pace(r *readied, e *active) {
+	s := r.stand
+	r.fresh = s.Plays == 0
+	r.age = b.waiting(r, e)
+	l := ladder{demands: *r.demands, lock: e.plan.Lock}
+	if r.pass != e.plan.Pass {
+		l.lock = Tempo{}
+	}
+	switch away := b.day.away; {
+	case away.days > 0 && s.Last <= away.since:
+		l.idle = away.days
+	case !r.fresh && r.kind != review && r.age >= 3*e.study.Cycle:
+		l.idle = r.age // overlooked for so long that it is as good as a lay-off
+	}
+	r.from, r.to = l.today(*s)
+	r.hard = strenuous(e.study.Skill, *r.demands, r.line, b.day.top)
+}
+
+// waiting returns the days since the line came last. A new line has waited
+// since the study came on the plan, and never less than one cycle; two cycles
+// if nobody knows since when.
+func (b *builder) waiting(r *readied, e *active) int {
+	if !r.fresh {
+		return int(b.in.Date - r.stand.Last)
+	}
+	if e.plan.Since == 0 {
+		return 2 * e.study.Cycle
+	}
+	return max(e.study.Cycle, int(b.in.Date-e.plan.Since))
+}
+
+// forbids returns the rule that keeps a line away today, or "".
+func (b *builder) forbids(r *readied) string {
+	e := &b.entries[r.entry]
+	ago := b.in.Date - r.last
+	switch {
+	case r.line.High > b.day.top:
+		return "above the player's range"
+	case r.line.High > b.day.limit:
+		return "too high so soon after a lay-off"
+	case r.hard && b.day.soft:
+		return "strenuous on a day that must be soft"
+	case b.in.Quiet && loud(e.study.Skill, *r.demands, r.line, b.day.top):
+		return "can't be played quietly"
+	case r.last != 0 && ago <= 0:
+		return playedToday
+	case r.last != 0 && ago == 1 && r.kind != pinned && !failed(r.outcome) && e.study.Cycle > 1:
+		return playedYesterday
+	}
+	return ""
+}
+
+// Reasons for which a line in rotation rests.
+const (
+	playedToday     = "played today already"
+	playedYesterday = "played yesterday"
+)
+
+// rest counts the line among those in rotation that don't come by it today.
+func (b *builder) rest(r *readied, why string) {
+	if r.kind == again || (r.kind == rotation && (why == playedToday || why == playedYesterday)) {
+		b.entries[r.entry].resting[strain(r.hard)]++
+	}
+}
+
+// strain returns 1 for strenuous and 0 for soft.
+func strain(hard bool) int {
+	if hard {
+		return 1
+	}
+	return 0
+}

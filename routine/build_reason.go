@@ -1,0 +1,65 @@
+package routine
+
+import "fmt"
+
+// reason says in a few words why the candidate comes today.
+func (b *builder) reason(c *candidate) string {
+	l := &c.lines[0]
+	switch c.kind {
+	case pinned:
+		return "pinned by your teacher"
+	case again:
+		return "was " + string(l.outcome) + " " + daysAgo(b.in.Date-l.last)
+	case review:
+		return "review after " + days(int(b.in.Date-l.stand.Last))
+	case relapse:
+		return fmt.Sprintf("slipped since pass %d", l.pass)
+	}
+	return b.turnReason(c)
+}
+
+// turnReason says what is remarkable about a line whose turn has come.
+func (b *builder) turnReason(c *candidate) string {
+	l := &c.lines[0]
+	s := l.stand
+	switch {
+	case l.fresh && c.keys() != "":
+		return "new in " + c.keys()
+	case l.fresh:
+		return "new"
+	case s.State == Ready:
+		return "ready for your teacher to hear"
+	case s.State == Slipped:
+		return "slipped, so a little slower"
+	case b.day.away.days > 0 && s.Last <= b.day.away.since:
+		return "back after " + days(b.day.away.days) + " away"
+	case s.State == AtTempo:
+		return fmt.Sprintf("at the goal, clean %d of %d days", s.CleanDays, b.entries[c.entry].pass.CleanDays)
+	case l.to.Compare(s.Mark) > 0 && s.LastOutcome == Clean:
+		return "clean last time, up one mark"
+	case l.to.Compare(s.Mark) > 0:
+		return "played twice here, up one mark"
+	case l.to.Compare(s.Mark) < 0 && s.LastOutcome == Missed:
+		return "missed twice, down one mark"
+	case failed(s.LastOutcome):
+		return "was " + string(s.LastOutcome) + " last time"
+	}
+	return "comes round again"
+}
+
+func days(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
+}
+
+func daysAgo(n Date) string {
+	switch n {
+	case 1:
+		return "yesterday"
+	case 2:
+		return "two days ago"
+	}
+	return days(int(n)) + " ago"
+}

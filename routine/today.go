@@ -1,0 +1,98 @@
+package routine
+
+// A ladder holds what decides a line's tempo of the day.
+type ladder struct {
+	demands Demands
+	lock    Tempo // the teacher's; zero: none
+	idle    int   // days of a lay-off that the line has not been played since; 0: none
+}
+
+// today returns the tempi of the day for a line: the one to begin with and the
+// one to reach (common practice throughout).
+//
+//   - A new line begins where the pass begins.
+//   - After clean it goes up one mark; after shaky it stays; after every second
+//     miss in a row it goes down one.
+//   - "Done" says nothing of how it went: the tempo stays, and after two of them
+//     in a row at the same mark goes up one all the same, so that somebody who
+//     never says more still moves.
+//   - A slipped line comes back two marks lower.
+//   - After a lay-off a line begins two marks lower from 14 days on, four from
+//     42 on, but not below where the pass begins.
+//   - A passed line is reviewed at the goal.
+//   - Never above the goal; and the teacher's lock holds all of it, at the goal
+//     if it is set above.
+//
+// The tempo to begin with is one mark lower, except for new and locked lines;
+// for a review after a lay-off it is as much lower as any line begins.
+func (l ladder) today(s Standing) (from, to Tempo) {
+	goal, start := l.goal(), l.start()
+	if goal.IsZero() {
+		return l.lock, l.lock
+	}
+	if !l.lock.IsZero() {
+		lock := slower(l.lock, goal)
+		return lock, lock
+	}
+	switch {
+	case s.State == Passed:
+		return down(goal, max(1, returnAfter(l.idle).marks)), goal
+	case s.Plays == 0 || s.Mark.IsZero():
+		return start, start
+	}
+	to = l.climb(s, slower(s.Mark.In(goal.Note), goal))
+	if marks := returnAfter(l.idle).marks; marks > 0 && to.Compare(start) > 0 {
+		to = faster(down(to, marks), start)
+	}
+	return to.Down(), to
+}
+
+// climb returns the tempo that follows on mark, at most the goal.
+func (l ladder) climb(s Standing, mark Tempo) Tempo {
+	switch {
+	case s.State == Slipped:
+		return down(mark, 2)
+	case s.LastOutcome == Clean, s.LastOutcome == Done && s.Dones >= 2:
+		return slower(mark.Up(), l.goal())
+	case s.LastOutcome == Missed && s.Misses > 0 && s.Misses%2 == 0:
+		return mark.Down()
+	}
+	return mark
+}
+
+// goal returns the tempo to reach, or where the pass begins if it has no goal.
+func (l ladder) goal() Tempo {
+	if l.demands.To.IsZero() {
+		return l.demands.From
+	}
+	return l.demands.To
+}
+
+// start returns where a new line begins.
+func (l ladder) start() Tempo {
+	if l.demands.From.IsZero() {
+		return l.goal()
+	}
+	return slower(l.demands.From, l.goal())
+}
+
+func slower(t, u Tempo) Tempo {
+	if t.Compare(u) > 0 {
+		return u
+	}
+	return t
+}
+
+func faster(t, u Tempo) Tempo {
+	if t.Compare(u) < 0 {
+		return u
+	}
+	return t
+}
+
+func down(t Tempo, marks int) Tempo {
+	for range marks {
+		t = t.Down()
+	}
+	return t
+}
