@@ -66,7 +66,8 @@ func (t *tx) PostFailed(outbox int64, next time.Time, reason string, giveUp bool
 		}
 	}
 	const put = `
-		UPDATE outbox SET attempts = attempts + 1, ready_at = ?, failure = ?
+		UPDATE outbox SET attempts = attempts + 1, ready_at = ?,
+			failure = CASE WHEN sent_at IS NULL THEN ? ELSE '' END
 		WHERE outbox = ?`
 	changed, err := t.exec(put, next.UnixMicro(), failure, outbox)
 	if err == nil && changed == 0 {

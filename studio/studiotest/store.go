@@ -50,6 +50,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 	} {
 		t.Run(test.name, func(t *testing.T) { test.run(t, &store{t, open(t)}) })
 	}
+	t.Run("model", func(t *testing.T) { testModel(t, open) })
 }
 
 // A fatal is a test, be it of package testing or rapid.
