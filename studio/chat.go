@@ -25,9 +25,10 @@ type Delivery struct {
 	Images [][]byte // PNG, one for each of Post.Pictures
 }
 
-// A Drawer draws pictures as PNG.
+// A Drawer draws pictures as PNG and says in words what they show.
 type Drawer interface {
 	Draw(Picture) ([]byte, error)
+	Describe(Picture) string
 }
 
 // A Receiver takes what a chat hears. Receive returns once the message is
@@ -38,9 +39,16 @@ type Receiver interface {
 
 // A SendError says what a failure to send means for the next attempt.
 type SendError struct {
-	Permanent bool          // no later attempt can succeed
-	After     time.Duration // the platform asked to wait this long; 0: not said
-	Err       error
+	// Permanent says that no later attempt with this post can succeed.
+	Permanent bool
+
+	// Blocked says, in one sentence for the teacher, what a person must put
+	// right before anything can be delivered there: a token that was revoked, a
+	// channel that was deleted, a permission that is missing. Posts wait.
+	Blocked string
+
+	After time.Duration // the platform asked to wait this long; 0: not said
+	Err   error
 }
 
 func (e *SendError) Error() string {

@@ -95,7 +95,7 @@ func (t *turn) weekCommand(args []string) (Post, error) {
 		return Post{}, err
 	}
 	cal.Rows = []CalendarRow{row}
-	return Post{Title: cal.Title, Text: tallyWords(now.tally), Pictures: []Picture{{Calendar: &cal, Alt: calendarAlt(&cal)}}}, nil
+	return Post{Title: cal.Title, Text: tallyWords(now.tally), Pictures: []Picture{t.picture(Picture{Calendar: &cal})}}, nil
 }
 
 func (t *turn) weekMember(args []string) (Member, error) {

@@ -11,8 +11,10 @@ import (
 	"ledgerline/streaks"
 )
 
-// mostPictures is how many tempo pictures a digest carries beside the calendar.
-const mostPictures = 3
+const (
+	mostPictures = 3  // tempo pictures that a digest carries beside the calendar
+	mostRows     = 15 // students on one calendar, so that it fits a phone
+)
 
 // A week is what the digest says of one student.
 type week struct {
@@ -228,29 +230,34 @@ func lineName(books *routine.Catalogue, key routine.StandingKey) string {
 // the lines that moved most, one for a student.
 func (s *Service) digestPictures(tx Tx, st *Studio, weeks []week, from, to routine.Date) ([]Picture, error) {
 	const span = 4
-	cal := CalendarPicture{Title: "Days kept, " + st.Name, From: to.Monday() - 7*(span-1), Weeks: span}
-	for _, w := range weeks {
-		row, err := s.calendarRow(tx, st, &w.member, cal.From, cal.From+7*span-1)
-		if err != nil {
-			return nil, err
+	var pictures []Picture
+	for some := range slices.Chunk(weeks, mostRows) {
+		cal := CalendarPicture{Title: "Days kept, " + st.Name, From: to.Monday() - 7*(span-1), Weeks: span}
+		for _, w := range some {
+			row, err := s.calendarRow(tx, st, &w.member, cal.From, cal.From+7*span-1)
+			if err != nil {
+				return nil, err
+			}
+			cal.Rows = append(cal.Rows, row)
 		}
-		cal.Rows = append(cal.Rows, row)
+		pictures = append(pictures, s.picture(Picture{Calendar: &cal}))
 	}
-	pictures := []Picture{{Calendar: &cal, Alt: calendarAlt(&cal)}}
+	tempi := 0
 	weeks = slices.Clone(weeks)
 	slices.SortStableFunc(weeks, func(a, b week) int { return cmp.Compare(mostMarks(b.figures.Moves), mostMarks(a.figures.Moves)) })
 	for _, w := range weeks {
 		best := mostMarks(w.figures.Moves)
-		if best == 0 || len(pictures) > mostPictures {
+		if best == 0 || tempi == mostPictures {
 			break
 		}
+		tempi++
 		i := slices.IndexFunc(w.figures.Moves, func(m streaks.Move) bool { return m.Marks == best })
 		pic, err := s.tempoPicture(tx, &w.member, w.figures.Moves[i].Key)
 		if err != nil {
 			return nil, err
 		}
 		pic.Tempo.Title = w.member.Name + ": " + pic.Tempo.Title
-		pictures = append(pictures, pic)
+		pictures = append(pictures, s.picture(pic))
 	}
 	return pictures, nil
 }
@@ -297,50 +304,11 @@ func (s *Service) tempoPicture(tx Tx, m *Member, key routine.StandingKey) (Pictu
 	if len(t.Points) == 0 {
 		return Picture{}, usage(t.Title + " has not been played at a tempo in the last half year; choose a line you worked on, for example: progress 2")
 	}
-	return Picture{Tempo: &t, Alt: tempoAlt(&t)}, nil
+	return s.picture(Picture{Tempo: &t}), nil
 }
 
-// tempoAlt is the text equivalent of a tempo picture.
-func tempoAlt(t *TempoPicture) string {
-	first, last := t.Points[0], t.Points[len(t.Points)-1]
-	words := fmt.Sprintf("%s. %s", t.Title, first.Date)
-	if len(t.Points) == 1 {
-		words += fmt.Sprintf(": %s, %s.", first.Tempo, first.Outcome)
-	} else {
-		words += fmt.Sprintf(": %s, %s; %s: %s, %s; %s in all.", first.Tempo, first.Outcome,
-			last.Date, last.Tempo, last.Outcome, count(len(t.Points), "playing"))
-	}
-	var best routine.Tempo
-	for _, p := range t.Points {
-		if p.Outcome == routine.Clean && p.Tempo.Compare(best) > 0 {
-			best = p.Tempo
-		}
-	}
-	if !best.IsZero() {
-		words += " Fastest clean: " + best.String() + "."
-	}
-	if !t.Goal.IsZero() {
-		words += " Goal: " + t.Goal.String() + "."
-	}
-	return words
-}
-
-// calendarAlt is the text equivalent of a calendar picture.
-func calendarAlt(c *CalendarPicture) string {
-	lines := []string{fmt.Sprintf("%s, %s to %s.", c.Title, c.From, c.From+routine.Date(7*c.Weeks)-1)}
-	for _, row := range c.Rows {
-		n := map[streaks.Kind]int{}
-		for _, d := range row.Days {
-			n[d]++
-		}
-		kept := 0
-		for _, w := range row.Weeks {
-			if w {
-				kept++
-			}
-		}
-		lines = append(lines, fmt.Sprintf("%s: %d kept, %d missed, %d excused, %s kept.",
-			row.Name, n[streaks.Kept], n[streaks.Missed], n[streaks.Excused], count(kept, "week")))
-	}
-	return strings.Join(lines, " ")
+// picture adds the text equivalent to a picture.
+func (s *Service) picture(p Picture) Picture {
+	p.Alt = s.drawer.Describe(p)
+	return p
 }

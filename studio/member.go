@@ -55,6 +55,8 @@ type Member struct {
 
 	// Guardians only.
 	Wards []MemberID `json:"wards,omitempty"`
+
+	loc *time.Location // of Zone, once it was asked for: loading one takes a while
 }
 
 // Hours is a stretch of the day in minutes after midnight. From may be later
@@ -74,7 +76,12 @@ func (h Hours) Contains(m int) bool {
 
 // Location returns the member's time zone, or UTC if this machine does not know
 // the name (names are checked when they are set).
-func (m *Member) Location() *time.Location { return locationOf(m.Zone) }
+func (m *Member) Location() *time.Location {
+	if m.loc == nil {
+		m.loc = locationOf(m.Zone)
+	}
+	return m.loc
+}
 
 func locationOf(zone string) *time.Location {
 	loc, err := time.LoadLocation(zone)

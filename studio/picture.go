@@ -39,20 +39,7 @@ type CalendarPicture struct {
 
 // A CalendarRow is one student's days, from CalendarPicture.From on.
 type CalendarRow struct {
-	Name  string    `json:"name"`
-	Days  []DayKind `json:"days"`            // at most 7 x Weeks
-	Weeks []bool    `json:"weeks,omitempty"` // weeks kept
+	Name  string         `json:"name"`
+	Days  []streaks.Kind `json:"days"`            // at most 7 x Weeks
+	Weeks []bool         `json:"weeks,omitempty"` // weeks kept
 }
-
-// A DayKind is what a date was for one student's streak.
-type DayKind = streaks.Kind
-
-// The kinds of day.
-const (
-	DayKept    DayKind = "kept"    // a scheduled day, played
-	DayExtra   DayKind = "extra"   // a day off, played
-	DayMissed  DayKind = "missed"  // a scheduled day, not played
-	DayExcused DayKind = "excused" // ill, travel, rest and the like
-	DayOff     DayKind = "off"     // not scheduled
-	DayOpen    DayKind = "open"    // not over yet, or in the future
-)

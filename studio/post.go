@@ -33,6 +33,10 @@ type Post struct {
 	Choices  []Choice   `json:"choices,omitempty"`
 	Pictures []Picture  `json:"pictures,omitempty"`
 
+	// Brief says that nothing in the post needs words: a chat that can may set
+	// a mark on the message it answers instead.
+	Brief bool `json:"brief,omitempty"`
+
 	// NotBefore holds the post back, such as to the end of quiet hours.
 	NotBefore time.Time `json:"not_before,omitzero"`
 }

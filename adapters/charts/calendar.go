@@ -3,6 +3,7 @@ package charts
 import (
 	"fmt"
 
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -14,19 +15,19 @@ const (
 
 // daySign returns the sign of a kind of day and its word. A day that is open has
 // neither; ok is false for what is no kind of day.
-func daySign(k studio.DayKind) (g sign, ok bool) {
+func daySign(k streaks.Kind) (g sign, ok bool) {
 	switch k {
-	case studio.DayKept:
+	case streaks.Kept:
 		return sign{filledHead, "kept"}, true
-	case studio.DayExtra:
+	case streaks.Extra:
 		return sign{ledgerHead, "extra"}, true
-	case studio.DayMissed:
+	case streaks.Missed:
 		return sign{ring, "missed"}, true
-	case studio.DayExcused:
+	case streaks.Excused:
 		return sign{restBar, "excused"}, true
-	case studio.DayOff:
+	case streaks.Off:
 		return sign{speck, "day off"}, true
-	case studio.DayOpen:
+	case streaks.Open:
 		return sign{}, true
 	}
 	return sign{}, false

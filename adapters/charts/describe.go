@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -13,7 +14,7 @@ import (
 // and the goal, all in the note value of the goal; of a calendar the days that
 // every student kept of those that were due, in the order of the rows. A picture
 // that can't be drawn is described by its title.
-func Describe(p studio.Picture) string {
+func (d *Drawer) Describe(p studio.Picture) string {
 	switch {
 	case p.Tempo != nil:
 		return describeTempo(*p.Tempo)
@@ -70,13 +71,13 @@ func rowName(i int, name string) string {
 
 // describeRow gives the days kept of those due, and what else was kept.
 func describeRow(row studio.CalendarRow) string {
-	days := map[studio.DayKind]int{}
+	days := map[streaks.Kind]int{}
 	for _, k := range row.Days {
 		days[k]++
 	}
-	kept := days[studio.DayKept]
-	text := fmt.Sprintf("%d of %d", kept, kept+days[studio.DayMissed])
-	if n := days[studio.DayExtra]; n > 0 {
+	kept := days[streaks.Kept]
+	text := fmt.Sprintf("%d of %d", kept, kept+days[streaks.Missed])
+	if n := days[streaks.Extra]; n > 0 {
 		text += fmt.Sprintf(", %d extra", n)
 	}
 	weeks := 0

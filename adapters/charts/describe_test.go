@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -24,33 +25,33 @@ func TestDescribeTempo(t *testing.T) {
 		{studio.TempoPicture{Title: "Nothing"}, "Nothing"},
 	}
 	for _, tt := range tests {
-		if got := Describe(studio.Picture{Tempo: &tt.picture}); got != tt.want {
+		if got := new(Drawer).Describe(studio.Picture{Tempo: &tt.picture}); got != tt.want {
 			t.Errorf("got  %s\nwant %s", got, tt.want)
 		}
 	}
 }
 
 func TestDescribeCalendar(t *testing.T) {
-	k, x, m, e, o, n := studio.DayKept, studio.DayExtra, studio.DayMissed, studio.DayExcused, studio.DayOff, studio.DayOpen
+	k, x, m, e, o, n := streaks.Kept, streaks.Extra, streaks.Missed, streaks.Excused, streaks.Off, streaks.Open
 	p := studio.CalendarPicture{Title: "Days kept", From: march, Weeks: 2, Rows: []studio.CalendarRow{
-		{Name: "Wren", Days: []studio.DayKind{k, k, m, k, k, k, x, k, k, k, e, k, k, o}, Weeks: []bool{false, true}},
-		{Name: "山田花子", Days: []studio.DayKind{k, m, n, n}},
+		{Name: "Wren", Days: []streaks.Kind{k, k, m, k, k, k, x, k, k, k, e, k, k, o}, Weeks: []bool{false, true}},
+		{Name: "山田花子", Days: []streaks.Kind{k, m, n, n}},
 		{Name: "", Days: nil},
 	}}
 	want := "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Days kept of days due: " +
 		"Wren 10 of 11, 1 extra, 1 week kept; no. 2, 山田花子 1 of 2; no. 3 0 of 0."
-	if got := Describe(studio.Picture{Calendar: &p}); got != want {
+	if got := new(Drawer).Describe(studio.Picture{Calendar: &p}); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	p.Rows = nil
-	if got, want := Describe(studio.Picture{Calendar: &p}), "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Nobody yet."; got != want {
+	if got, want := new(Drawer).Describe(studio.Picture{Calendar: &p}), "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Nobody yet."; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	p.Weeks = 0
-	if got := Describe(studio.Picture{Calendar: &p}); got != "Days kept" {
+	if got := new(Drawer).Describe(studio.Picture{Calendar: &p}); got != "Days kept" {
 		t.Errorf("a calendar of no weeks is described as %q, want its title", got)
 	}
-	if got := Describe(studio.Picture{}); got != "" {
+	if got := new(Drawer).Describe(studio.Picture{}); got != "" {
 		t.Errorf("an empty picture is described as %q", got)
 	}
 }

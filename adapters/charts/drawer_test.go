@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 
 	"pgregory.net/rapid"
@@ -45,9 +46,9 @@ func TestDrawRefuses(t *testing.T) {
 		{"no week", calendar(studio.CalendarPicture{From: march}), "0 weeks"},
 		{"13 weeks", calendar(studio.CalendarPicture{From: march, Weeks: 13}), "13 weeks"},
 		{"41 rows", calendar(studioWeeks(1, 41)), "41 rows"},
-		{"8 days", rows(studio.CalendarRow{Name: "Wren", Days: make([]studio.DayKind, 8)}), "row of Wren: 8 days in 1 weeks"},
+		{"8 days", rows(studio.CalendarRow{Name: "Wren", Days: make([]streaks.Kind, 8)}), "row of Wren: 8 days in 1 weeks"},
 		{"2 marks", rows(studio.CalendarRow{Weeks: make([]bool, 2)}), "marks for 2 weeks of 1"},
-		{"kind", rows(studio.CalendarRow{Days: []studio.DayKind{"kept", "great"}}), `day 2 is "great"`},
+		{"kind", rows(studio.CalendarRow{Days: []streaks.Kind{"kept", "great"}}), `day 2 is "great"`},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"ledgerline/routine"
-	"ledgerline/studio"
+	"ledgerline/streaks"
 )
 
 // greySign draws one sign as a phone shows it, in grey, a CSS pixel a pixel: two
@@ -55,7 +55,7 @@ func TestSignsDifferWithoutColour(t *testing.T) {
 		heads[string(o)] = headOf(o)
 	}
 	days := map[string]glyph{"open": blank}
-	for _, k := range []studio.DayKind{studio.DayKept, studio.DayExtra, studio.DayMissed, studio.DayExcused, studio.DayOff} {
+	for _, k := range []streaks.Kind{streaks.Kept, streaks.Extra, streaks.Missed, streaks.Excused, streaks.Off} {
 		g, _ := daySign(k)
 		days[string(k)] = g.glyph
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -115,8 +116,8 @@ func TestComparisonSeesChanges(t *testing.T) {
 		"one mark":  func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Tempo = quarter(80) },
 		"goal":      func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Goal = quarter(116) },
 		"date":      func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Date++ },
-		"day":       func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[2].Days[1] = studio.DayExtra },
-		"speck":     func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[2].Days[6] = studio.DayOpen },
+		"day":       func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[2].Days[1] = streaks.Extra },
+		"speck":     func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[2].Days[6] = streaks.Open },
 		"name":      func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[5].Name = "Wrem" },
 		"week kept": func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[0].Weeks[0] = !p.Rows[0].Weeks[0] },
 	}

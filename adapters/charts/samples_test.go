@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -150,9 +151,9 @@ func studioWeeks(weeks, rows int) studio.CalendarPicture {
 			for d := range 7 {
 				k := invented(i, 7*w+d)
 				if w == weeks-1 && d > 4 {
-					k = studio.DayOpen
+					k = streaks.Open
 				}
-				kept = kept && k != studio.DayMissed && k != studio.DayOpen
+				kept = kept && k != streaks.Missed && k != streaks.Open
 				row.Days = append(row.Days, k)
 			}
 			row.Weeks = append(row.Weeks, kept)
@@ -163,20 +164,20 @@ func studioWeeks(weeks, rows int) studio.CalendarPicture {
 }
 
 // invented is what one day of one student was.
-func invented(student, day int) studio.DayKind {
+func invented(student, day int) streaks.Kind {
 	off := day%7 == 6 || student%3 == 1 && day%7 == 2
 	h := (student*7919 + day*104729 + student*day*31) % 97
 	switch {
 	case student%9 == 4 && day >= 8 && day < 13:
-		return studio.DayExcused
+		return streaks.Excused
 	case off && h < 20:
-		return studio.DayExtra
+		return streaks.Extra
 	case off:
-		return studio.DayOff
+		return streaks.Off
 	case h < 4+6*(student%4):
-		return studio.DayMissed
+		return streaks.Missed
 	}
-	return studio.DayKept
+	return streaks.Kept
 }
 
 func oneStudent() studio.CalendarPicture {

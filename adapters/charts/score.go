@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -175,7 +176,7 @@ func (c *score) drawRow(i, from, to int, top float64) {
 // signs returns the signs that are in the picture.
 func (c *score) signs() []sign {
 	var signs []sign
-	for _, k := range []studio.DayKind{studio.DayKept, studio.DayExtra, studio.DayMissed, studio.DayExcused, studio.DayOff} {
+	for _, k := range []streaks.Kind{streaks.Kept, streaks.Extra, streaks.Missed, streaks.Excused, streaks.Off} {
 		if c.has(k) {
 			g, _ := daySign(k)
 			signs = append(signs, g)
@@ -187,7 +188,7 @@ func (c *score) signs() []sign {
 	return signs
 }
 
-func (c *score) has(k studio.DayKind) bool {
+func (c *score) has(k streaks.Kind) bool {
 	return slices.ContainsFunc(c.Rows, func(r studio.CalendarRow) bool { return slices.Contains(r.Days, k) })
 }
 

@@ -1,0 +1,696 @@
+package studio_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"ledgerline/adapters/sqlite"
+	"ledgerline/routine"
+	"ledgerline/routine/reply"
+	"ledgerline/streaks"
+	"ledgerline/studio"
+)
+
+// A stage is a studio on a real database file, with a clock that the test sets
+// and a chat that remembers what it was given.
+type stage struct {
+	t       *testing.T
+	file    string
+	now     time.Time
+	store   *sqlite.Store
+	service *studio.Service
+	chat    *fakeChat
+	serial  int
+}
+
+// fakeChat is a chat that shows each key once, as a platform with a nonce does.
+type fakeChat struct {
+	posts   []studio.Post
+	attempt map[studio.Key]int
+	fail    func(studio.Post) error // nil: never fails
+}
+
+func (c *fakeChat) Platform() studio.Platform { return "room" }
+
+func (c *fakeChat) Send(_ context.Context, d studio.Delivery) (string, error) {
+	c.attempt[d.Key]++
+	if c.fail != nil {
+		if err := c.fail(d.Post); err != nil {
+			return "", err
+		}
+	}
+	if c.attempt[d.Key] == 1 || c.fail != nil {
+		c.posts = append(c.posts, d.Post)
+	}
+	return "post-" + string(d.Key), nil
+}
+
+type noDrawer struct{}
+
+func (noDrawer) Draw(studio.Picture) ([]byte, error) { return []byte("png"), nil }
+func (noDrawer) Describe(p studio.Picture) string    { return "a picture" }
+
+// catalogue is a small book: two studies of four lines, two passes each.
+func catalogue() *routine.Catalogue {
+	q := func(bpm float64) routine.Tempo { return routine.Tempo{BPM: bpm, Note: routine.Quarter} }
+	study := func(n int, title string, skill routine.Skill) routine.Study {
+		st := routine.Study{Number: n, Title: title, Skill: skill, Cycle: 4, Together: 1}
+		for i := 1; i <= 4; i++ {
+			st.Lines = append(st.Lines, routine.Line{
+				Number: i, Key: []string{"C", "G", "F", "Bb"}[i-1], Low: 60, High: 67, Notes: 32, NotesPerBeat: 2, Beats: 16,
+			})
+		}
+		for i := 1; i <= 2; i++ {
+			st.Passes = append(st.Passes, routine.Pass{
+				Number: i, CleanDays: 1, Share: 1, SignOff: i == 1,
+				Demands: routine.Demands{Articulation: routine.Slurred, Repeats: 1, From: q(60), To: q(60 + 12*float64(i))},
+			})
+		}
+		return st
+	}
+	return &routine.Catalogue{Books: []routine.Book{{ID: "daily-ground", Title: "Daily Ground", Studies: []routine.Study{
+		study(1, "First steps", routine.WarmUp), study(2, "Scales", routine.Technique),
+	}}}}
+}
+
+func member(id string, role studio.Role) studio.Member {
+	name := strings.ToUpper(id[:1]) + id[1:]
+	m := studio.Member{
+		ID: studio.MemberID(id), Studio: "harbour", Name: name, Role: role, Zone: "Europe/London", Lang: "en",
+		Age: studio.Adult, Accounts: []studio.Account{{Platform: "room", ID: id}},
+	}
+	if role == studio.Student {
+		m.Joined = routine.NewDate(2026, 3, 1)
+		m.Player = routine.Player{Instrument: "trumpet", Level: routine.Growing, Minutes: 40}
+	}
+	return m
+}
+
+// roster is a studio of a teacher and two students, one of them a minor with a
+// guardian.
+func roster() studio.Roster {
+	kid := member("mina", studio.Student)
+	kid.Age = studio.Under13
+	guardian := member("petra", studio.Guardian)
+	guardian.Wards = []studio.MemberID{"mina"}
+	plan := routine.Plan{Entries: []routine.PlanEntry{
+		{Study: routine.StudyRef{Book: "daily-ground", Study: 1}, Pass: 1},
+		{Study: routine.StudyRef{Book: "daily-ground", Study: 2}, Pass: 1},
+	}}
+	return studio.Roster{
+		Studio: studio.Studio{
+			ID: "harbour", Name: "Harbour Row Brass", Zone: "Europe/London", Lang: "en",
+			Channels: []studio.Address{{Platform: "room", Channel: "studio"}},
+			PostAt:   "0 7 * * *", RemindAt: "0 19 * * *", DigestAt: "0 18 * * 0",
+			CutOff: 12, ConsentUnder: []studio.AgeBand{studio.Under13},
+		},
+		Members: []studio.Member{member("odile", studio.Teacher), member("ada", studio.Student), kid, guardian},
+		Plans:   map[studio.MemberID]routine.Plan{"ada": plan, "mina": plan},
+	}
+}
+
+// monday is when stages begin: 2 March 2026, six in the morning in London.
+var monday = time.Date(2026, 3, 2, 6, 0, 0, 0, time.UTC)
+
+func newStage(t *testing.T) *stage {
+	t.Helper()
+	s := &stage{t: t, file: filepath.Join(t.TempDir(), "studio.db"), now: monday, chat: &fakeChat{attempt: map[studio.Key]int{}}}
+	s.open()
+	if err := s.service.Apply(t.Context(), roster()); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// open starts the service on the stage's file, as after a restart.
+func (s *stage) open() {
+	s.t.Helper()
+	store, err := sqlite.Open(s.t.Context(), s.file)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.t.Cleanup(func() { store.Close() })
+	reader, err := reply.NewReader()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	books := catalogue()
+	s.store = store
+	s.service = studio.New(studio.Config{
+		Store: store, Chats: []studio.Chat{s.chat}, Drawer: noDrawer{}, Reader: reader,
+		Books: func(studio.StudioID) *routine.Catalogue { return books },
+		Now:   func() time.Time { return s.now }, Random: func() float64 { return 0 },
+		Log: slog.New(slog.DiscardHandler),
+	})
+}
+
+func (s *stage) restart() {
+	s.t.Helper()
+	if err := s.store.Close(); err != nil {
+		s.t.Fatal(err)
+	}
+	s.open()
+}
+
+// at sets the clock and lets the service work.
+func (s *stage) at(when string) {
+	s.t.Helper()
+	now, err := time.Parse("2006-01-02 15:04", when)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.now = now
+	s.work()
+}
+
+func (s *stage) work() {
+	s.t.Helper()
+	if err := s.service.Work(s.t.Context()); err != nil {
+		s.t.Fatal(err)
+	}
+}
+
+// says has a member write on the private line, and returns the message.
+func (s *stage) says(who, text string) studio.Message {
+	s.t.Helper()
+	s.serial++
+	m := studio.Message{
+		Platform: "room", ID: fmt.Sprintf("m%d", s.serial), Happening: studio.Written,
+		Author: studio.Account{Platform: "room", ID: who}, Private: true, Text: text, At: s.now,
+	}
+	s.happens(m)
+	return m
+}
+
+func (s *stage) happens(m studio.Message) {
+	s.t.Helper()
+	if err := s.service.Receive(s.t.Context(), m); err != nil {
+		s.t.Fatal(err)
+	}
+	s.work()
+}
+
+// posts returns what was posted to a member's private line, of a kind.
+func (s *stage) posts(who string, kind studio.PostKind) []studio.Post {
+	var posts []studio.Post
+	for _, p := range s.chat.posts {
+		if p.To.Account == who && p.Kind == kind {
+			posts = append(posts, p)
+		}
+	}
+	return posts
+}
+
+// last returns the last thing posted to a member's private line.
+func (s *stage) last(who string) studio.Post {
+	s.t.Helper()
+	for _, p := range slices.Backward(s.chat.posts) {
+		if p.To.Account == who {
+			return p
+		}
+	}
+	s.t.Fatalf("nothing was posted to %s", who)
+	return studio.Post{}
+}
+
+func (s *stage) wantLast(who string, parts ...string) {
+	s.t.Helper()
+	p := s.last(who)
+	all := p.Title + "\n" + p.Text + "\n" + p.Foot
+	for _, part := range parts {
+		if !strings.Contains(all, part) {
+			s.t.Errorf("the last post to %s is %q, want it to say %q", who, all, part)
+		}
+	}
+}
+
+func (s *stage) view(fn func(studio.Tx) error) {
+	s.t.Helper()
+	if err := s.store.View(s.t.Context(), fn); err != nil {
+		s.t.Fatal(err)
+	}
+}
+
+// entries returns the log of a member for a date, as "item outcome tempo".
+func (s *stage) entries(who string, d routine.Date) []string {
+	s.t.Helper()
+	var got []string
+	s.view(func(tx studio.Tx) error {
+		reports, err := tx.Reports(studio.MemberID(who), d, d)
+		for _, r := range reports {
+			for _, e := range r.Entries {
+				got = append(got, strings.TrimSpace(fmt.Sprintf("%d %s %s", e.Item, e.Outcome, e.To)))
+			}
+		}
+		return err
+	})
+	slices.Sort(got)
+	return got
+}
+
+func (s *stage) wantEntries(who string, d routine.Date, want ...string) {
+	s.t.Helper()
+	if got := s.entries(who, d); !slices.Equal(got, want) {
+		s.t.Errorf("the log of %s for %s is %q, want %q", who, d, got, want)
+	}
+}
+
+func march(day int) routine.Date { return routine.NewDate(2026, 3, day) }
+
+func TestRoutineIsPostedOnceAtItsTime(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 06:59")
+	if n := len(s.posts("ada", studio.RoutinePost)); n != 0 {
+		t.Fatalf("%d routines before seven", n)
+	}
+	s.at("2026-03-02 07:00")
+	s.work()
+	s.restart()
+	s.at("2026-03-02 07:01")
+	if n := len(s.posts("ada", studio.RoutinePost)); n != 1 {
+		t.Fatalf("%d routines for the day, want 1", n)
+	}
+	if n := len(s.posts("mina", studio.RoutinePost)); n != 0 {
+		t.Errorf("%d routines for a minor without consent, want none", n)
+	}
+	s.at("2026-03-03 07:00")
+	if n := len(s.posts("ada", studio.RoutinePost)); n != 2 {
+		t.Errorf("%d routines after two mornings, want 2", n)
+	}
+}
+
+func TestMissedRoutineComesLateTheSameDayOnly(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 15:30") // the machine was off at seven
+	posts := s.posts("ada", studio.RoutinePost)
+	if len(posts) != 1 || !strings.Contains(posts[0].Title, "2 March") {
+		t.Fatalf("posted in the afternoon: %v, want the routine of 2 March", posts)
+	}
+	s.at("2026-03-05 03:00") // and for two days after
+	if n := len(s.posts("ada", studio.RoutinePost)); n != 1 {
+		t.Errorf("%d routines, want none for days gone by", n)
+	}
+	s.at("2026-03-05 07:00")
+	if posts := s.posts("ada", studio.RoutinePost); len(posts) != 2 || !strings.Contains(posts[1].Title, "5 March") {
+		t.Errorf("the next morning brings %v, want the routine of 5 March", posts)
+	}
+}
+
+func TestReplyIsLoggedExactlyOnce(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-02 18:00")
+	m := s.says("ada", "1 60 clean, rest done 30m")
+	s.happens(m)
+	s.restart()
+	s.happens(m)
+	entries := s.entries("ada", march(2))
+	items := len(s.posts("ada", studio.RoutinePost)[0].Items)
+	if len(entries) != items || entries[0] != "1 clean quarter=60" {
+		t.Errorf("log %q, want one entry for each of the %d items, the first clean at 60", entries, items)
+	}
+	if n := len(s.posts("ada", studio.ReceiptPost)); n != 1 {
+		t.Errorf("%d receipts, want 1", n)
+	}
+	s.wantLast("ada", "1 clean at quarter=60", "30 min", "This week: 1 of 7 days")
+}
+
+func TestEditSupersedesAndDeletionWithdraws(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	m := s.says("ada", "1 60 clean")
+	m.Happening, m.Revision, m.Text = studio.Edited, "1", "1 60 shaky"
+	s.happens(m)
+	s.wantEntries("ada", march(2), "1 shaky quarter=60")
+	s.wantStanding("ada", 1, func(st routine.Standing) bool { return st.Plays == 1 && st.LastOutcome == routine.Shaky })
+
+	m.Happening, m.Revision, m.Text = studio.Deleted, "", ""
+	s.happens(m)
+	s.wantEntries("ada", march(2))
+	s.wantStanding("ada", 1, func(st routine.Standing) bool { return st.Plays == 0 })
+	s.wantLast("ada", "Taken back")
+
+	m.Happening, m.Revision, m.Text = studio.Edited, "2", "1 60 clean" // overtaken by the deletion
+	s.happens(m)
+	s.wantEntries("ada", march(2))
+}
+
+// wantStanding checks how the first line of an item of today's routine stands.
+func (s *stage) wantStanding(who string, item int, ok func(routine.Standing) bool) {
+	s.t.Helper()
+	s.view(func(tx studio.Tx) error {
+		r, err := tx.Routine(studio.MemberID(who), routine.DateOf(s.now, time.UTC))
+		if err != nil {
+			return err
+		}
+		it := r.Item(item)
+		st, err := tx.Standing(studio.MemberID(who), routine.StandingKey{Line: it.Lines[0], Pass: it.Pass})
+		if err == nil && !ok(st) {
+			s.t.Errorf("item %d of %s stands at %+v", item, who, st)
+		}
+		return err
+	})
+}
+
+func TestCorrectionKeepsTheOldEntryUntilItIsTakenBack(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "1 60 clean")
+	m := s.says("ada", "item 1 was shaky actually")
+	s.wantEntries("ada", march(2), "1 shaky quarter=60")
+	m.Happening = studio.Deleted
+	s.happens(m)
+	s.wantEntries("ada", march(2), "1 clean quarter=60")
+}
+
+func TestUndoTakesTheLastReportBack(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "1 60 clean")
+	s.says("ada", "2 60 missed")
+	s.says("ada", "undo")
+	s.wantEntries("ada", march(2), "1 clean quarter=60")
+	s.wantLast("ada", "2 60 missed")
+}
+
+func TestUnclearPartIsAskedAndLoggedOnlyWhenAnswered(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "99 clean")
+	asked := s.posts("ada", studio.QuestionPost)
+	if len(asked) != 1 {
+		t.Fatalf("%d questions about an item that is not there, want 1", len(asked))
+	}
+	s.wantEntries("ada", march(2))
+	if len(asked[0].Choices) == 0 {
+		return
+	}
+	s.says("ada", "1")
+	if n := len(s.entries("ada", march(2))); n == 0 {
+		t.Errorf("after the answer the log is empty; the choice was %+v", asked[0].Choices[0])
+	}
+}
+
+func TestPainReachesTheTeacherAtOnce(t *testing.T) {
+	s := newStage(t)
+	r := roster()
+	r.Members[0].Quiet = studio.Hours{From: 0, To: 23*60 + 59}
+	if err := s.service.Apply(t.Context(), r); err != nil {
+		t.Fatal(err)
+	}
+	s.at("2026-03-02 07:00")
+	s.says("ada", "1 clean, then stopped, my lip hurts")
+	if n := len(s.posts("odile", studio.AlertPost)); n != 1 {
+		t.Fatalf("%d alerts to the teacher, want 1, quiet hours or not", n)
+	}
+	s.wantLast("ada", "Your teacher has been told", "licensed health professional", "not medical advice")
+	for _, p := range s.chat.posts {
+		if p.To.Channel != "" {
+			t.Errorf("pain was spoken of in a channel: %+v", p)
+		}
+	}
+	s.at("2026-03-03 07:00")
+	s.wantLast("ada", "nothing strenuous")
+	s.says("ada", "pain gone")
+	s.wantLast("ada", "Good to hear")
+	s.at("2026-03-04 07:00")
+	if p := s.last("ada"); strings.Contains(p.Text, "While something hurts") {
+		t.Errorf("the routine after the pain is gone still says %q", p.Text)
+	}
+}
+
+func TestQuietHoursHoldPostsBack(t *testing.T) {
+	s := newStage(t)
+	r := roster()
+	r.Members[1].Quiet = studio.Hours{From: 22 * 60, To: 8 * 60}
+	if err := s.service.Apply(t.Context(), r); err != nil {
+		t.Fatal(err)
+	}
+	s.at("2026-03-02 07:30")
+	if n := len(s.posts("ada", studio.RoutinePost)); n != 0 {
+		t.Fatalf("%d routines in quiet hours", n)
+	}
+	s.says("ada", "help") // her own message is answered at any hour
+	if n := len(s.posts("ada", studio.AnswerPost)); n != 1 {
+		t.Errorf("%d answers to her own message in quiet hours, want 1", n)
+	}
+	s.at("2026-03-02 08:00")
+	if n := len(s.posts("ada", studio.RoutinePost)); n != 1 {
+		t.Errorf("%d routines when quiet hours end, want 1", n)
+	}
+}
+
+func TestReminderOnlyWhenNothingWasHeard(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-02 19:00")
+	if n := len(s.posts("ada", studio.ReminderPost)); n != 1 {
+		t.Fatalf("%d reminders on a silent day, want 1", n)
+	}
+	s.at("2026-03-03 07:00")
+	s.says("ada", "rest")
+	s.at("2026-03-03 19:00")
+	if n := len(s.posts("ada", studio.ReminderPost)); n != 1 {
+		t.Errorf("%d reminders after a rest day was reported, want no new one", n)
+	}
+}
+
+func TestMinorIsLoggedOnlyAfterConsent(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 10:00")
+	s.says("mina", "done 20")
+	s.wantLast("mina", "a guardian has to agree first")
+	s.view(func(tx studio.Tx) error {
+		reports, err := tx.Reports("mina", march(1), march(9))
+		if len(reports) > 0 {
+			t.Errorf("%d reports were logged before consent", len(reports))
+		}
+		return err
+	})
+	s.says("petra", "consent Mina")
+	s.wantLast("petra", "Consent recorded")
+	s.at("2026-03-03 07:00")
+	if n := len(s.posts("mina", studio.RoutinePost)); n != 1 {
+		t.Errorf("%d routines after consent, want 1", n)
+	}
+	s.says("mina", "done 20")
+	if len(s.entries("mina", march(3))) == 0 {
+		t.Error("nothing is logged after consent")
+	}
+}
+
+func TestStudentCantActAsTeacher(t *testing.T) {
+	s := newStage(t)
+	for _, text := range []string{"/minutes Ada 90", "/digest", "/student Mina", "/tell Mina hello", "/sign-off Ada daily-ground/1/1", "/holiday 2026-03-04 2026-03-05"} {
+		s.says("ada", text)
+		s.wantLast("ada", "is not yours to give")
+	}
+	s.says("petra", "week Ada")
+	s.wantLast("petra", "guardian of")
+	s.view(func(tx studio.Tx) error {
+		m, err := tx.Member("ada")
+		if m.Player.Minutes != 40 {
+			t.Errorf("a student has set her minutes to %d", m.Player.Minutes)
+		}
+		return err
+	})
+}
+
+func TestStudiosDoNotSeeEachOther(t *testing.T) {
+	s := newStage(t)
+	other := roster()
+	other.Studio.ID, other.Studio.Name = "quay", "Quay Lane"
+	other.Studio.Channels[0].Channel = "quay"
+	for i := range other.Members {
+		m := &other.Members[i]
+		m.ID, m.Accounts = "q-"+m.ID, []studio.Account{{Platform: "room", ID: "q-" + string(m.ID)}}
+		m.Name = "Q" + m.Name
+		m.Wards = nil
+	}
+	other.Plans = nil
+	if err := s.service.Apply(t.Context(), other); err != nil {
+		t.Fatal(err)
+	}
+	s.says("q-odile", "student Ada")
+	s.wantLast("q-odile", "no student “Ada”")
+	s.says("q-odile", "digest")
+	for _, it := range s.last("q-odile").Items {
+		if strings.Contains(it.Head, "Ada ") {
+			t.Errorf("the digest of another studio shows %q", it.Head)
+		}
+	}
+	s.at("2026-03-02 07:00")
+	s.says("ada", "1 clean, my lip hurts")
+	if n := len(s.posts("q-odile", studio.AlertPost)); n != 0 {
+		t.Errorf("%d alerts went to another studio's teacher", n)
+	}
+}
+
+func TestDigestOnceAndEvenLate(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "1 60 clean, rest done 30m")
+	s.at("2026-03-08 18:00")
+	s.restart()
+	s.at("2026-03-08 18:01")
+	digests := s.posts("odile", studio.DigestPost)
+	if len(digests) != 1 || !strings.HasPrefix(digests[0].Title, "Week 10,") { // ISO 8601: 8 March 2026 is in week 10
+		t.Fatalf("digests %+v, want one, of week 10", digests)
+	}
+	s.at("2026-03-16 09:00") // off on Sunday the 15th
+	digests = s.posts("odile", studio.DigestPost)
+	if len(digests) != 2 || !strings.HasPrefix(digests[1].Title, "Week 11,") {
+		t.Errorf("digests after an outage %+v, want that of week 11 as well", digests)
+	}
+}
+
+func TestFailedPostIsTriedAgainInOrder(t *testing.T) {
+	s := newStage(t)
+	down := true
+	s.chat.fail = func(p studio.Post) error {
+		if down && p.To.Account == "ada" {
+			return errors.New("the platform is away")
+		}
+		return nil
+	}
+	s.at("2026-03-02 07:00")
+	s.says("ada", "help")
+	if len(s.posts("ada", studio.RoutinePost)) != 0 {
+		t.Fatal("posted while the platform was away")
+	}
+	down = false
+	s.now = s.now.Add(10 * time.Second)
+	s.work()
+	s.now = s.now.Add(10 * time.Second)
+	s.work()
+	var kinds []studio.PostKind
+	for _, p := range s.chat.posts {
+		if p.To.Account == "ada" {
+			kinds = append(kinds, p.Kind)
+		}
+	}
+	if want := []studio.PostKind{studio.RoutinePost, studio.AnswerPost}; !slices.Equal(kinds, want) {
+		t.Errorf("posted %v, want %v", kinds, want)
+	}
+}
+
+func TestChallengeIsAnnouncedFourTimes(t *testing.T) {
+	s := newStage(t)
+	s.says("odile", "challenge 6 50 Six days together")
+	s.wantLast("odile", "Six days together", "Tuesday 3 March", "Sunday 8 March")
+	for day := 3; day <= 12; day++ {
+		s.at(fmt.Sprintf("2026-03-%02d 07:00", day))
+		if day <= 8 && day%2 == 1 {
+			s.says("ada", "all done 30m")
+		}
+	}
+	var texts []string
+	for _, p := range s.chat.posts {
+		if p.Kind == studio.AnnouncedPost {
+			texts = append(texts, p.Text)
+		}
+	}
+	want := []string{"From today to Sunday 8 March", "Half way. Together we have kept 2", "The last day.", "3 of 6 days, 50 of 100; the goal was 50. Reached."}
+	if len(texts) != len(want) {
+		t.Fatalf("announced %q, want %d announcements", texts, len(want))
+	}
+	for i := range want {
+		if !strings.Contains(texts[i], want[i]) {
+			t.Errorf("announcement %d is %q, want it to say %q", i+1, texts[i], want[i])
+		}
+	}
+}
+
+func TestSignOffPassesALine(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("odile", "sign-off Ada daily-ground/2/1")
+	s.wantLast("odile", "clean at its goal")
+	var line routine.LineRef
+	s.view(func(tx studio.Tx) error {
+		r, err := tx.Routine("ada", march(2))
+		line = r.Items[0].Lines[0]
+		return err
+	})
+	s.says("ada", "1 72 clean")
+	s.says("odile", "sign-off Ada "+line.String())
+	s.wantLast("odile", "Signed off for Ada")
+	s.wantStanding("ada", 1, func(st routine.Standing) bool { return st.State == routine.Passed && st.Due > march(2) })
+}
+
+func TestLateReplyIsLoggedButDoesNotCount(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-03 13:00") // an hour after the cut-off
+	s.says("ada", "yesterday: all done 30")
+	s.wantLast("ada", "after the studio's cut-off")
+	if len(s.entries("ada", march(2))) == 0 {
+		t.Error("a late reply is not in the log")
+	}
+	place, err := s.service.Place(t.Context(), "ada")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if place.Tally.ThisWeek.Kept != 0 {
+		t.Errorf("the week counts %d days, want 0", place.Tally.ThisWeek.Kept)
+	}
+}
+
+func TestChatIsLeftAlone(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	before := len(s.chat.posts)
+	s.says("ada", "thanks, see you on Friday!")
+	if n := len(s.chat.posts) - before; n != 0 {
+		t.Errorf("%d posts in answer to chat, the last %+v", n, s.last("ada"))
+	}
+	m := studio.Message{
+		Platform: "room", ID: "c1", Happening: studio.Written, Author: studio.Account{Platform: "room", ID: "ada"},
+		Channel: "studio", Text: "1 96 clean", At: s.now,
+	}
+	s.happens(m)
+	if got := s.entries("ada", march(2)); len(got) != 0 {
+		t.Errorf("talk in the channel was logged: %q", got)
+	}
+}
+
+// rederive folds all of a member's log again, and fails if anything stored
+// differs.
+func (s *stage) rederive(who studio.MemberID) {
+	s.t.Helper()
+	books := catalogue()
+	s.view(func(tx studio.Tx) error {
+		reports, err := tx.Reports(who, 1, march(31)+400)
+		if err != nil {
+			return err
+		}
+		var entries []routine.Entry
+		for _, r := range reports {
+			entries = append(entries, r.Entries...)
+		}
+		stored, err := tx.Standings(who)
+		if err != nil {
+			return err
+		}
+		fresh := streaks.Standings(entries, nil, func(k routine.StandingKey) (streaks.Rule, bool) {
+			return streaks.RuleOf(*books.Study(k.Line.StudyRef()).Pass(k.Pass)), true
+		})
+		for key, st := range stored {
+			if st != fresh[key] && st.Plays > 0 {
+				s.t.Errorf("%s: %v is stored as %+v; the log says %+v", who, key, st, fresh[key])
+			}
+			delete(fresh, key)
+		}
+		for key, st := range fresh {
+			s.t.Errorf("%s: %v is not stored; the log says %+v", who, key, st)
+		}
+		return nil
+	})
+}
