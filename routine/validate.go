@@ -143,7 +143,9 @@ func (l *Line) check(f finding, on []Instrument) {
 
 func (l *Line) checkRange(f finding, on []Instrument) {
 	switch {
-	case l.Low == 0 || l.High == 0:
+	case l.Low != 0 && l.High == 0:
+		f.add("high", "the highest written pitch, for example high: G5", "line %d has no high", l.Number)
+	case l.Low == 0:
 		f.add("low", "low and high as written pitches, for example low: C4 and high: G5", "line %d has no range", l.Number)
 	case l.Low > l.High:
 		f.add("low", "the lower pitch as low and the higher as high", "line %d: low %v is above high %v", l.Number, l.Low, l.High)
@@ -316,6 +318,9 @@ func (c *Catalogue) checkEntry(f finding, e PlanEntry, low, high Pitch) {
 	}
 	if s.Pass(e.Pass) == nil {
 		f.add("pass", "one of "+numbersOf(s.Passes, func(p Pass) int { return p.Number }), "study %v has no pass %d", e.Study, e.Pass)
+	}
+	if _, ok := InstrumentNamed(e.Instrument); !ok && e.Instrument != "" {
+		f.add("instrument", "one of "+namesOf(instruments), "instrument %q is unknown", e.Instrument)
 	}
 	if e.Target != 0 && e.Since != 0 && e.Target < e.Since {
 		f.add("target", "a date after since", "target %v is before since %v", e.Target, e.Since)

@@ -92,6 +92,8 @@ func TestValidate(t *testing.T) {
 			[]string{`b.yaml:3: line 1: key "C major" is unknown; write a major key such as Eb or a minor key such as C minor`}},
 		{"no range", of(func(s *study) { s.Lines[0].Low = 0 }),
 			[]string{"b.yaml:3: line 1 has no range; write low and high as written pitches, for example low: C4 and high: G5"}},
+		{"no high", of(func(s *study) { s.Lines[0].High = 0 }),
+			[]string{"b.yaml:3: line 1 has no high; write the highest written pitch, for example high: G5"}},
 		{"range upside down", of(func(s *study) { s.Lines[0].Low = 73 }),
 			[]string{"b.yaml:3: line 1: low C#5 is above high C5; write the lower pitch as low and the higher as high"}},
 		{"outside the instruments", of(func(s *study) { s.Lines[0].High = 85 }),
@@ -195,6 +197,8 @@ func TestCheckPlan(t *testing.T) {
 			"s.yaml:9: K is asked for as dynamic, but it is a demand of articulation; write articulation: K, and for dynamic one of pp, p, mp, mf, f, ff",
 			"s.yaml:9: repeats -1 is below 0; write times through, from 1",
 			"s.yaml:9: tempo 80 has no note value; write the note value too, for example lock: quarter=80"}},
+		{"instrument", func(e *entry, _ *player) { e.Instrument = "sackbut" },
+			[]string{`s.yaml:9: instrument "sackbut" is unknown; write one of trumpet, cornet, flugelhorn, tenor horn, baritone, euphonium, E-flat bass, B-flat bass`}},
 		{"target", func(e *entry, _ *player) { e.Since, e.Target = 20519, 20516 },
 			[]string{"s.yaml:9: target 2026-03-04 is before since 2026-03-07; write a date after since"}},
 	} {

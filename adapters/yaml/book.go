@@ -183,6 +183,8 @@ func (f *file) line(n *yaml.Node) (l routine.Line, ok bool) {
 	}
 	if len(l.Pitches) > 0 {
 		l.Low, l.High, l.Notes = slices.Min(l.Pitches), slices.Max(l.Pitches), len(l.Pitches)
+	} else if m.has("pitches") {
+		m.silence("low", "high", "notes")
 	}
 	l.Notes = m.number("notes", l.Notes)
 	m.value("low", "C4", &l.Low)

@@ -5,6 +5,7 @@ import (
 
 	"ledgerline/adapters/yaml"
 	"ledgerline/routine"
+	"ledgerline/studio"
 	"ledgerline/studio/harbour"
 )
 
@@ -62,5 +63,32 @@ func TestHarbourBooksForABeginner(t *testing.T) {
 		if within[skill] < want {
 			t.Errorf("%s: %d lines between G3 and A4, want %d or more", skill, within[skill], want)
 		}
+	}
+}
+
+func TestHarbourRoster(t *testing.T) {
+	books, _ := yaml.ReadCatalogue(harbour.Files, "books")
+	r, problems := yaml.ReadRoster(harbour.Files, "studio.yaml", books)
+	for _, p := range problems {
+		t.Error(p)
+	}
+	if r.Studio.Name != "Harbour Row Brass" {
+		t.Errorf("the studio is %q", r.Studio.Name)
+	}
+	students := 0
+	for _, m := range r.Members {
+		if m.Role != studio.Student {
+			continue
+		}
+		students++
+		if n := len(r.Plans[m.ID].Entries); n < 4 {
+			t.Errorf("%s has %d studies on the plan", m.Name, n)
+		}
+		if m.Minor() && m.Public && m.Age == studio.Under13 {
+			t.Errorf("%s is a child and appears in public", m.Name)
+		}
+	}
+	if students != 9 {
+		t.Errorf("%d students, want 9", students)
 	}
 }

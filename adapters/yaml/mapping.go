@@ -27,7 +27,7 @@ type field struct {
 func (f *file) mapping(n *yaml.Node, what string, known ...string) (mapping, bool) {
 	m := mapping{file: f, node: n, what: what, fields: map[string]field{}}
 	if n.Kind != yaml.MappingNode {
-		f.wrong(n, what, "its fields, each as name: value", "%s expected here, not %s", an(what), kindOf(n))
+		f.wrong(n, what, "its fields, each as name: value", "%s expected here, but this is %s", an(what), kindOf(n))
 		return m, false
 	}
 	bar := slices.Index(known, "|")
@@ -104,7 +104,7 @@ func kindOf(n *yaml.Node) string {
 	case n.Kind == yaml.MappingNode:
 		return "fields"
 	case n.Value == "":
-		return "nothing"
+		return "empty"
 	}
 	return strconv.Quote(clip(n.Value))
 }
@@ -226,6 +226,9 @@ func (f *file) value(n *yaml.Node, name, example string, into encoding.TextUnmar
 	if !ok {
 		correct = name + ": " + example
 	}
+	if strings.HasSuffix(what, `"`) {
+		what += " cannot be read"
+	}
 	f.wrong(n, name, correct, "%s", what)
 }
 
@@ -256,22 +259,28 @@ func each[T any](m mapping, name string, read func(*yaml.Node) (T, bool)) []T {
 	return list
 }
 
-// silence keeps a field from being judged.
-func (m mapping) silence(name string) {
-	m.file.silent[place{m.file.locate(m.node.Line, name), name}] = true
+// silence keeps fields from being judged.
+func (m mapping) silence(names ...string) {
+	for _, name := range names {
+		m.file.silent[place{m.file.locate(m.node.Line, name), name}] = true
+	}
 }
 
 // values reads the entries of a field that is a list of things that say
-// themselves how they are written.
+// themselves how they are written. If one cannot be read, it returns none.
 func values[T any, P interface {
 	*T
 	encoding.TextUnmarshaler
 }](m mapping, name, example string) []T {
 	var list []T
+	before := len(m.file.problems)
 	for _, n := range m.words(name) {
 		var x T
 		m.file.value(n, name, example, P(&x))
 		list = append(list, x)
+	}
+	if len(m.file.problems) > before {
+		return nil
 	}
 	return list
 }

@@ -4,7 +4,8 @@ package harbour
 
 import "embed"
 
-// Files holds the folder "books", with one file for each book of the studio.
+// Files holds the studio as its files describe it: studio.yaml, and the folder
+// "books" with one file for each book.
 //
-//go:embed books
+//go:embed books studio.yaml
 var Files embed.FS
