@@ -1,0 +1,305 @@
+package reply
+
+// How far a bare number may lie from an item's tempi and still be one. These
+// are common sense, tuned on the corpus: a player works at half the tempo, and
+// seldom goes more than a fifth beyond today's.
+const (
+	slowest     = 0.5  // times the tempo begun at, when the item is named
+	fastest     = 1.3  // times the tempo to reach, when the item is named
+	slowestSaid = 0.35 // the same, when the number is said to be a tempo
+	fastestSaid = 1.6
+	nearLow     = 0.85 // the same, when no item is named
+	nearHigh    = 1.2
+)
+
+// bareNumber reads a number that nothing explains: an item, a tempo, minutes.
+func (p *parser) bareNumber(i int) {
+	u := &p.units[i]
+	if p.unit(i+1, barSense) || p.unit(i-1, barSense) {
+		p.word(i)
+		return
+	}
+	if p.isItem(u.x) && !u.approx && p.itemPlace(i) {
+		var set itemSet
+		set.add(int(u.x))
+		p.about(set, false)
+		u.role = "item"
+		return
+	}
+	if cur := p.sheet.current(); cur != nil && cur.who == named && !cur.vague && cur.clause == p.sheet.clause {
+		p.numberOfItem(i, cur)
+		return
+	}
+	p.numberOfDay(i)
+}
+
+// itemPlace reports whether a bare number that could be an item's stands where
+// an item is named.
+func (p *parser) itemPlace(i int) bool {
+	x, s := int(p.units[i].x), &p.sheet
+	cur := s.current()
+	switch {
+	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil:
+		return false
+	case cur == nil:
+		return !p.loneFive(i)
+	case cur.who != named || cur.bare() || cur.clause != s.clause:
+		return true
+	case p.inWords(i):
+		return p.nextOutcome(i) || p.unit(i+1, tempoSense)
+	case cur.items.has(x):
+		return false
+	}
+	return p.articleBefore(i) || !p.ends(i+1)
+}
+
+// loneFive reports whether the number is all that is said and may well be
+// minutes.
+func (p *parser) loneFive(i int) bool {
+	return i == 0 && len(p.units) == 1 && int(p.units[i].x)%5 == 0
+}
+
+// ends reports whether a clause ends before unit i.
+func (p *parser) ends(i int) bool {
+	return i >= len(p.units) || p.unit(i, breakSense) || p.unit(i, stopSense) || p.unit(i, querySense)
+}
+
+func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) || p.unit(i-1, andSense) }
+
+// inWords reports whether words that were not understood stand right before
+// unit i.
+func (p *parser) inWords(i int) bool {
+	for j := i - 1; j >= 0; j-- {
+		switch p.units[j].sense {
+		case articleSense, fillerSense:
+		case unknown, plainSense, bodySense:
+			return true
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// numberOfItem reads a bare number that follows an item: its tempo, its minutes
+// or, when both are within reach, a question.
+func (p *parser) numberOfItem(i int, cur *saying) {
+	u := &p.units[i]
+	tempo := cur.tempo.sense == unknown && p.withinReach(cur.items, u.x, slowest, fastest)
+	minutes := cur.minutes == 0 && !u.approx && p.plausibleItem(cur.items, u.x)
+	switch {
+	case tempo && !minutes:
+		p.setTempo(*u)
+	case minutes && !tempo:
+		cur.minutes, u.role = int(u.x), "minutes of the item"
+	case !tempo && cur.outcome >= 0 && p.plausibleDay(u.x) && int(u.x)%5 == 0:
+		p.dayMinutes(i, u.x)
+	case cur.tempo.sense != unknown && p.withinReach(cur.items, u.x, slowest, fastest):
+		cur.clash, cur.tempo2, u.role = true, *u, "another tempo"
+		cur.tempo2.sense = tempoSense
+	default:
+		cur.other, u.role = int(u.x), "tempo or minutes"
+	}
+}
+
+// withinReach reports whether the number can be a tempo of all the items.
+func (p *parser) withinReach(items itemSet, x, low, high float64) bool {
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) && !p.canPlay(n, mark{x: x}, low, high) {
+			return false
+		}
+	}
+	return items != 0
+}
+
+// canPlay reports whether a tempo lies between low times the slower and high
+// times the faster tempo of item n. An item without a tempo may be played at
+// any that a metronome has.
+func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
+	item := p.item(n)
+	from, to := item.From, item.To
+	if from.IsZero() {
+		from = to
+	}
+	if to.IsZero() {
+		to = from
+	}
+	if to.IsZero() {
+		return tempo.x >= 30 && tempo.x <= 300
+	}
+	x := tempo.x
+	if tempo.note != 0 {
+		x *= float64(tempo.note) / float64(to.Note)
+	}
+	return x >= low*from.BPM && x <= high*to.BPM
+}
+
+// plausibleItem reports whether the number can be the minutes of the items.
+func (p *parser) plausibleItem(items itemSet, x float64) bool {
+	planned := 0
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) {
+			planned += p.item(n).Minutes
+		}
+	}
+	return x >= 1 && x <= float64(2*planned)
+}
+
+// plausibleDay reports whether the number can be the minutes of the day: more
+// easily if it is round.
+func (p *parser) plausibleDay(x float64) bool {
+	planned := 0
+	for i := range p.items() {
+		planned += p.items()[i].Minutes
+	}
+	if x != float64(int(x)) || x < 1 {
+		return false
+	}
+	if int(x)%5 == 0 {
+		return x <= float64(max(3*planned, 60))
+	}
+	return x <= float64(max(2*planned, 30))
+}
+
+// numberOfDay reads a bare number that follows no item.
+func (p *parser) numberOfDay(i int) {
+	s, u := &p.sheet, &p.units[i]
+	minutes := s.minutes == 0 && p.plausibleDay(u.x) && !p.nextStrong(i)
+	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
+	whole := s.whole != "" || len(s.says) > 0
+	switch {
+	case p.isItem(u.x) && minutes:
+		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
+	case minutes && (!tempo || whole && p.count() > 1):
+		p.dayMinutes(i, u.x)
+	case tempo && !minutes:
+		s.loose.tempo, s.content, u.role = p.asTempo(*u), true, "tempo"
+	case tempo:
+		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
+	case p.nextOutcome(i) || p.clauseBegins(i) && len(p.units) == 1:
+		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"
+		s.lead = -1
+		p.skipOutcome(i)
+	default:
+		p.word(i)
+	}
+}
+
+// nextStrong reports whether an outcome that is said of items follows.
+func (p *parser) nextStrong(i int) bool {
+	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done && p.sheet.whole == ""
+}
+
+// skipOutcome sets the outcome of an item that there is not aside.
+func (p *parser) skipOutcome(i int) {
+	for i++; i < len(p.units); i++ {
+		switch u := &p.units[i]; u.sense {
+		case outcomeSense, fineSense, doneSense:
+			u.sense, u.role = asideSense, "of no such item"
+			return
+		case articleSense, fillerSense, colonSense:
+		default:
+			return
+		}
+	}
+}
+
+// nearest returns the items whose tempo the number is near to.
+func (p *parser) nearest(u mark) (set itemSet) {
+	for n := 1; n <= p.count(); n++ {
+		if p.canPlay(n, u, nearLow, nearHigh) {
+			set.add(n)
+		}
+	}
+	return set
+}
+
+func (p *parser) asTempo(u mark) mark {
+	u.sense = tempoSense
+	return u
+}
+
+// bareRange reads a bare pair of numbers: items, or the way from one tempo to
+// another.
+func (p *parser) bareRange(i int) {
+	u := &p.units[i]
+	if !p.isItem(u.x) || !p.isItem(u.y) {
+		m := *u
+		m.x, m.y = u.y, u.x
+		p.setTempo(m)
+		return
+	}
+	if p.unit(i-1, barSense) {
+		p.word(i)
+		return
+	}
+	var set itemSet
+	for n := int(u.x); n <= int(u.y); n++ {
+		set.add(n)
+	}
+	p.about(set, false)
+	u.role = "items"
+}
+
+// setTempo gives the items spoken of a tempo.
+func (p *parser) setTempo(u mark) {
+	s := &p.sheet
+	u.sense = tempoSense
+	cur := s.current()
+	if cur == nil || cur.who != named {
+		if s.loose.tempo.sense == unknown {
+			s.loose.tempo, s.content = u, true
+		}
+		return
+	}
+	cur.clause = s.clause
+	if cur.tempo.sense == unknown {
+		cur.tempo = u
+		return
+	}
+	cur.clash, cur.tempo2 = true, u
+}
+
+// setCount gives the items spoken of repeats.
+func (p *parser) setCount(u mark) {
+	cur := p.sheet.current()
+	if cur == nil {
+		cur = &p.sheet.loose
+		p.sheet.content = true
+	}
+	cur.count = u
+	cur.clause = p.sheet.clause
+}
+
+// minutes reads minutes with their unit: of the item spoken of if they stand in
+// its clause and can be its, else of the day.
+func (p *parser) minutes(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	ofItem := cur != nil && cur.who == named && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
+	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
+	if ofItem {
+		cur.minutes, cur.clause, u.role = int(u.x), s.clause, "minutes of the item"
+		return
+	}
+	p.dayMinutes(i, u.x)
+}
+
+// lastMinutes reports whether no item is named after unit i.
+func (p *parser) lastMinutes(i int) bool {
+	for i++; i < len(p.units); i++ {
+		switch p.units[i].sense {
+		case itemsSense, numSense, minutesSense:
+			return false
+		}
+	}
+	return true
+}
+
+// dayMinutes notes the minutes of the day. Two figures that differ add up, as
+// in "20 min this morning, 25 min tonight".
+func (p *parser) dayMinutes(i int, x float64) {
+	s, u := &p.sheet, &p.units[i]
+	u.role, s.content = "minutes of the day", true
+	s.minutes = min(s.minutes+int(x+0.5), 24*60)
+}

@@ -1,0 +1,110 @@
+package reply
+
+import (
+	"strconv"
+	"strings"
+
+	"ledgerline/routine"
+)
+
+// Canonical returns a text in English that reads back to the same reading,
+// whatever the member's language and whatever was said before.
+func (r Reading) Canonical() string {
+	switch {
+	case r.Undo:
+		return "undo"
+	case r.Kind == Chat:
+		return "-"
+	case r.Kind == Asked:
+		return "question " + quoted(r.Question)
+	}
+	var parts []string
+	add := func(s string) {
+		if s != "" {
+			parts = append(parts, s)
+		}
+	}
+	add(wholeText(r.All))
+	add(excuseText(r.Excused))
+	if r.Minutes > 0 {
+		add("total " + strconv.Itoa(r.Minutes) + " min")
+	}
+	for _, item := range r.Items {
+		add(itemText(item))
+	}
+	add(string(r.Feel))
+	if r.Pain {
+		add("pain")
+	}
+	if r.PainGone {
+		add("pain gone")
+	}
+	head := r.Day.String() + ": "
+	if r.Kind == Correction {
+		head = "correction " + head
+	}
+	return head + strings.Join(parts, "; ")
+}
+
+func wholeText(all Extent) string {
+	switch all {
+	case All:
+		return "all done"
+	case Partly:
+		return "partly"
+	case None:
+		return "nothing"
+	}
+	return ""
+}
+
+func excuseText(e routine.Excuse) string {
+	switch e {
+	case "":
+		return ""
+	case routine.RestDay:
+		return "rest day"
+	}
+	return string(e)
+}
+
+// itemText returns the canonical text of one item.
+func itemText(e Item) string {
+	var b strings.Builder
+	b.WriteString("item " + strconv.Itoa(e.N))
+	if e.Outcome != "" {
+		b.WriteString(" " + string(e.Outcome))
+	}
+	if e.Tempo != nil {
+		b.WriteString(" " + tempoText(*e.Tempo))
+	}
+	if e.Reps > 0 && e.Of > 0 {
+		b.WriteString(" " + strconv.Itoa(e.Reps) + " of " + strconv.Itoa(e.Of))
+	} else if e.Reps > 0 {
+		b.WriteString(" " + strconv.Itoa(e.Reps) + "x")
+	}
+	if e.Minutes > 0 {
+		b.WriteString(" for " + strconv.Itoa(e.Minutes) + " min")
+	}
+	if e.Remark != "" {
+		b.WriteString(" " + quoted(e.Remark))
+	}
+	return b.String()
+}
+
+// tempoText returns "quarter=84->92", with "about" before the number if it is
+// approximate.
+func tempoText(t Tempo) string {
+	text := t.Note.String() + "="
+	if t.Approx {
+		text += "~"
+	}
+	if t.From != 0 {
+		text += number(t.From) + "->"
+	}
+	return text + number(t.To)
+}
+
+func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+func quoted(s string) string { return string(quoteIn) + s + string(quoteOut) }

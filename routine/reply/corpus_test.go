@@ -1,0 +1,173 @@
+package reply_test
+
+import (
+	"bufio"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+
+	"ledgerline/routine"
+	"ledgerline/routine/reply"
+)
+
+const corpusDir = "../../testdata/replies"
+
+var corpusFile = flag.String("corpus", "corpus.jsonl", "file of replies in testdata/replies")
+
+// A sample is one reply of the corpus with the readings it should give.
+type sample struct {
+	ID, Routine, Lang, Text string
+	Today                   routine.Date
+	Last                    *reply.Reading
+	Want                    []reply.Reading
+}
+
+func (s sample) context(tb testing.TB, routines map[string]*routine.Routine) reply.Context {
+	tb.Helper()
+	r, ok := routines[s.Routine]
+	if !ok {
+		f, err := os.Open(filepath.Join(corpusDir, "routines", s.Routine+".json"))
+		if err != nil {
+			tb.Fatal(err)
+		}
+		defer f.Close()
+		if r, err = reply.DecodeRoutine(f); err != nil {
+			tb.Fatalf("%s: %v", f.Name(), err)
+		}
+		routines[s.Routine] = r
+	}
+	return reply.Context{Routine: r, Today: s.Today, Lang: s.Lang, Last: s.Last}
+}
+
+func corpus(tb testing.TB) []sample {
+	tb.Helper()
+	f, err := os.Open(filepath.Join(corpusDir, *corpusFile))
+	if os.IsNotExist(err) {
+		tb.Skipf("there is no %s", *corpusFile)
+	}
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer f.Close()
+	var all []sample
+	lines := bufio.NewScanner(f)
+	lines.Buffer(nil, 1<<20)
+	for lines.Scan() {
+		var s sample
+		if err := json.Unmarshal(lines.Bytes(), &s); err != nil {
+			tb.Fatalf("%s: sample %d: %v", *corpusFile, len(all)+1, err)
+		}
+		all = append(all, s)
+	}
+	if err := lines.Err(); err != nil {
+		tb.Fatal(err)
+	}
+	return all
+}
+
+func newReader(tb testing.TB) *reply.Reader {
+	tb.Helper()
+	r, err := reply.NewReader()
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return r
+}
+
+// A score counts how a corpus was read.
+type score struct {
+	total, exact int
+	silent       int // wrong, and nothing was asked
+}
+
+func (s score) exactShare() float64  { return float64(s.exact) / float64(s.total) }
+func (s score) silentShare() float64 { return float64(s.silent) / float64(s.total) }
+
+// grade reads every sample and compares: everything but the words of choices,
+// which are the reader's own.
+func grade(tb testing.TB, r *reply.Reader, report func(s sample, got []reply.Reading)) (sc score) {
+	routines := map[string]*routine.Routine{}
+	for _, s := range corpus(tb) {
+		got := r.Read(s.Text, s.context(tb, routines))
+		sc.total++
+		if sameReadings(got, s.Want) {
+			sc.exact++
+			continue
+		}
+		if !asks(got) {
+			sc.silent++
+		}
+		if report != nil {
+			report(s, got)
+		}
+	}
+	return sc
+}
+
+func asks(all []reply.Reading) bool {
+	for _, r := range all {
+		if len(r.Ask) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func sameReadings(got, want []reply.Reading) bool {
+	if len(got) != len(want) {
+		return false
+	}
+	for i := range got {
+		if !reflect.DeepEqual(plain(got[i]), plain(want[i])) {
+			return false
+		}
+	}
+	return true
+}
+
+// plain returns what of a reading the corpus tells.
+func plain(r reply.Reading) reply.Reading {
+	r.Text, r.Question, r.Undo, r.PainGone = "", "", false, false
+	ask := r.Ask
+	r.Ask = nil
+	for _, q := range ask {
+		r.Ask = append(r.Ask, reply.Question{About: q.About})
+	}
+	if len(r.Items) == 0 {
+		r.Items = nil
+	}
+	return r
+}
+
+func TestCorpus(t *testing.T) {
+	sc := grade(t, newReader(t), func(s sample, got []reply.Reading) {
+		kind := "asked instead"
+		if !asks(got) {
+			kind = "silently wrong"
+		}
+		t.Logf("%s %s %s %q (%s)\n got %s\nwant %s", kind, s.ID, s.Routine, s.Text, s.Lang, brief(got), brief(s.Want))
+	})
+	t.Logf("%s: %d replies, %.2f %% exact, %.2f %% silently wrong", *corpusFile, sc.total, 100*sc.exactShare(), 100*sc.silentShare())
+	if sc.exactShare() < 0.98 {
+		t.Errorf("%.2f %% read exactly, want 98 %% at least", 100*sc.exactShare())
+	}
+	if sc.silentShare() > 0.001 {
+		t.Errorf("%.2f %% read wrongly without a question, want 0.1 %% at most", 100*sc.silentShare())
+	}
+}
+
+func brief(all []reply.Reading) string {
+	text := ""
+	for _, r := range all {
+		b, err := json.Marshal(plain(r))
+		if err != nil {
+			return fmt.Sprint(err)
+		}
+		text += string(b)
+	}
+	return text
+}

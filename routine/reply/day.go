@@ -1,0 +1,206 @@
+package reply
+
+import (
+	"time"
+
+	"ledgerline/routine"
+)
+
+// recent is how many days back a date without a year is looked for first.
+const recent = 14
+
+// date reads a day: yesterday, Monday, on the 3rd, 3/3, 3 March, 2026-03-03, two
+// days ago. The mark's val is the day in days from today; several says that it
+// can be more than one, and then it is today's.
+func (p *parser) date(i int) (mark, int) {
+	switch {
+	case p.is(i, daySense):
+		return p.dayMark(p.ctx.Today+routine.Date(p.at(i).val), true), 1
+	case p.is(i, weekdaySense):
+		return p.weekday(i)
+	}
+	lead := 0
+	for lead < 2 && (p.is(i+lead, onSense) || p.is(i+lead, articleSense) && p.is(i+lead+1, onSense)) {
+		lead++
+	}
+	for _, form := range []rule{
+		(*parser).isoDate, (*parser).ago, (*parser).monthName, (*parser).numericDate, (*parser).dayOfMonth,
+	} {
+		if m, n := form(p, i+lead); n > 0 {
+			return m, n + lead
+		}
+	}
+	if lead > 0 && p.is(i+lead, weekdaySense) {
+		m, n := p.weekday(i + lead)
+		return m, n + lead
+	}
+	return mark{}, 0
+}
+
+// dayMark returns the mark of a day; one that is not known, or to come, is a
+// question.
+func (p *parser) dayMark(d routine.Date, known bool) mark {
+	m := mark{sense: dateSense, val: int(d - p.ctx.Today), role: "day"}
+	if !known || d > p.ctx.Today {
+		m.val, m.several = 0, true
+	}
+	return m
+}
+
+// weekday reads the latest such day up to today.
+func (p *parser) weekday(i int) (mark, int) {
+	back := (int(p.ctx.Today.Weekday()) - p.at(i).val + 7) % 7
+	return p.dayMark(p.ctx.Today-routine.Date(back), true), 1
+}
+
+// isoDate reads 2026-03-03.
+func (p *parser) isoDate(i int) (mark, int) {
+	y, ok1 := p.digits(i)
+	m, ok2 := p.digits(i + 2)
+	d, ok3 := p.digits(i + 4)
+	if !ok1 || !ok2 || !ok3 || y < 1900 || y > 2999 || !p.isSign(i+1, '-') || !p.isSign(i+3, '-') {
+		return mark{}, 0
+	}
+	date, ok := calendar(int(y), int(m), int(d))
+	return p.dayMark(date, ok), 5
+}
+
+// calendar returns a date, and whether there is such a day.
+func calendar(y, m, d int) (routine.Date, bool) {
+	date := routine.NewDate(y, time.Month(m), d)
+	_, month, day := date.Calendar()
+	return date, int(month) == m && day == d
+}
+
+// ago reads "3 days ago" and its like.
+func (p *parser) ago(i int) (mark, int) {
+	x, ok := p.number(i)
+	if !ok || !p.is(i+1, agoSense) || x > 60 {
+		return mark{}, 0
+	}
+	return p.dayMark(p.ctx.Today-routine.Date(x), true), 2
+}
+
+// monthName reads 3 March, 3rd of March, March 3.
+func (p *parser) monthName(i int) (mark, int) {
+	if p.is(i, monthSense) {
+		x, ok := p.digits(i + 1)
+		if !ok || x > 31 {
+			return mark{}, 0
+		}
+		n := 2
+		if p.is(i+2, ordinalSense) && p.at(i+2).glued {
+			n++
+		}
+		return p.dayMark(p.latest(p.at(i).val, int(x))), n
+	}
+	x, ok := p.digits(i)
+	if !ok || x < 1 || x > 31 {
+		return mark{}, 0
+	}
+	n := 1
+	for n < 4 && (p.is(i+n, ordinalSense) || p.isSign(i+n, '.') || p.is(i+n, ofSense) || p.is(i+n, articleSense)) {
+		n++
+	}
+	if !p.is(i+n, monthSense) {
+		return mark{}, 0
+	}
+	return p.dayMark(p.latest(p.at(i+n).val, int(x))), n + 1
+}
+
+// latest returns the latest date with this month and day that is not to come.
+func (p *parser) latest(month, day int) (routine.Date, bool) {
+	year, _, _ := p.ctx.Today.Calendar()
+	for back := range 5 { // a leap day may be that far
+		if d, ok := calendar(year-back, month, day); ok && d <= p.ctx.Today {
+			return d, true
+		}
+	}
+	return 0, false
+}
+
+// numericDate reads 3/3 and 3.3. at the beginning of a clause or after "on". In
+// English either number may be the month: the one that gives a recent date, or
+// else it is a question.
+func (p *parser) numericDate(i int) (mark, int) {
+	x, ok1 := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	dotted := p.isSign(i+1, '.')
+	if !ok1 || !ok2 || !dotted && !p.isSign(i+1, '/') || !p.at(i+1).glued || !p.at(i+2).glued {
+		return mark{}, 0
+	}
+	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !p.clauseStart(i) || p.isSign(i+3, '=') {
+		return mark{}, 0
+	}
+	n := 3
+	if dotted {
+		if !p.isSign(i+3, '.') || !p.at(i+3).glued {
+			return mark{}, 0
+		}
+		n++
+	}
+	if year, ok := p.digits(i + n); ok && p.at(i+n).glued && year >= 2000 && year < 3000 {
+		n++
+	} else if year, ok := p.digits(i + n + 1); ok && p.isSign(i+n, '/') && (year >= 2000 || year > 20 && year < 100) && p.at(i+n+1).glued {
+		n += 2
+	} else if p.isSign(i+n, '/') {
+		return mark{}, 0
+	}
+	return p.dayMark(p.eitherOrder(int(x), int(y), dotted)), n
+}
+
+// eitherOrder returns the date of two numbers, and whether it is sure. English
+// has both orders, the other languages only day and month.
+func (p *parser) eitherOrder(x, y int, dotted bool) (routine.Date, bool) {
+	dayFirst, ok := p.latest(y, x)
+	if dotted || p.dayMonth {
+		return dayFirst, ok
+	}
+	monthFirst, ok2 := p.latest(x, y)
+	near := ok && p.ctx.Today-dayFirst <= recent
+	near2 := ok2 && p.ctx.Today-monthFirst <= recent
+	switch {
+	case dayFirst == monthFirst && ok:
+		return dayFirst, true
+	case near && !near2:
+		return dayFirst, true
+	case near2 && !near:
+		return monthFirst, true
+	}
+	return 0, false
+}
+
+// dayOfMonth reads "the 3rd", and "am 3." or "le 3" where the language says so
+// with "on".
+func (p *parser) dayOfMonth(i int) (mark, int) {
+	x, ok := p.digits(i)
+	if !ok || x < 1 || x > 31 {
+		return mark{}, 0
+	}
+	n := 1
+	switch {
+	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
+		if _, ok := p.digits(i + 2); ok && !p.is(i-1, onSense) {
+			return mark{}, 0
+		}
+		n++
+	case p.is(i-1, onSense) && p.at(i-1).val > 0 && p.isSign(i+1, '.') && p.at(i+1).glued:
+		n++
+	case p.is(i-1, onSense) && p.at(i-1).val > 1 && (p.isSign(i+1, ',') || p.isSign(i+1, ':')):
+	default:
+		return mark{}, 0
+	}
+	return p.dayMark(p.latestDay(int(x))), n
+}
+
+// latestDay returns the latest date with this day of the month.
+func (p *parser) latestDay(day int) (routine.Date, bool) {
+	d := p.ctx.Today
+	for range 62 {
+		if _, _, n := d.Calendar(); n == day {
+			return d, true
+		}
+		d--
+	}
+	return 0, false
+}

@@ -1,0 +1,239 @@
+package reply
+
+import (
+	"unicode"
+	"unicode/utf8"
+)
+
+// A tokenKind is what a token is made of.
+type tokenKind uint8
+
+const (
+	wordToken   tokenKind = iota // letters
+	numberToken                  // decimal digits of any script
+	signToken                    // one other character, or an arrow, or dots
+	quoteToken                   // ⟦…⟧: text to be taken as it is
+)
+
+// The signs that stand for several spellings of the same thing.
+const (
+	arrow    = '→'
+	ellipsis = '…'
+	quoteIn  = '⟦'
+	quoteOut = '⟧'
+)
+
+// A token is the smallest piece of a message that means anything.
+type token struct {
+	start, end int // bytes of the message
+	kind       tokenKind
+	glued      bool    // nothing stands between it and the token before
+	folded     span    // the word in lower case without accents, in lexer.buf
+	word       wordID  // 0: not in the language's table
+	typo       bool    // word is one edit away from what was written
+	sign       rune    // of a signToken
+	num        float64 // of a numberToken
+}
+
+// A span is a stretch of a buffer.
+type span struct{ start, end int }
+
+// A lexer cuts text into tokens. Its slices are reused from one message to the
+// next, so that reading allocates nothing for a token.
+type lexer struct {
+	toks []token
+	buf  []byte // folded words, one after the other
+}
+
+// lex appends the tokens of text. White space only separates; so do hyphens and
+// apostrophes between letters, so that "warm-up" is two words, as in "warm up".
+func (l *lexer) lex(text string) {
+	end := -1
+	for at := 0; at < len(text); {
+		r, size := utf8.DecodeRuneInString(text[at:])
+		switch {
+		case r == '\n':
+			l.sign(at, at+1, r, false)
+			at++
+		case ignored(r):
+			if at == end {
+				end += size // a mark on the token before keeps it glued
+			}
+			at += size
+		case r == utf8.RuneError || unicode.IsSpace(r):
+			at += size
+		default:
+			glued := at == end
+			at = l.token(text, at, r, size, glued)
+			end = at
+			at += joiner(text, at)
+		}
+	}
+}
+
+// token appends the token at byte at of text and returns where it ends.
+func (l *lexer) token(text string, at int, r rune, size int, glued bool) int {
+	switch {
+	case letter(r):
+		return l.wordAt(text, at, glued)
+	case unicode.Is(unicode.Nd, r):
+		return l.numberAt(text, at, glued)
+	case r == quoteIn:
+		return l.quoteAt(text, at, glued)
+	}
+	if r == '.' && hasAt(text, at+1, '.') {
+		for hasAt(text, at+size, '.') {
+			size++
+		}
+		r = ellipsis
+	}
+	if (dash(r) || r == '=') && hasAt(text, at+size, '>') {
+		size++
+		r = arrow
+	}
+	l.sign(at, at+size, sameSign(r), glued)
+	return at + size
+}
+
+func (l *lexer) wordAt(text string, at int, glued bool) int {
+	t := token{start: at, kind: wordToken, glued: glued, folded: span{start: len(l.buf)}}
+	for at < len(text) {
+		r, size := utf8.DecodeRuneInString(text[at:])
+		if !letter(r) && !unicode.Is(unicode.Mn, r) {
+			break
+		}
+		l.buf = fold(l.buf, r)
+		at += size
+	}
+	t.end, t.folded.end = at, len(l.buf)
+	l.toks = append(l.toks, t)
+	return at
+}
+
+func (l *lexer) numberAt(text string, at int, glued bool) int {
+	t := token{start: at, kind: numberToken, glued: glued}
+	for at < len(text) {
+		r, size := utf8.DecodeRuneInString(text[at:])
+		if !unicode.Is(unicode.Nd, r) {
+			break
+		}
+		if t.num < 1e9 {
+			t.num = t.num*10 + float64(digit(r))
+		}
+		at += size
+	}
+	t.end = at
+	l.toks = append(l.toks, t)
+	return at
+}
+
+// quoteAt appends what stands between ⟦ and the ⟧ that belongs to it. Without
+// one, the bracket is an ordinary sign.
+func (l *lexer) quoteAt(text string, at int, glued bool) int {
+	inner := at + len(string(quoteIn))
+	end := matchingQuote(text, inner)
+	if end < 0 {
+		l.sign(at, inner, quoteIn, glued)
+		return inner
+	}
+	l.toks = append(l.toks, token{start: inner, end: end, kind: quoteToken})
+	return end + len(string(quoteOut))
+}
+
+// matchingQuote returns where the quotation that begins at byte at of text
+// ends, or -1. It looks at most 4,000 bytes ahead, so that a message full of
+// opening brackets takes no longer than another.
+func matchingQuote(text string, at int) int {
+	depth := 1
+	limit := min(len(text), at+4000)
+	for i, r := range text[at:limit] {
+		switch r {
+		case quoteIn:
+			depth++
+		case quoteOut:
+			depth--
+			if depth == 0 {
+				return at + i
+			}
+		}
+	}
+	return -1
+}
+
+func (l *lexer) sign(start, end int, r rune, glued bool) {
+	t := token{start: start, end: end, kind: signToken, glued: glued, sign: r}
+	t.folded.start = len(l.buf)
+	l.buf = utf8.AppendRune(l.buf, r)
+	t.folded.end = len(l.buf)
+	l.toks = append(l.toks, t)
+}
+
+// joiner returns the length of a hyphen or apostrophe at byte at that stands
+// between two letters.
+func joiner(text string, at int) int {
+	before, _ := utf8.DecodeLastRuneInString(text[:at])
+	r, size := utf8.DecodeRuneInString(text[at:])
+	if !letter(before) || !(dash(r) || apostrophe(r)) {
+		return 0
+	}
+	if after, _ := utf8.DecodeRuneInString(text[at+size:]); letter(after) {
+		return size
+	}
+	return 0
+}
+
+func hasAt(text string, at int, c byte) bool { return at < len(text) && text[at] == c }
+
+func letter(r rune) bool { return r != utf8.RuneError && unicode.IsLetter(r) }
+
+func dash(r rune) bool { return r == '-' || r >= '‐' && r <= '―' || r == '−' }
+
+func apostrophe(r rune) bool { return r == '\'' || r == '’' || r == '‘' || r == '´' || r == '`' }
+
+// sameSign returns one sign for those that mean the same here.
+func sameSign(r rune) rune {
+	switch {
+	case dash(r):
+		return '-'
+	case apostrophe(r) || r == '′':
+		return '\''
+	case r == '×' || r == '✕':
+		return '×'
+	case r >= '←' && r <= '⇿', r == '➜', r == '➔', r == '➡':
+		return arrow
+	case r == '∼' || r == '≈' || r == '～':
+		return '~'
+	case r > 0xFF00 && r < 0xFF5F: // the full-width forms of ASCII
+		return r - 0xFEE0
+	case r == '、':
+		return ','
+	case r == '。':
+		return '.'
+	case r == '¿' || r == '؟':
+		return '?'
+	}
+	return r
+}
+
+// ignored reports whether r only changes the look of the character before it:
+// emoji variations, skin tones, keycaps, joiners and marks of direction.
+func ignored(r rune) bool {
+	return r == 0xFE0F || r == 0xFE0E || r == 0x20E3 || r >= 0x1F3FB && r <= 0x1F3FF ||
+		unicode.Is(unicode.Cf, r) || unicode.Is(unicode.Mn, r)
+}
+
+// digit returns the value of a decimal digit. Unicode keeps the ten digits of a
+// script together and in order.
+func digit(r rune) int {
+	for _, part := range unicode.Nd.R16 {
+		if r >= rune(part.Lo) && r <= rune(part.Hi) {
+			return int(r-rune(part.Lo)) % 10
+		}
+	}
+	for _, part := range unicode.Nd.R32 {
+		if r >= rune(part.Lo) && r <= rune(part.Hi) {
+			return int(r-rune(part.Lo)) % 10
+		}
+	}
+	return 0
+}

@@ -1,0 +1,130 @@
+package reply
+
+import (
+	"ledgerline/routine"
+)
+
+// A mark is a stretch of the message that has been given a sense: a word, a
+// phrase, a number with its unit, a name out of the routine.
+type mark struct {
+	sense      sense
+	val        int     // of the sense, as the language file gives it; or a count
+	x, y       float64 // the number; for a range or a path, where it begins and ends
+	note       routine.NoteValue
+	approx     bool
+	firm       bool // said to be what it is: "@96", "#2", "2:"
+	several    bool // names more than one item in so many words: "slurs", "1-3"
+	glued      bool // to the mark before
+	typo       bool
+	items      itemSet
+	start, end int    // bytes of the message
+	role       string // what the message was read as saying, for [Reader.Explain]
+}
+
+// An itemSet is a set of item numbers from 1 to maxItems.
+type itemSet uint64
+
+func (s itemSet) has(n int) bool { return n >= 1 && n <= maxItems && s>>n&1 == 1 }
+
+func (s *itemSet) add(n int) {
+	if n >= 1 && n <= maxItems {
+		*s |= 1 << n
+	}
+}
+
+// only returns the one item in the set, or 0 if there is not exactly one.
+func (s itemSet) only() int {
+	if s == 0 || s&(s-1) != 0 {
+		return 0
+	}
+	n := 0
+	for !s.has(n) {
+		n++
+	}
+	return n
+}
+
+// label gives every token of the message a mark: the longest name of the
+// routine or phrase of the language that begins there, or what the token is.
+func (p *parser) label() {
+	for i := 0; i < len(p.toks); {
+		m, n := p.nameAt(i)
+		if end, k := p.phraseAt(i); k > n || n == 0 {
+			m, n = p.wordMark(i, end), max(k, 1)
+		}
+		m.start, m.end = p.toks[i].start, p.toks[i+n-1].end
+		m.glued = p.toks[i].glued
+		p.marks = append(p.marks, m)
+		i += n
+	}
+}
+
+// wordMark returns the mark of a phrase that begins at token i, or of the token
+// itself if it is in no phrase.
+func (p *parser) wordMark(i int, end meaning) mark {
+	t := &p.toks[i]
+	switch {
+	case end.sense != unknown:
+		return mark{sense: end.sense, val: int(end.val), typo: t.typo, x: float64(end.val)}
+	case t.kind == numberToken:
+		return mark{sense: numSense, x: t.num}
+	case t.kind == quoteToken:
+		return mark{sense: quoteSense}
+	case t.kind == signToken:
+		return mark{sense: p.signSense(t), val: int(t.sign)}
+	}
+	return mark{}
+}
+
+// signSense returns what a sign means by itself. A dot or a dash between what
+// is glued on both sides, and a slash within numbers, end nothing.
+func (p *parser) signSense(t *token) sense {
+	switch t.sign {
+	case '\n', '!':
+		return stopSense
+	case '.', ellipsis:
+		return stopSense
+	case '?':
+		return querySense
+	case ',', ';', '(', ')', '[', ']', '|', '•', '·', '"', '“', '”', '„', '«', '»':
+		return breakSense
+	case ':':
+		return colonSense
+	}
+	return signSense
+}
+
+// phraseAt returns the meaning of the longest phrase that begins at token i and
+// how many tokens it has. Words that are in no phrase have none.
+func (p *parser) phraseAt(i int) (best meaning, n int) {
+	node := int32(0)
+	for j := i; j < len(p.toks); j++ {
+		t := &p.toks[j]
+		if t.word == 0 {
+			break
+		}
+		next, ok := p.table.next[branch{node, t.word}]
+		if !ok {
+			break
+		}
+		node = next
+		if end := p.table.ends[node]; end.sense != unknown {
+			best, n = end, j+1-i
+		}
+	}
+	return best, n
+}
+
+// identify looks the words and signs of the message up in the language's table.
+func (p *parser) identify(l *lexer) {
+	for i := range l.toks {
+		t := &l.toks[i]
+		word := l.buf[t.folded.start:t.folded.end]
+		switch t.kind {
+		case wordToken:
+			t.word, t.typo = p.table.find(word)
+		case signToken:
+			t.word = p.table.ids[string(word)]
+		}
+	}
+}

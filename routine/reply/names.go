@@ -1,0 +1,115 @@
+package reply
+
+import (
+	"bytes"
+	"unicode/utf8"
+
+	"ledgerline/routine"
+)
+
+// A name is what an item may be called by: the title of its book or its study,
+// as tokens first to last-1 of parser.names.
+type name struct {
+	first, last int
+	item        int
+	book        bool
+}
+
+// lexNames cuts the titles of the routine's items into words.
+func (p *parser) lexNames() {
+	p.names.toks, p.names.buf, p.titles = p.names.toks[:0], p.names.buf[:0], p.titles[:0]
+	for i := range p.items() {
+		item := &p.items()[i]
+		p.lexName(item.Title, item.N, false)
+		p.lexName(item.Book, item.N, true)
+	}
+	p.identify(&p.names)
+}
+
+func (p *parser) lexName(title string, item int, book bool) {
+	first := len(p.names.toks)
+	p.names.lex(title)
+	p.titles = append(p.titles, name{first, len(p.names.toks), item, book})
+}
+
+// nameAt returns the mark of the longest title, or part of one, that begins at
+// token i, and how many tokens it has. The items of all titles that match as
+// long are in it.
+func (p *parser) nameAt(i int) (m mark, n int) {
+	if p.toks[i].kind != wordToken {
+		return mark{}, 0
+	}
+	for _, t := range p.titles {
+		k := p.titleAt(t, i)
+		if k == 0 || k < n {
+			continue
+		}
+		if k > n {
+			m, n = mark{sense: itemsSense, role: "name", val: nameOfStudy}, k
+		}
+		m.items.add(t.item)
+		if t.book {
+			m.val = nameOfBook
+		}
+	}
+	return m, n
+}
+
+// What a mark of items was named by, in mark.val.
+const (
+	byNumber = iota
+	nameOfStudy
+	nameOfBook
+	nameOfSkill
+	nameOfKey
+	nameOfLine
+)
+
+// titleAt returns how many tokens from i on are words of the title in order.
+// It must be the whole title, or have a word in it that the language does not
+// know, so that everyday words are not taken for titles.
+func (p *parser) titleAt(t name, i int) int {
+	best := 0
+	for first := t.first; first < t.last; first++ {
+		n, telling := 0, false
+		for first+n < t.last && i+n < len(p.toks) && p.sameWord(first+n, i+n) {
+			telling = telling || p.names.toks[first+n].tells(&p.names)
+			n++
+		}
+		if n > best && (telling || n == t.last-t.first) {
+			best = n
+		}
+	}
+	return best
+}
+
+// tells reports whether a word of a title is rare enough to mean it.
+func (t *token) tells(l *lexer) bool {
+	return (t.word == 0 || t.typo) && utf8.RuneCount(l.buf[t.folded.start:t.folded.end]) >= minTypo
+}
+
+// sameWord compares a word of a title with one of the message. A long word may
+// have a typing error, unless the language knows what was written.
+func (p *parser) sameWord(title, i int) bool {
+	a, b := &p.names.toks[title], &p.toks[i]
+	if a.kind != b.kind {
+		return false
+	}
+	want, got := p.names.buf[a.folded.start:a.folded.end], p.buf[b.folded.start:b.folded.end]
+	if bytes.Equal(want, got) {
+		return true
+	}
+	unknown := b.word == 0 || b.typo
+	return unknown && len(want) > minTypo && len(want)-len(got) <= 1 && len(got)-len(want) <= 1 &&
+		editBetween(got, string(want)) != noEdit
+}
+
+// itemsBy returns the items for which is holds.
+func (p *parser) itemsBy(is func(*routine.Item) bool) (set itemSet) {
+	for i := range p.items() {
+		if is(&p.items()[i]) {
+			set.add(p.items()[i].N)
+		}
+	}
+	return set
+}

@@ -1,0 +1,93 @@
+package reply
+
+import "ledgerline/routine"
+
+// A parser reads one message. It is reused from message to message, so that its
+// slices are made only once.
+type parser struct {
+	lexer              // the tokens of the message
+	names    lexer     // the tokens of the routine's titles
+	titles   []name    //
+	marks    []mark    // what the tokens mean one by one
+	units    []mark    // what they mean together: numbers with their units
+	spans    []dayPart // the parts that speak of one day each
+	sheet    sheet     // what the part being read says so far
+	table    *table
+	dayMonth bool // dates are written day before month
+	text     string
+	ctx      Context
+	routine  *routine.Routine // of the day being read
+	question span             // the question to the teacher; empty if none
+}
+
+// parse cuts the message into tokens, gives them senses, joins numbers to their
+// units and finds the days spoken of. What is said of each day is worked out
+// by readings.
+func (p *parser) parse(text string, c Context, t *table) {
+	p.text, p.ctx, p.table = text, c, t
+	p.dayMonth = t != nil && t.dayMonth
+	p.toks, p.buf = p.toks[:0], p.buf[:0]
+	p.marks, p.units, p.spans = p.marks[:0], p.units[:0], p.spans[:0]
+	p.question = span{}
+	p.routine = c.on(c.Today)
+	p.lex(text)
+	p.identify(&p.lexer)
+	p.lexNames()
+	p.label()
+	p.join()
+	p.setAside()
+	p.splitDays()
+}
+
+// items returns the items of the routine being read against.
+func (p *parser) items() []routine.Item { return p.routine.Items }
+
+// count returns how many items there are.
+func (p *parser) count() int { return min(len(p.routine.Items), maxItems) }
+
+// item returns the item with number n, or nil.
+func (p *parser) item(n int) *routine.Item {
+	if n < 1 || n > p.count() {
+		return nil
+	}
+	return &p.routine.Items[n-1]
+}
+
+// every returns the set of all items.
+func (p *parser) every() (set itemSet) {
+	for n := 1; n <= p.count(); n++ {
+		set.add(n)
+	}
+	return set
+}
+
+var noMark mark
+
+// at returns the i-th mark of the first labelling, or an empty one past the end.
+func (p *parser) at(i int) *mark {
+	if i < 0 || i >= len(p.marks) {
+		return &noMark
+	}
+	return &p.marks[i]
+}
+
+// is reports whether the i-th mark has the given sense.
+func (p *parser) is(i int, s sense) bool {
+	return i >= 0 && i < len(p.marks) && p.marks[i].sense == s
+}
+
+// sign reports whether the i-th mark is the given sign.
+func (p *parser) isSign(i int, r rune) bool {
+	m := p.at(i)
+	return m.val == int(r) && (m.sense == signSense || m.sense == breakSense || m.sense == stopSense || m.sense == colonSense)
+}
+
+// number reports whether the i-th mark is a number, in digits or as a word, and
+// returns it.
+func (p *parser) number(i int) (float64, bool) {
+	m := p.at(i)
+	return m.x, m.sense == numSense || m.sense == numberSense
+}
+
+// digits is number for digits alone.
+func (p *parser) digits(i int) (float64, bool) { return p.at(i).x, p.is(i, numSense) }

@@ -1,0 +1,287 @@
+package reply
+
+import (
+	"strings"
+
+	"ledgerline/routine"
+)
+
+// numbered reads an item's number that is said to be one: item 2, #2, no. 2,
+// items 2, 3 and 4.
+func (p *parser) numbered(i int) (mark, int) {
+	n := 1
+	switch {
+	case p.is(i, itemSense):
+		if p.isSign(i+1, '.') || p.isSign(i+1, '°') {
+			n++
+		}
+	case p.is(i, noSense):
+		if p.isSign(i+1, '.') {
+			n++
+		}
+	default:
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, firm: true, role: "item"}
+	k := p.list(i+n, func(from, to int) { p.addRange(&m, from, to) })
+	if k == 0 {
+		return mark{}, 0
+	}
+	m.several = m.items.only() == 0
+	return m, n + k
+}
+
+// addRange adds the items from and to and those between to the mark.
+func (p *parser) addRange(m *mark, from, to int) {
+	for n := from; n <= to && n <= p.count(); n++ {
+		if p.item(n) != nil {
+			m.items.add(n)
+		}
+	}
+	m.x = float64(from)
+}
+
+// list reads numbers and ranges of them with commas or "and" between, calls add
+// for each, and returns how many marks it took. A comma must be followed by
+// nothing but the next number of the list.
+func (p *parser) list(i int, add func(from, to int)) (n int) {
+	for {
+		x, ok := p.number(i + n)
+		if !ok {
+			break
+		}
+		n++
+		to := x
+		if y, ok := p.digits(i + n + 1); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y < 1000 {
+			to, n = y, n+2
+		}
+		add(int(x), int(to))
+		if !p.is(i+n, andSense) && !p.isSign(i+n, ',') {
+			return n
+		}
+		if next, ok := p.digits(i + n + 1); !ok || next <= to || next > to+20 {
+			return n
+		}
+		n++
+	}
+	return n
+}
+
+// lines reads the lines of an item: l14, line 14-16, lines 14 and 15.
+func (p *parser) lines(i int) (mark, int) {
+	if !p.is(i, lineSense) {
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, val: nameOfLine, role: "line"}
+	found := false
+	n := p.list(i+1, func(from, to int) {
+		m.items |= p.itemsBy(func(item *routine.Item) bool { return hasLine(item, from, to) })
+		found = true
+	})
+	if !found || p.at(i).end-p.at(i).start == 1 && !p.at(i+1).glued {
+		return mark{}, 0
+	}
+	return m, n + 1
+}
+
+func hasLine(item *routine.Item, from, to int) bool {
+	for _, l := range item.Lines {
+		if l.Line >= from && l.Line <= to {
+			return true
+		}
+	}
+	return false
+}
+
+// studies reads the number of a study: study 5.
+func (p *parser) studies(i int) (mark, int) {
+	if !p.is(i, studySense) {
+		return mark{}, 0
+	}
+	x, ok := p.number(i + 1)
+	if !ok {
+		return mark{}, 0
+	}
+	set := p.itemsBy(func(item *routine.Item) bool { return item.Study.Study == int(x) })
+	return mark{sense: itemsSense, val: nameOfStudy, items: set, role: "study"}, 2
+}
+
+// counted reads items by their place: first three, the last one, second one.
+func (p *parser) counted(i int) (mark, int) {
+	last := p.is(i, lastSense)
+	if !last && !p.is(i, nthSense) {
+		return p.countedFirst(i)
+	}
+	nth := p.at(i).val
+	m := mark{sense: itemsSense, role: "item", firm: true}
+	x, numbered := p.number(i + 1)
+	n := 1
+	switch {
+	case numbered && p.is(i+1, numberSense) && x == 1:
+		n++
+	case numbered && (last || nth == 1):
+		n++
+		m.several = true
+		p.addPlaces(&m, last, int(x))
+		if p.is(i+n, oneSense) || p.is(i+n, itemSense) {
+			n++
+		}
+		return m, p.placed(i, n)
+	case p.is(i+1, oneSense) || p.is(i+1, itemSense):
+		n++
+	}
+	if last {
+		nth = p.count()
+	}
+	m.items.add(nth)
+	m.x = float64(nth)
+	if n == 1 && p.clauseStart(i) == false {
+		return mark{}, 0
+	}
+	return m, p.placed(i, n)
+}
+
+// countedFirst reads "both last ones" in the order of French and Spanish: "les
+// deux dernières", "las dos últimas".
+func (p *parser) countedFirst(i int) (mark, int) {
+	x, ok := p.number(i)
+	last := p.is(i+1, lastSense)
+	if !ok || !p.is(i, numberSense) || !last && !(p.is(i+1, nthSense) && p.at(i+1).val == 1) {
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, role: "item", several: true, firm: true}
+	p.addPlaces(&m, last, int(x))
+	return m, p.placed(i, 2)
+}
+
+func (p *parser) addPlaces(m *mark, last bool, k int) {
+	from, to := 1, k
+	if last {
+		from, to = p.count()-k+1, p.count()
+	}
+	p.addRange(m, from, to)
+}
+
+// placed returns n if what follows the n marks from i on lets them be items: a
+// place in the order is one only if it isn't that of a bar or of anything else.
+func (p *parser) placed(i, n int) int {
+	switch p.at(i + n).sense {
+	case unknown, barSense, plainSense, lineSense, noteSense, skillSense, singleSense:
+		if i+n < len(p.marks) {
+			return 0
+		}
+	}
+	return n
+}
+
+// keyed reads an item by its key: Eb at the beginning of a clause, the G minor
+// one, in Eb.
+func (p *parser) keyed(i int) (mark, int) {
+	if !p.is(i, keySense) {
+		return mark{}, 0
+	}
+	n, minor, sure := 1, false, false
+	if p.is(i+n, minorSense) || p.is(i+n, majorSense) {
+		minor, sure = p.is(i+n, minorSense), true
+		n++
+	}
+	modal := n > 1
+	m := mark{sense: itemsSense, val: nameOfKey, role: "key"}
+	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) {
+		text := p.text[p.at(i+n).start:p.at(i+n).end]
+		m.several = strings.HasSuffix(text, "s")
+		n, sure = n+1, true
+	}
+	if !sure && (!p.clauseStart(i) || p.at(i).end-p.at(i).start < 2 && !p.named(i)) {
+		return mark{}, 0
+	}
+	want := keyNames[p.at(i).val]
+	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, minor, modal) })
+	return m, n
+}
+
+// named reports whether the words before a one-letter key say that it is one:
+// "die in B", "the one in G".
+func (p *parser) named(i int) bool {
+	return p.is(i-1, inSense) && (p.is(i-2, articleSense) || p.is(i-2, oneSense))
+}
+
+// keyIs compares a key as a routine writes it ("Eb", "C minor") with one that
+// was said. Without major or minor said, both will do.
+func keyIs(key, want string, minor, modal bool) bool {
+	tonic, mode, _ := strings.Cut(key, " ")
+	if strings.HasSuffix(tonic, "m") && mode == "" {
+		tonic, mode = strings.TrimSuffix(tonic, "m"), "minor"
+	}
+	return sameTonic(tonic, want) && (!modal || minor == (mode == "minor"))
+}
+
+// sameTonic compares two tonics, however they are spelled.
+func sameTonic(key, want string) bool {
+	switch key {
+	case "C#":
+		key = "Db"
+	case "D#":
+		key = "Eb"
+	case "Gb":
+		key = "F#"
+	case "G#":
+		key = "Ab"
+	case "A#":
+		key = "Bb"
+	case "Cb":
+		key = "B"
+	}
+	return key == want
+}
+
+// skilled reads items by their skill: slurs, the etude.
+func (p *parser) skilled(i int) (mark, int) {
+	if !p.is(i, skillSense) && !p.is(i, singleSense) {
+		return mark{}, 0
+	}
+	skill := routine.Skills()[p.at(i).val]
+	set := p.itemsBy(func(item *routine.Item) bool { return item.Skill == skill })
+	return mark{
+		sense: itemsSense, val: nameOfSkill, items: set, role: "skill",
+		several: p.is(i, skillSense), typo: p.at(i).typo,
+	}, 1
+}
+
+// narrow narrows a mark that names a book or a study by the number of a study
+// or of a line that follows, and returns how many marks it took.
+func (p *parser) narrow(m *mark, i int) int {
+	if m.val == nameOfBook {
+		n := 0
+		if p.is(i, studySense) || p.is(i, itemSense) {
+			n = 1
+		}
+		if x, ok := p.digits(i + n); ok {
+			set := m.items & p.itemsBy(func(item *routine.Item) bool { return item.Study.Study == int(x) })
+			if set != 0 && !(n == 0 && m.items.only() != 0 && p.item(int(x)) != nil && set.only() == 0) {
+				m.items = set
+				return n + 1
+			}
+		}
+	}
+	if more, n := p.narrower(i); n > 0 && m.items&more.items != 0 {
+		m.items &= more.items
+		return n
+	}
+	return 0
+}
+
+// narrower reads what may follow a name to say which of its items is meant.
+func (p *parser) narrower(i int) (mark, int) {
+	if m, n := p.lines(i); n > 0 {
+		return m, n
+	}
+	k := 0
+	if p.is(i, inSense) {
+		k = 1
+	}
+	if m, n := p.keyed(i + k); n > 0 {
+		return m, n + k
+	}
+	return mark{}, 0
+}

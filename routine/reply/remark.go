@@ -1,0 +1,46 @@
+package reply
+
+// word reads a word that says nothing the log has a place for: part of a remark
+// on the item spoken of.
+func (p *parser) word(i int) {
+	p.sheet.words++
+	cur := p.sheet.current()
+	if cur == nil || cur.who == wholeDay || cur.quoted {
+		return
+	}
+	p.remark(i)
+}
+
+// remark stretches the remark of the item spoken of to unit i, with the articles
+// right before it and the small words right after.
+func (p *parser) remark(i int) {
+	cur, u := p.sheet.current(), &p.units[i]
+	cur.clause = p.sheet.clause
+	u.role = "remark"
+	if cur.remark == (span{}) {
+		cur.remark.start = p.units[p.remarkStart(i)].start
+	}
+	cur.remark.end = p.units[p.remarkEnd(i)].end
+}
+
+// remarkStart returns the unit that a remark whose first word is unit i begins
+// with: articles and prepositions right before it belong to it.
+func (p *parser) remarkStart(i int) int {
+	for i > 0 {
+		switch p.units[i-1].sense {
+		case articleSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, thanSense:
+			i--
+		default:
+			return i
+		}
+	}
+	return i
+}
+
+// remarkEnd returns the last unit of a remark whose last word is unit i.
+func (p *parser) remarkEnd(i int) int {
+	for i+1 < len(p.units) && p.units[i+1].sense == fillerSense {
+		i++
+	}
+	return i
+}

@@ -1,0 +1,326 @@
+package reply
+
+import (
+	"strings"
+
+	"ledgerline/routine"
+)
+
+// readings reads each day spoken of.
+func (p *parser) readings() []Reading {
+	out := make([]Reading, 0, 1)
+	for k := 0; k < len(p.spans); k++ {
+		part := p.spans[k]
+		p.against(p.ctx.on(part.day), &k)
+		part = p.spans[k]
+		if p.nothingIn(part) && k+1 < len(p.spans) {
+			part.from, part.to = p.spans[k+1].from, p.spans[k+1].to
+			if p.nothingIn(part) || !p.spans[k].said {
+				continue
+			}
+		}
+		p.scan(part)
+		out = append(out, p.reading(part))
+	}
+	return p.kinds(out)
+}
+
+// against reads the message anew if the day has another routine.
+func (p *parser) against(r *routine.Routine, k *int) {
+	if r == p.routine {
+		return
+	}
+	parts := len(p.spans)
+	p.routine = r
+	p.marks, p.units, p.spans = p.marks[:0], p.units[:0], p.spans[:0]
+	p.label()
+	p.join()
+	p.setAside()
+	p.splitDays()
+	if len(p.spans) != parts {
+		*k = len(p.spans) - 1
+	}
+}
+
+// nothingIn reports whether a part has no word that matters.
+func (p *parser) nothingIn(part dayPart) bool {
+	for i := part.from; i < part.to; i++ {
+		if matters(p.units[i].sense) {
+			return false
+		}
+	}
+	return true
+}
+
+// kinds drops the days of which nothing is said, and makes talk or a question of
+// a message that reports nothing.
+func (p *parser) kinds(all []Reading) []Reading {
+	out := all[:0]
+	for _, r := range all {
+		if r.Kind != Chat {
+			out = append(out, r)
+		}
+	}
+	if len(out) > 0 {
+		out[0].Question = p.text[p.question.start:p.question.end]
+		return out
+	}
+	r := Reading{Text: p.text, Kind: Chat}
+	if p.question != (span{}) {
+		r.Kind, r.Question = Asked, p.text[p.question.start:p.question.end]
+	}
+	return append(out, r)
+}
+
+// reading makes a reading of the sheet.
+func (p *parser) reading(part dayPart) Reading {
+	s := &p.sheet
+	r := Reading{Text: p.text, Kind: Report, Day: part.day}
+	if s.sorry && s.sorryAt && s.content && s.whole != None && (p.ctx.Last != nil || len(s.says) > 0 || s.loose.tempo.sense != 0 || s.wrong.sense != 0) ||
+		s.sorry && p.ctx.Last != nil && s.content {
+		r.Kind = Correction
+	}
+	if s.undo {
+		return Reading{Text: p.text, Kind: Correction, Undo: true}
+	}
+	if r.Kind == Correction && p.ctx.Last != nil && !part.said && p.ctx.Last.Day != 0 {
+		r.Day = p.ctx.Last.Day
+	}
+	p.settleWhole(&r)
+	p.settleLoose(&r)
+	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
+	r.Pain, r.PainGone = s.pain, s.gone && !s.pain
+	var book ledger
+	p.fill(&book, &r)
+	r.Items = book.list()
+	p.ask(&r, &book)
+	if !s.content {
+		r.Kind = Chat
+	}
+	return r
+}
+
+// settleWhole decides what was said of the whole routine.
+func (p *parser) settleWhole(r *Reading) {
+	s := &p.sheet
+	if s.rest && len(s.says) == 0 && s.excuse == "" {
+		s.excuse, s.content = routine.RestDay, true
+	}
+	if s.only && len(s.says) > 0 {
+		s.whole = Partly
+	}
+	if s.excuse != "" && s.whole == All && len(s.says) == 0 {
+		s.excuse = ""
+	}
+	r.All = s.whole
+}
+
+// settleLoose finds the items of what was said of none: a tempo that only one
+// item has, an outcome of a whole day, anything where there is only one item.
+func (p *parser) settleLoose(r *Reading) {
+	s := &p.sheet
+	l := &s.loose
+	hasTempo, hasCount := l.tempo.sense != unknown, l.count.sense != unknown
+	switch {
+	case hasTempo:
+		p.looseTempo(r)
+	case hasCount && p.count() == 1:
+		l.who, l.items = named, 1<<1
+		s.says = append(s.says, *l)
+	case hasCount:
+		s.noItem = true
+	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
+		p.looseWord(r)
+	}
+}
+
+// looseTempo gives a tempo to the only item it can belong to.
+func (p *parser) looseTempo(r *Reading) {
+	s := &p.sheet
+	l := &s.loose
+	if s.wrong.sense != unknown && p.ctx.Last != nil {
+		l.items = p.lastWith(s.wrong.x)
+	} else {
+		l.items = p.nearest(l.tempo)
+	}
+	if l.items.only() == 0 {
+		l.vague = true
+	}
+	if l.items == 0 {
+		s.noItem = true
+		return
+	}
+	s.says = append(s.says, *l)
+}
+
+// lastWith returns the items that were last said to have been at the tempo.
+func (p *parser) lastWith(bpm float64) (set itemSet) {
+	for _, item := range p.ctx.Last.Items {
+		if item.Tempo != nil && (item.Tempo.To == bpm || item.Tempo.From == bpm) {
+			set.add(item.N)
+		}
+	}
+	return set
+}
+
+// looseWord reads an outcome said of nothing: of the one item there is, of the
+// day if nothing was played, else it is asked what is meant.
+func (p *parser) looseWord(r *Reading) {
+	s := &p.sheet
+	s.content = true
+	switch {
+	case s.loose.outcome == skipped || s.loose.outcome == missed:
+		r.All = None
+	case p.count() == 1 || s.loose.outcome == clean:
+		r.All = All
+		s.says = append(s.says, saying{who: wholeDay, outcome: s.loose.outcome})
+	default:
+		s.noItem = true
+	}
+}
+
+// fill writes the sayings into the book, item by item.
+func (p *parser) fill(book *ledger, r *Reading) {
+	s := &p.sheet
+	var said itemSet
+	for i := range s.says {
+		if s.says[i].who == named && !s.says[i].vague {
+			said |= s.says[i].items
+		}
+	}
+	for i := range s.says {
+		y := &s.says[i]
+		items := y.items
+		switch y.who {
+		case theRest:
+			items = p.every() &^ said
+		case wholeDay:
+			items = p.every()
+			r.All = All
+		}
+		if y.vague {
+			continue
+		}
+		for n := 1; n <= p.count(); n++ {
+			if items.has(n) {
+				p.enter(book, n, y, y.who == wholeDay && said.has(n))
+			}
+		}
+	}
+	p.complete(book, r, said)
+}
+
+// complete fills in the items that nothing was said of where the whole tells:
+// all but those left out, or only those named.
+func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
+	s := &p.sheet
+	if r.All == All && book.anySkipped() && r.Kind == Report {
+		r.All = Partly
+	}
+	if r.All != Partly || said == 0 && len(s.says) == 0 {
+		return
+	}
+	rest := routine.Done
+	if s.only {
+		rest = routine.Skipped
+	}
+	for n := 1; n <= p.count(); n++ {
+		if book[n].N == 0 {
+			book[n] = Item{N: n, Outcome: rest}
+		}
+	}
+}
+
+// enter writes what a saying says of item n.
+func (p *parser) enter(book *ledger, n int, y *saying, mild bool) {
+	e := &book[n]
+	if mild && e.N != 0 {
+		return
+	}
+	e.N = n
+	if o := p.outcomeOf(y); o != "" && (e.Outcome == "" || e.Outcome == routine.Done || mild) {
+		e.Outcome = o
+	}
+	if y.tempo.sense != unknown {
+		e.Tempo = p.tempoOf(n, y.tempo)
+	}
+	if y.count.sense != unknown {
+		e.Reps, e.Of = int(y.count.x), int(y.count.y)
+	}
+	if y.minutes > 0 {
+		e.Minutes = y.minutes
+	}
+	if y.remark != (span{}) {
+		e.Remark = trimRemark(p.text[y.remark.start:y.remark.end])
+	}
+}
+
+// trimRemark takes separators off the ends of a remark.
+func trimRemark(s string) string { return strings.Trim(s, " \t\n,;:.!?()[]\"-–—") }
+
+// outcomeOf returns the outcome a saying comes to.
+func (p *parser) outcomeOf(y *saying) routine.Outcome {
+	switch {
+	case y.count.y > 0 && (y.outcome < 0 || y.outcome == clean || y.weak):
+		if y.count.x < y.count.y {
+			return routine.Shaky
+		}
+		return routine.Clean
+	case y.outcome >= 0:
+		if y.weak && y.part {
+			return routine.Shaky
+		}
+		return outcomes[y.outcome]
+	case y.part:
+		return routine.Shaky
+	case y.excluded:
+		return routine.Skipped
+	case p.sheet.sorry:
+		return ""
+	}
+	return routine.Done
+}
+
+// tempoOf returns a tempo in the note value said, or else in the item's own.
+func (p *parser) tempoOf(n int, u mark) *Tempo {
+	t := &Tempo{From: u.y, To: u.x, Note: u.note, Approx: u.approx}
+	if t.Note == 0 {
+		t.Note = p.item(n).To.Note
+	}
+	if t.Note == 0 {
+		t.Note = routine.Quarter
+	}
+	return t
+}
+
+// A ledger holds what is said of each item, by number; N is 0 where nothing is.
+type ledger [maxItems + 1]Item
+
+// list returns the items that something is said of, in order.
+func (b *ledger) list() []Item {
+	n := 0
+	for i := range b {
+		if b[i].N != 0 {
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	out := make([]Item, 0, n)
+	for i := range b {
+		if b[i].N != 0 {
+			out = append(out, b[i])
+		}
+	}
+	return out
+}
+
+func (b *ledger) anySkipped() bool {
+	for i := range b {
+		if b[i].Outcome == routine.Skipped {
+			return true
+		}
+	}
+	return false
+}

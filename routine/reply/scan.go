@@ -1,0 +1,546 @@
+package reply
+
+// Indices of outcomes.
+const (
+	clean = iota
+	shaky
+	missed
+	skipped
+	done
+)
+
+// scan reads the units of one day into the sheet, from left to right.
+func (p *parser) scan(part dayPart) {
+	p.sheet.clear()
+	p.sheet.badDay = part.unsure
+	for i := part.from; i < part.to; i++ {
+		p.take(i)
+	}
+}
+
+// take reads one unit. What it does with it is kept as the unit's role.
+func (p *parser) take(i int) {
+	u, s := &p.units[i], &p.sheet
+	switch u.sense {
+	case unknown, plainSense:
+		p.word(i)
+	case itemsSense:
+		p.refer(i)
+	case numSense:
+		p.bareNumber(i)
+	case rangeSense:
+		p.bareRange(i)
+	case outcomeSense, fineSense:
+		p.outcome(i)
+	case doneSense:
+		p.wholeDone(i)
+	case allSense, bothSense:
+		p.all(i)
+	case noneSense, noSense:
+		p.none(i)
+	case partlySense, halfSense:
+		p.partly(i)
+	case othersSense:
+		p.others(i)
+	case restSense:
+		p.rest(i)
+	case tempoSense:
+		p.setTempo(*u)
+	case minutesSense:
+		p.minutes(i)
+	case countSense:
+		p.setCount(*u)
+	case partSense:
+		p.part(i)
+	case quoteSense:
+		p.quote(i)
+	case breakSense, stopSense, querySense, colonSense, signSense:
+		p.punctuate(i)
+	case butSense, exceptSense, onlySense:
+		p.limit(i)
+	case excuseSense:
+		s.excuse, s.content, u.role = excuses[u.val], true, "excused"
+	case feelSense, painSense, doubtSense, goneSense, jokeSense:
+		p.body(i)
+	case sorrySense, undoSense, notSense, insteadSense:
+		p.correct(i)
+	}
+}
+
+// nextRef reports whether the next thing after unit i that matters names items.
+func (p *parser) nextRef(i int) bool {
+	for i++; i < len(p.units); i++ {
+		switch u := &p.units[i]; u.sense {
+		case articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense:
+		case itemsSense, othersSense, restSense, allSense, rangeSense:
+			return true
+		case numSense:
+			return p.isItem(u.x) && !p.unit(i+1, barSense)
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// nextOutcome reports whether the next thing after unit i that matters is an
+// outcome.
+func (p *parser) nextOutcome(i int) bool {
+	for i++; i < len(p.units); i++ {
+		switch p.units[i].sense {
+		case articleSense, fillerSense, colonSense, ofSense:
+		case outcomeSense, fineSense, doneSense:
+			return true
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// unit reports whether the i-th unit has the given sense.
+func (p *parser) unit(i int, s sense) bool {
+	return i >= 0 && i < len(p.units) && p.units[i].sense == s
+}
+
+func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(int(x)) != nil }
+
+// refer starts a saying about the items that unit i names, or adds them to the
+// one just begun.
+func (p *parser) refer(i int) {
+	u := p.units[i]
+	if u.val != byNumber {
+		if p.inRemark(i) {
+			p.word(i)
+			return
+		}
+	}
+	if u.items == 0 {
+		p.missing(i)
+		return
+	}
+	p.about(u.items, !u.several && u.val != byNumber && u.items.only() == 0)
+	p.units[i].role = "item"
+}
+
+// inRemark reports whether a name at unit i is only part of a remark: words that
+// weren't understood stand right before it and no outcome follows.
+func (p *parser) inRemark(i int) bool {
+	cur := p.sheet.current()
+	if cur == nil || p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, numSense) {
+		return false
+	}
+	for j := i - 1; j >= 0; j-- {
+		switch p.units[j].sense {
+		case articleSense, fillerSense, ofSense, inSense:
+		case unknown, plainSense, bodySense, barSense, thanSense:
+			return true
+		default:
+			return p.units[i].items == 0
+		}
+	}
+	return false
+}
+
+// missing notes that an item was named that the routine does not have.
+func (p *parser) missing(i int) {
+	if p.sheet.current() != nil && !p.nextOutcome(i) && !p.clauseBegins(i) {
+		p.word(i)
+		return
+	}
+	p.sheet.noItem, p.sheet.content, p.sheet.cur = true, true, -1
+	p.units[i].role = "no such item"
+}
+
+// about makes items the ones that words are added to.
+func (p *parser) about(items itemSet, vague bool) {
+	s := &p.sheet
+	cur := s.current()
+	joins := cur != nil && cur.who == named && !vague && !cur.vague && cur.excluded == s.except &&
+		(cur.bare() || cur.led && cur.empty() && s.lead >= 0)
+	if joins && cur.sentence == s.sentence {
+		cur.items |= items
+		cur.clause = s.clause
+		return
+	}
+	s.begin(named, items).vague = vague
+}
+
+// clauseBegins reports whether unit i is the first of its clause that matters.
+func (p *parser) clauseBegins(i int) bool {
+	for i--; i >= 0; i-- {
+		switch p.units[i].sense {
+		case articleSense, fillerSense, sorrySense, dateSense, andSense, onSense, noSense, laterSense:
+		case breakSense, stopSense, colonSense, querySense, butSense:
+			return true
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// outcome gives the items spoken of an outcome, or holds it for those that
+// follow.
+func (p *parser) outcome(i int) {
+	s, u := &p.sheet, &p.units[i]
+	u.role = "outcome"
+	weak := u.val == done
+	cur := s.current()
+	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.led)
+	switch {
+	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
+		s.lead, s.leadWeak = u.val, weak
+	case cur != nil:
+		p.settle(cur, u.val, weak)
+	case s.whole != "" && !weak:
+		s.begin(wholeDay, 0).outcome = u.val
+	default:
+		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
+	}
+}
+
+// settle gives a saying an outcome. Two that differ are a clash; "done" gives
+// way to any other.
+func (p *parser) settle(cur *saying, outcome int, weak bool) {
+	cur.clause = p.sheet.clause
+	switch {
+	case cur.outcome < 0 || cur.weak:
+		cur.outcome, cur.weak = outcome, weak
+	case !weak && cur.outcome != outcome:
+		cur.clash, cur.outcome2 = true, outcome
+	}
+}
+
+// looseOutcome notes an outcome said of nothing.
+func (p *parser) looseOutcome(outcome int, strong bool) {
+	s := &p.sheet
+	if s.loose.outcome < 0 {
+		s.loose.outcome = outcome
+	}
+	s.strong = s.strong || strong
+}
+
+// wholeDone reads "done", said of the items spoken of or else of all.
+func (p *parser) wholeDone(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
+		p.settle(cur, done, true)
+		u.role = "outcome"
+	case p.nextRef(i) && !p.nextRest(i):
+		s.lead, s.leadWeak = done, true
+		u.role = "outcome"
+	case cur != nil && cur.who != wholeDay && s.whole == "":
+		p.settle(cur, done, true)
+		u.role = "outcome"
+	default:
+		if s.whole == "" {
+			s.whole = All
+		}
+		s.content, u.role = true, "the whole day"
+	}
+}
+
+func (p *parser) nextRest(i int) bool { return p.unit(i+1, restSense) && p.unit(i+2, doneSense) }
+
+// all reads "all", "both": the whole day, unless it sums up items just named.
+func (p *parser) all(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	sumsUp := cur != nil && cur.who == named && cur.items.only() == 0 && (cur.outcome < 0 || cur.weak)
+	switch {
+	case sumsUp && p.nextOutcome(i):
+		u.role = "the items named"
+		return
+	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)):
+		return
+	}
+	u.role, s.content = "the whole day", true
+	if s.whole == "" {
+		s.whole = All
+	}
+	if s.lead >= 0 && !s.leadWeak {
+		s.begin(wholeDay, 0)
+		return
+	}
+	s.cur = -1
+}
+
+// none reads "nothing" and "no": of the item spoken of, or of the whole day.
+func (p *parser) none(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case p.deniesPain(i):
+		u.role = "not"
+	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
+		s.sorry, s.sorryAt, u.role = true, true, "correction"
+	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
+		p.settle(cur, skipped, false)
+		u.role = "outcome"
+	case p.nextRef(i) && u.sense == noSense:
+		s.lead, s.leadWeak, u.role = skipped, false, "outcome"
+	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
+		p.word(i)
+	default:
+		s.whole, s.content, u.role = None, true, "the whole day"
+	}
+}
+
+// standsAlone reports whether no word that matters follows unit i in its clause.
+func (p *parser) standsAlone(i int) bool {
+	for i++; i < len(p.units); i++ {
+		switch p.units[i].sense {
+		case fillerSense, articleSense, dateSense, sorrySense, chatSense:
+		case breakSense, stopSense, querySense, colonSense:
+			return true
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// deniesPain reports whether the word at unit i says that there is no pain.
+func (p *parser) deniesPain(i int) bool {
+	for j := i + 1; j < len(p.units) && j <= i+4; j++ {
+		switch p.units[j].sense {
+		case painSense, doubtSense, feelSense:
+			return true
+		case breakSense, stopSense, querySense, numSense, itemsSense:
+			return false
+		}
+	}
+	return false
+}
+
+// partly reads "half", "some of it".
+func (p *parser) partly(i int) {
+	s, u := &p.sheet, &p.units[i]
+	if s.current() != nil {
+		p.word(i)
+		return
+	}
+	s.whole, s.content, u.role = Partly, true, "part of the day"
+}
+
+// others reads "the rest", "everything else".
+func (p *parser) others(i int) {
+	p.sheet.begin(theRest, 0)
+	p.units[i].role = "the other items"
+}
+
+// rest reads "rest": the others if items are named or an outcome follows, else a
+// day of rest.
+func (p *parser) rest(i int) {
+	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) {
+		p.others(i)
+		return
+	}
+	p.sheet.rest = true
+	p.units[i].role = "excused"
+}
+
+// part reads "first half only" and keeps it as a remark.
+func (p *parser) part(i int) {
+	cur := p.sheet.current()
+	if cur == nil || cur.who != named {
+		p.partly(i)
+		return
+	}
+	cur.part = true
+	p.remark(i)
+}
+
+// quote reads ⟦…⟧ as the remark of the item spoken of.
+func (p *parser) quote(i int) {
+	if cur := p.sheet.current(); cur != nil {
+		cur.remark, cur.quoted = span{p.units[i].start, p.units[i].end}, true
+		p.units[i].role = "remark"
+	}
+}
+
+// punctuate reads signs: they end clauses, sentences and what was held open in
+// them.
+func (p *parser) punctuate(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch u.sense {
+	case colonSense, signSense:
+		if u.sense == colonSense || rune(u.val) != '/' && rune(u.val) != '-' || u.glued {
+			return
+		}
+	case stopSense, querySense:
+		s.sentence++
+		s.except, s.only = false, s.only && len(s.says) == 0
+		s.lead = -1
+		if cur := s.current(); cur != nil && rune(u.val) != ellipsis {
+			s.cur = -1
+		}
+	}
+	s.clause++
+}
+
+// limit reads "but", "except" and "only".
+func (p *parser) limit(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch {
+	case u.sense == onlySense:
+		if p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) {
+			s.only, u.role = true, "only"
+			s.lead = -1
+		}
+	case s.whole != "" && (p.nextRef(i) || u.sense == exceptSense):
+		s.except, u.role = true, "except"
+		s.cur, s.lead = -1, -1
+	case u.sense == exceptSense && p.nextRef(i):
+		s.lead, s.leadWeak, u.role = skipped, false, "outcome"
+	case u.sense == exceptSense && !p.deniesPain(i):
+		p.word(i)
+	}
+}
+
+// outcomeThenRef reports whether "did 1" follows unit i.
+func (p *parser) outcomeThenRef(i int) bool {
+	for i++; i < len(p.units); i++ {
+		switch u := &p.units[i]; u.sense {
+		case fillerSense, articleSense:
+		case outcomeSense, doneSense:
+			return (u.val == done || u.sense == doneSense) && p.nextRef(i)
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// body reads how the player is: feel and pain.
+func (p *parser) body(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch {
+	case u.sense == goneSense:
+		s.gone, s.content, u.role = true, true, "pain gone"
+	case u.sense == jokeSense:
+		p.word(i)
+	case p.denied(i):
+		u.role = "denied"
+	case u.sense == feelSense:
+		s.feel, s.content, u.role = feels[u.val], true, "feel"
+	case u.sense == doubtSense || u.typo && p.farFetched(i):
+		s.doubt, s.content, u.role = true, true, "pain?"
+	default:
+		s.pain, s.content, u.role = true, true, "pain"
+	}
+}
+
+// farFetched reports whether a misspelled word of pain begins with another
+// letter than what it is taken for, so that it had better be asked about.
+func (p *parser) farFetched(i int) bool {
+	first := p.text[p.units[i].start]
+	return first != 'p' && first != 'P' && p.units[i].end-p.units[i].start < 6
+}
+
+// denied reports whether "no", "not", "nothing" or "without" stands before unit
+// i in its clause, four units back at most.
+func (p *parser) denied(i int) bool {
+	for j := i - 1; j >= 0 && j >= i-4; j-- {
+		switch p.units[j].sense {
+		case noSense, notSense, noneSense, exceptSense:
+			return true
+		case breakSense, stopSense, querySense, itemsSense, numSense, outcomeSense, butSense:
+			return false
+		}
+	}
+	return false
+}
+
+// correct reads the words of correction.
+func (p *parser) correct(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch u.sense {
+	case undoSense:
+		if len(s.says) == 0 && s.whole == "" {
+			s.undo, s.content, u.role = true, true, "undo"
+		}
+		return
+	case sorrySense:
+		s.sorryAt = s.sorryAt || !s.content
+		s.sorry, u.role = true, "correction"
+		return
+	}
+	p.deny(i)
+}
+
+// deny reads "not" before a value: what is said there was wrong.
+func (p *parser) deny(i int) {
+	s := &p.sheet
+	j := i + 1
+	for p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense) {
+		j++
+	}
+	if j >= len(p.units) || p.deniesPain(i) {
+		return
+	}
+	v := &p.units[j]
+	said := s.content || s.loose.tempo.sense != unknown
+	switch v.sense {
+	case numSense, tempoSense, minutesSense, itemsSense:
+		if said && p.differs(v) {
+			s.wrong, s.sorry, s.sorryAt = *v, true, true
+			v.sense, v.role = asideSense, "what was wrong"
+		} else if v.sense == itemsSense || v.sense == numSense && p.isItem(v.x) {
+			s.lead, s.leadWeak = skipped, false
+		}
+	case outcomeSense, fineSense:
+		p.denyOutcome(j)
+	case doneSense, allSense:
+		p.denyDone(j)
+	default:
+		p.word(i)
+	}
+}
+
+// differs reports whether the value is of a kind that was said before "not".
+func (p *parser) differs(v *mark) bool {
+	s := &p.sheet
+	cur := s.current()
+	switch {
+	case v.sense == itemsSense || v.sense == numSense && p.isItem(v.x):
+		return s.sorry && cur != nil
+	case cur != nil:
+		return cur.tempo.sense != unknown || cur.minutes > 0
+	}
+	return s.minutes > 0 || s.loose.tempo.sense != unknown || s.unsure > 0
+}
+
+// denyOutcome reads "not" before an outcome: the other one if none was said, or
+// what was wrong.
+func (p *parser) denyOutcome(j int) {
+	s, v := &p.sheet, &p.units[j]
+	cur := s.current()
+	if cur != nil && cur.outcome >= 0 && !cur.weak {
+		v.sense, v.role = asideSense, "what was wrong"
+		return
+	}
+	if v.val == clean {
+		v.val, v.sense = shaky, outcomeSense
+	} else if v.val == done {
+		v.val = skipped
+	} else {
+		v.sense, v.role = asideSense, "denied"
+	}
+}
+
+// denyDone reads "not done", "not all".
+func (p *parser) denyDone(j int) {
+	v := &p.units[j]
+	switch {
+	case v.sense == allSense:
+		v.sense = partlySense
+	case p.sheet.current() != nil:
+		v.sense, v.val = outcomeSense, skipped
+	default:
+		v.sense = noneSense
+	}
+}

@@ -1,0 +1,208 @@
+package reply
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"ledgerline/routine"
+)
+
+// A sense is what a word, a phrase or a sign can mean in a reply. The language
+// files give words their senses; the names used there are in senseNames.
+type sense uint8
+
+const (
+	unknown sense = iota
+
+	// Senses of words, from the language files.
+	outcomeSense // clean, shaky, missed, skipped or done, said of an item
+	fineSense    // clean, said of an item; small talk when it stands alone: "ok"
+	doneSense    // the whole routine, when it stands alone: "done"
+	allSense     // everything
+	noneSense    // nothing was played
+	partlySense  // some of it
+	halfSense    // some of it, or a note value: "half", "half = 60"
+	bothSense    // everything, where there are two items
+	butSense     // a joint, or what follows is left out: "all but 4"
+	exceptSense  // what follows is left out
+	onlySense    // what follows is all there was
+	othersSense  // the items not named
+	restSense    // "rest": the others, or a day of rest
+	excuseSense  // why nothing was played
+	feelSense    // fresh or tired
+	painSense    // pain, numbness, bleeding, ringing ears
+	doubtSense   // may be pain, may be nothing
+	jokeSense    // has the word pain in it and is none
+	goneSense    // the pain is over
+	bodySense    // a part of the body
+	notSense     // not, no, without
+	daySense     // val days from today: yesterday is -1
+	weekdaySense // val is a time.Weekday
+	monthSense   // val is a time.Month
+	agoSense     // days back, after a number
+	onSense      // stands before a day of the month
+	ordinalSense // stands after a number: the 3rd
+	laterSense   // what is still to be done: no report
+	noSense      // not, nothing, or number: "no", "no 2"
+	itemSense    // stands before an item's number
+	lineSense    // stands before a line's number
+	studySense   // stands before a study's number
+	skillSense   // val is an index of routine.Skills
+	singleSense  // the same, of one item: "the etude"
+	keySense     // val is an index of keyNames
+	majorSense   // after a key
+	minorSense   // after a key
+	nthSense     // val counts from the first item: "the second one"
+	lastSense    // counts from the last item: "last two"
+	minuteSense  // minutes, after a number
+	hourSense    // hours, after a number
+	timeSense    // val minutes: "half an hour"
+	moreSense    // thirty minutes more, after hours: "and a half"
+	numberSense  // val as a word
+	noteSense    // val is a routine.NoteValue
+	dottedSense  // half as long again
+	bpmSense     // marks the number beside it as a tempo
+	aboutSense   // the number after it is approximate
+	ishSense     // the number before it is approximate
+	upToSense    // the tempo reached follows
+	fromSense    // the tempo begun at follows
+	toSense      // stands between two tempi or two lines
+	atSense      // a tempo follows
+	inSense      // a key may follow
+	thanSense    // the day after it is only compared with
+	totalSense   // the minutes beside it are the day's
+	forSense     // minutes follow
+	timesSense   // repeats, after a number
+	repsSense    // val repeats: "twice"
+	ofSense      // stands between repeats and how many were tried
+	partSense    // part of an item: "first half only"
+	barSense     // the number after it is no item's: "bar 3"
+	sorrySense   // what follows corrects
+	undoSense    // take it back
+	insteadSense // the value after it was wrong
+	askSense     // begins a question
+	youSense     // speaks to somebody else
+	chatSense    // thanks, greetings, laughter
+	andSense     // joins
+	oneSense     // "the Eb one"
+	fillerSense  // makes no remark and is never part of one's edge: "was"
+	articleSense // makes no remark, but belongs to one that follows: "the"
+	plainSense   // an ordinary word, known so as not to be taken for a misspelling
+
+	// Senses that the reader finds in numbers, signs and the routine's names.
+	numSense   // a bare number
+	rangeSense // a bare pair of numbers: "1-3", "84-92"
+	tempoSense
+	minutesSense // minutes, with their unit
+	countSense   // repeats, with what makes them so
+	dateSense
+	itemsSense // one or more items, by number or by name
+	breakSense // ends a clause: a comma
+	stopSense  // ends a sentence
+	colonSense
+	querySense // a question mark
+	quoteSense // ⟦…⟧
+	signSense  // any other sign
+	asideSense // not part of the report: a question, a plan for tomorrow
+)
+
+// senseNames are the names that senses have in the language files.
+var senseNames = map[string]sense{
+	"outcome": outcomeSense, "done": doneSense, "all": allSense, "none": noneSense,
+	"fine": fineSense, "both": bothSense, "but": butSense, "ago": agoSense,
+	"single": singleSense, "major": majorSense, "minor": minorSense, "nth": nthSense,
+	"last": lastSense, "article": articleSense,
+	"partly": partlySense, "except": exceptSense, "only": onlySense, "others": othersSense,
+	"rest": restSense, "excused": excuseSense, "feel": feelSense, "pain": painSense,
+	"pain?": doubtSense, "no pain": jokeSense, "pain gone": goneSense, "body": bodySense,
+	"not": notSense, "no": noSense, "day": daySense, "weekday": weekdaySense, "month": monthSense,
+	"on": onSense, "ordinal": ordinalSense, "later": laterSense, "item": itemSense,
+	"line": lineSense, "study": studySense, "skill": skillSense, "key": keySense,
+	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "and a half": moreSense, "half": halfSense,
+	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
+	"about": aboutSense, "ish": ishSense, "up to": upToSense, "from": fromSense,
+	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
+	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense,
+	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
+	"chat": chatSense, "and": andSense, "one": oneSense, "filler": fillerSense,
+	"plain": plainSense,
+}
+
+// A meaning is a sense and its value.
+type meaning struct {
+	sense sense
+	val   int16
+}
+
+var (
+	outcomes = []routine.Outcome{routine.Clean, routine.Shaky, routine.Missed, routine.Skipped, routine.Done}
+	excuses  = []routine.Excuse{routine.Ill, routine.Travel, routine.RestDay, routine.Lesson, routine.Performance}
+	feels    = []routine.Feel{routine.Fresh, routine.Tired}
+	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
+)
+
+// parseMeaning reads what stands before the colon in a language file, such as
+// "outcome clean" or "weekday monday".
+func parseMeaning(name, value string) (meaning, error) {
+	s, ok := senseNames[name]
+	if !ok {
+		return meaning{}, fmt.Errorf("%q is no sense", name)
+	}
+	val, ok := senseValue(s, value)
+	if !ok {
+		return meaning{}, fmt.Errorf("%q is no value of %q", value, name)
+	}
+	return meaning{s, int16(val)}, nil
+}
+
+// senseValue reads the value of a sense, and reports whether it may have it.
+func senseValue(s sense, value string) (val int, ok bool) {
+	switch s {
+	case outcomeSense, fineSense:
+		val = slices.Index(outcomes, routine.Outcome(value))
+	case excuseSense:
+		val = slices.Index(excuses, routine.Excuse(value))
+	case feelSense:
+		val = slices.Index(feels, routine.Feel(value))
+	case skillSense, singleSense:
+		val = slices.Index(routine.Skills(), routine.Skill(value))
+	case keySense:
+		val = slices.Index(keyNames, value)
+	case noteSense:
+		note, err := routine.ParseNoteValue(value)
+		return int(note), err == nil
+	case weekdaySense:
+		for val = 6; val >= 0 && time.Weekday(val).String() != value; {
+			val--
+		}
+	case monthSense:
+		for val = 12; val >= 1 && time.Month(val).String() != value; {
+			val--
+		}
+		return val, val > 0
+	case onSense:
+		n, err := strconv.Atoi(value)
+		return n, value == "" || err == nil
+	case daySense, numberSense, timeSense, repsSense, nthSense:
+		n, err := strconv.Atoi(value)
+		return n, err == nil
+	default:
+		return 0, value == ""
+	}
+	return val, val >= 0
+}
+
+// String returns the name of the sense in the language files.
+func (s sense) String() string {
+	for name, known := range senseNames {
+		if known == s {
+			return name
+		}
+	}
+	if s == unknown {
+		return "not understood"
+	}
+	return "sign"
+}

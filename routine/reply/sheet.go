@@ -1,0 +1,109 @@
+package reply
+
+import "ledgerline/routine"
+
+// A who says which items a saying is about.
+type who uint8
+
+const (
+	named    who = iota // the items in its set
+	theRest             // those that no other saying names
+	wholeDay            // all of them
+)
+
+// A saying is what a message says about some items in one go: "1 and 2 at 92
+// clean". It is filled in from left to right.
+type saying struct {
+	who      who
+	items    itemSet
+	vague    bool // names several items where one is meant: "the etude"
+	outcome  int  // an index of outcomes, or -1
+	weak     bool // outcome is "done" and a better word may replace it
+	led      bool // outcome stood before the items: "skipped 3 and 4"
+	excluded bool // left out of a whole day: "all but 4"
+	clash    bool // two outcomes or two tempi were said
+	tempo    mark // sense is tempoSense if one was said
+	count    mark // sense is countSense if repeats were said
+	minutes  int
+	other    int  // a number that may be a tempo or minutes
+	part     bool // "first half only"
+	remark   span // of the message, from the first word not understood to the last
+	quoted   bool // the remark is in ⟦…⟧ and complete
+	clause   int  // in which it last got something
+	sentence int  // in which it began
+	outcome2 int  // the other outcome, if two were said
+	tempo2   mark // the other tempo, if two were said
+}
+
+// bare reports whether nothing has been said of the items yet.
+func (s *saying) bare() bool {
+	return s.outcome < 0 && s.empty()
+}
+
+// empty reports whether nothing but an outcome has been said of the items.
+func (s *saying) empty() bool {
+	return s.tempo.sense == unknown && s.count.sense == unknown && s.minutes == 0 && s.other == 0 &&
+		!s.part && s.remark == span{}
+}
+
+// A sheet is what a message says about one day, as far as it has been read.
+type sheet struct {
+	says     []saying
+	cur      int  // the saying that words are added to, or -1
+	lead     int  // an outcome waiting for its items, or -1
+	leadWeak bool // it is "done"
+	except   bool // the items that follow are left out
+	only     bool // the items that are named are all there was
+	clause   int  // counts clauses
+	sentence int  // counts sentences
+
+	whole   Extent // what was said of the whole routine
+	excuse  routine.Excuse
+	minutes int
+	feel    routine.Feel
+	pain    bool
+	doubt   bool // it may be pain
+	gone    bool
+	rest    bool // "rest" was said with nothing that tells which
+	unsure  int  // a bare number that may be minutes or something else
+	loose   saying
+	strong  bool // loose holds an outcome that is more than small talk
+	noItem  bool // an item was named that there is not
+	badDay  bool
+	sorry   bool // a word of correction was said
+	sorryAt bool // it came first
+	undo    bool
+	wrong   mark // the value that was said to be wrong
+	content bool // anything was said that is worth a report
+	choices []Question
+	words   int // words that were not understood
+}
+
+// clear empties the sheet for another day.
+func (s *sheet) clear() {
+	says := s.says[:0]
+	*s = sheet{says: says, cur: -1, lead: -1}
+	s.loose = saying{outcome: -1}
+}
+
+// current returns the saying that words are added to, or nil.
+func (s *sheet) current() *saying {
+	if s.cur < 0 {
+		return nil
+	}
+	return &s.says[s.cur]
+}
+
+// begin adds a saying and makes it the current one.
+func (s *sheet) begin(w who, items itemSet) *saying {
+	s.says = append(s.says, saying{
+		who: w, items: items, outcome: -1, clause: s.clause, sentence: s.sentence, excluded: s.except,
+	})
+	s.cur = len(s.says) - 1
+	s.content = true
+	now := s.current()
+	if s.lead >= 0 {
+		now.outcome, now.weak, now.led = s.lead, s.leadWeak, true
+	}
+	return now
+}

@@ -1,0 +1,254 @@
+package reply
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
+
+// languageFiles hold the words. Their format is told at the top of en.txt.
+//
+//go:embed lang/*.txt
+var languageFiles embed.FS
+
+// always is the language that every member is understood in.
+const always = "en"
+
+// A wordID numbers the words of a table from 1; 0 is an unknown word.
+type wordID uint16
+
+// A table holds the words and phrases of one language together with English.
+// Phrases are a tree: each node has a branch for each word that can follow, and
+// the sense of the phrase that ends there.
+type table struct {
+	ids   map[string]wordID
+	words []string            // by wordID
+	near  map[string][]wordID // words by what is left of them without one letter
+	next  map[branch]int32    // the tree; node 0 is its root
+	ends  []meaning           // by node; unknown where no phrase ends
+
+	dayMonth bool // dates are written day before month
+}
+
+// A branch leads from a node of the tree by a word.
+type branch struct {
+	node int32
+	word wordID
+}
+
+// minTypo is the length, in letters, of the shortest word that is recognized
+// with a typing error, and maxTypo of the longest.
+const (
+	minTypo = 4
+	maxTypo = 24
+)
+
+// loadTables makes a table for each file of fsys.
+func loadTables(fsys fs.FS) (map[string]*table, error) {
+	files, err := fs.Glob(fsys, "lang/*.txt")
+	if err != nil {
+		return nil, err
+	}
+	tables := map[string]*table{}
+	for _, file := range files {
+		lang := strings.TrimSuffix(path.Base(file), ".txt")
+		t := &table{
+			ids: map[string]wordID{}, words: []string{""}, near: map[string][]wordID{},
+			next: map[branch]int32{}, ends: []meaning{{}},
+			dayMonth: lang != always,
+		}
+		// The member's own language comes last, for the later sense counts.
+		for _, name := range slices.Compact([]string{"lang/" + always + ".txt", file}) {
+			text, err := fs.ReadFile(fsys, name)
+			if err != nil {
+				return nil, fmt.Errorf("words of language %q: %w", lang, err)
+			}
+			if err := t.load(string(text)); err != nil {
+				return nil, fmt.Errorf("%s: %w", name, err)
+			}
+		}
+		t.indexTypos()
+		tables[lang] = t
+	}
+	return tables, nil
+}
+
+// load adds the lines of a language file.
+func (t *table) load(text string) error {
+	for i, line := range strings.Split(text, "\n") {
+		line = strings.TrimSpace(line)
+		if line == "" || strings.HasPrefix(line, "# ") || line == "#" {
+			continue
+		}
+		name, phrases, ok := strings.Cut(line, ": ")
+		if !ok {
+			return fmt.Errorf("line %d: no colon; write sense: phrase, phrase", i+1)
+		}
+		m, err := meaningOf(name)
+		if err != nil {
+			return fmt.Errorf("line %d: %w", i+1, err)
+		}
+		for _, phrase := range strings.Split(phrases, ",") {
+			if err := t.add(phrase, m); err != nil {
+				return fmt.Errorf("line %d: %w", i+1, err)
+			}
+		}
+	}
+	return nil
+}
+
+// meaningOf reads a sense and its value, the last word, if it has one.
+func meaningOf(name string) (meaning, error) {
+	if m, err := parseMeaning(name, ""); err == nil {
+		return m, nil
+	}
+	if i := strings.LastIndexByte(name, ' '); i > 0 {
+		return parseMeaning(name[:i], name[i+1:])
+	}
+	return parseMeaning(name, "")
+}
+
+// add gives a phrase a meaning. A word with an apostrophe is also known
+// without it: "didn't" and "didnt".
+func (t *table) add(phrase string, m meaning) error {
+	var l lexer
+	l.lex(phrase)
+	if len(l.toks) == 0 {
+		return fmt.Errorf("an empty phrase; write one word at least between commas")
+	}
+	node := int32(0)
+	for _, tok := range l.toks {
+		if tok.kind == numberToken {
+			return fmt.Errorf("phrase %q has a number in it; numbers are read by their value", phrase)
+		}
+		b := branch{node, t.id(string(l.buf[tok.folded.start:tok.folded.end]))}
+		to, ok := t.next[b]
+		if !ok {
+			to = int32(len(t.ends))
+			t.ends = append(t.ends, meaning{})
+			t.next[b] = to
+		}
+		node = to
+	}
+	t.ends[node] = m
+	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase && strings.TrimSpace(joined) != "" {
+		return t.add(joined, m)
+	}
+	return nil
+}
+
+// id returns the number of a word, a new one for a new word.
+func (t *table) id(word string) wordID {
+	id, ok := t.ids[word]
+	if !ok {
+		id = wordID(len(t.words))
+		t.ids[word] = id
+		t.words = append(t.words, word)
+	}
+	return id
+}
+
+// indexTypos files every word that may be misspelled under what is left of it
+// when any one letter is taken away, and under itself.
+func (t *table) indexTypos() {
+	for i, word := range t.words {
+		id := wordID(i)
+		if n := utf8.RuneCountInString(word); n < minTypo || n > maxTypo || !ascii(word) {
+			continue
+		}
+		t.near[word] = append(t.near[word], id)
+		for i := range word {
+			left := word[:i] + word[i+1:]
+			if !slices.Contains(t.near[left], id) {
+				t.near[left] = append(t.near[left], id)
+			}
+		}
+	}
+}
+
+// ascii reports whether a folded word has only plain letters. The words of the
+// languages here do; typing errors in others are not looked for.
+func ascii(word string) bool {
+	for i := range len(word) {
+		if word[i] < 'a' || word[i] > 'z' {
+			return false
+		}
+	}
+	return true
+}
+
+// find looks a folded word up, first as it is, then with one typing error.
+func (t *table) find(word []byte) (id wordID, typo bool) {
+	if id, ok := t.ids[string(word)]; ok {
+		return id, false
+	}
+	id = t.closest(word)
+	return id, id != 0
+}
+
+// closest returns the word that is one typing error away, or 0. Of several it
+// takes the likeliest kind of error, then the first in the files.
+func (t *table) closest(word []byte) wordID {
+	if len(word) < minTypo-1 || len(word) > maxTypo {
+		return 0
+	}
+	var left [maxTypo]byte
+	best, id := noEdit, wordID(0)
+	try := func(form []byte) {
+		for _, c := range t.near[string(form)] {
+			if e := editBetween(word, t.words[c]); e < best || e == best && c < id {
+				best, id = e, c
+			}
+		}
+	}
+	try(word)
+	for i := range word {
+		copy(left[:], word[:i])
+		copy(left[i:], word[i+1:])
+		try(left[:len(word)-1])
+	}
+	if best == noEdit {
+		return 0
+	}
+	return id
+}
+
+// An edit is a kind of typing error, the likeliest first.
+type edit uint8
+
+const (
+	swapEdit    edit = iota // two neighbours changed places
+	dropEdit                // a letter is missing
+	extraEdit               // there is a letter too many
+	replaceEdit             // a letter is another
+	noEdit                  // more than one error
+)
+
+// editBetween says which one error makes want into got. An error in the first
+// letter counts only in words of five letters and more: short words are too
+// near to others ("done", "gone", "none").
+func editBetween(got []byte, want string) edit {
+	i := 0
+	for i < len(got) && i < len(want) && got[i] == want[i] {
+		i++
+	}
+	rest, wrest := got[i:], want[i:]
+	same := func(a []byte, b string) bool { return string(a) == b }
+	switch {
+	case len(rest) > 1 && len(wrest) > 1 && rest[0] == wrest[1] && rest[1] == wrest[0] && same(rest[2:], wrest[2:]):
+		return swapEdit
+	case i == 0 && len(got) <= minTypo:
+		return noEdit
+	case len(wrest) > 0 && same(rest, wrest[1:]):
+		return dropEdit
+	case len(rest) > 0 && same(rest[1:], wrest):
+		return extraEdit
+	case len(rest) > 0 && len(wrest) > 0 && same(rest[1:], wrest[1:]):
+		return replaceEdit
+	}
+	return noEdit
+}
