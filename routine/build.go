@@ -14,7 +14,8 @@ package routine
 //     if anything softer can be played.
 //   - Nothing is strenuous on the third day after two hard ones, on the day of
 //     a performance and the one before, within two days of a report of pain,
-//     early after a lay-off, and as long as something hurts.
+//     early after a lay-off, when the day was cut short, and as long as
+//     something hurts.
 //   - Held studies stay away, and so do lines above the player's range, studies
 //     for an instrument that is not at hand, and loud items when it must be
 //     quiet.

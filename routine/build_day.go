@@ -37,7 +37,7 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 	d.limit = d.top
 	share := 100
 	for _, c := range []constraint{
-		whileHurting(in), afterPain(in), aroundPerformance(in), afterAbsence(d.away), afterHardDays(in),
+		whileHurting(in), afterPain(in), aroundPerformance(in), afterAbsence(d.away), afterHardDays(in), inShortTime(in),
 	} {
 		if c.note == "" {
 			continue
@@ -147,6 +147,16 @@ func afterHardDays(in *Input) constraint {
 		}
 	}
 	return constraint{100, true, "Nothing strenuous today, after two hard days."}
+}
+
+// inShortTime keeps a day soft that is cut down to less than twenty minutes: too
+// little to warm up for anything strenuous and to rest after it.
+func inShortTime(in *Input) constraint {
+	const enough = 20
+	if in.Minutes == 0 || in.Minutes >= min(enough, in.Player.Minutes) {
+		return constraint{}
+	}
+	return constraint{100, true, "A short day: nothing strenuous without the time to warm up for it."}
 }
 
 // An absence is a lay-off from which the player is coming back.

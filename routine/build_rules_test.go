@@ -266,15 +266,15 @@ func checkLine(t *rapid.T, in routine.Input, e routine.PlanEntry, it routine.Ite
 	if it.Pass == e.Pass && !pinned && !work {
 		t.Errorf("line %v is not in work", ref)
 	}
-	var last routine.Standing
+	yesterday, troubled := false, false
 	for pass := 1; pass <= e.Pass; pass++ {
-		if s := in.Standings[routine.StandingKey{Line: ref, Pass: pass}]; s.Last > last.Last {
-			last = s
+		if s := in.Standings[routine.StandingKey{Line: ref, Pass: pass}]; s.Last == in.Date-1 {
+			yesterday = true
+			troubled = troubled || s.LastOutcome == routine.Shaky || s.LastOutcome == routine.Missed
 		}
 	}
-	troubled := last.LastOutcome == routine.Shaky || last.LastOutcome == routine.Missed
-	if last.Last == in.Date-1 && !troubled && !pinned && in.Catalogue.Study(it.Study).Cycle > 1 {
-		t.Errorf("line %v was played yesterday, %s", ref, last.LastOutcome)
+	if yesterday && !troubled && !pinned && in.Catalogue.Study(it.Study).Cycle > 1 {
+		t.Errorf("line %v was played yesterday, and well", ref)
 	}
 	now := in.Standings[routine.StandingKey{Line: ref, Pass: it.Pass}]
 	if now.State == routine.Passed && !pinned && (now.Due == 0 || now.Due > in.Date) {

@@ -23,8 +23,9 @@ type ladder struct {
 //   - Never above the goal; and the teacher's lock holds all of it, at the goal
 //     if it is set above.
 //
-// The tempo to begin with is one mark lower, except for new and locked lines;
-// for a review after a lay-off it is as much lower as any line begins.
+// The tempo to begin with is one mark lower, but not below where the pass
+// begins; new and locked lines begin at the tempo to reach, and a review after a
+// lay-off as much lower as any line.
 func (l ladder) today(s Standing) (from, to Tempo) {
 	goal, start := l.goal(), l.start()
 	if goal.IsZero() {
@@ -44,7 +45,7 @@ func (l ladder) today(s Standing) (from, to Tempo) {
 	if marks := returnAfter(l.idle).marks; marks > 0 && to.Compare(start) > 0 {
 		to = faster(down(to, marks), start)
 	}
-	return to.Down(), to
+	return faster(to.Down(), slower(start, to)), to
 }
 
 // climb returns the tempo that follows on mark, at most the goal.
