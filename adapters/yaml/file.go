@@ -22,6 +22,7 @@ const maxSize = 1 << 20
 // A file is being read; problems gather in it.
 type file struct {
 	name     string
+	lines    int
 	problems []routine.Problem
 	mappings map[int][]mapping // by the line they begin on
 	silent   map[place]bool    // fields not to be judged, since they could not be read
@@ -37,7 +38,11 @@ func newFile(name string) *file {
 	return &file{name: name, mappings: map[int][]mapping{}, silent: map[place]bool{}}
 }
 
-func (f *file) source(n *yaml.Node) routine.Source { return routine.Source{File: f.name, Line: n.Line} }
+// source returns where a node was written. What is missing at the end of a file
+// is missing on its last line.
+func (f *file) source(n *yaml.Node) routine.Source {
+	return routine.Source{File: f.name, Line: min(n.Line, f.lines)}
+}
 
 // wrong records a problem of what is written at a node.
 func (f *file) wrong(n *yaml.Node, field, instead, what string, args ...any) {
@@ -48,6 +53,7 @@ func (f *file) wrong(n *yaml.Node, field, instead, what string, args ...any) {
 
 // root parses the file and returns its only document, or nil.
 func (f *file) root(data []byte) *yaml.Node {
+	f.lines = linesOf(data)
 	at := &yaml.Node{Line: 1}
 	if len(data) > maxSize {
 		f.wrong(at, "", "several smaller files", "the file has %d bytes, more than %d", len(data), maxSize)
@@ -56,8 +62,8 @@ func (f *file) root(data []byte) *yaml.Node {
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc, more yaml.Node
 	switch err := dec.Decode(&doc); {
-	case errors.Is(err, io.EOF):
-		f.wrong(at, "", "at least id: and title:", "the file is empty")
+	case errors.Is(err, io.EOF), err == nil && doc.Content[0].Tag == "!!null":
+		f.wrong(at, "", "its fields, id: first", "the file is empty")
 		return nil
 	case err != nil:
 		f.malformed(err)
@@ -72,6 +78,13 @@ func (f *file) root(data []byte) *yaml.Node {
 		return nil
 	}
 	return doc.Content[0]
+}
+
+// linesOf counts lines, however they end.
+func linesOf(data []byte) int {
+	data = bytes.ReplaceAll(data, []byte("\r\n"), []byte("\n"))
+	data = bytes.TrimSuffix(bytes.ReplaceAll(data, []byte("\r"), []byte("\n")), []byte("\n"))
+	return bytes.Count(data, []byte("\n")) + 1
 }
 
 // lineOf finds the line that the YAML library names in its messages, which it
