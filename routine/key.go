@@ -117,18 +117,13 @@ func (k Key) Spell(p Pitch) string {
 		return ""
 	}
 	// Of the names along the line of fifths, twelve in a row name each class
-	// once. Two of them lie below the key's own seven and three
-	// above; in minor one and four.
+	// once. Two of them lie below the key's own seven and three above; in minor
+	// one and four.
 	first := k.Fifths - 3
 	if k.Minor {
 		first = k.Fifths - 2
 	}
-	for place := first; place < first+12; place++ {
-		if mod(7*place, 12) == int(p)%12 {
-			name := letter(place)
-			natural := int(p) - strings.Count(name, "#") + strings.Count(name, "b")
-			return name + strconv.Itoa(natural/12-1)
-		}
-	}
-	panic("routine: twelve fifths in a row miss a semitone")
+	name := letter(first + mod(7*int(p)-first, 12)) // a class is 7 fifths per semitone from C
+	natural := int(p) - strings.Count(name, "#") + strings.Count(name, "b")
+	return name + strconv.Itoa(natural/12-1)
 }

@@ -1,6 +1,7 @@
 package routine_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -73,8 +74,16 @@ func TestTwelveKeys(t *testing.T) {
 		seen := map[int]bool{}
 		for _, k := range keys {
 			seen[k.Class()] = true
-			if back, err := routine.ParseKey(k.String()); err != nil || back != k {
+			text, err := json.Marshal(k)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var back routine.Key
+			if err := json.Unmarshal(text, &back); err != nil || back != k {
 				t.Errorf("%v reads back as %v, %v", k, back, err)
+			}
+			if name := k.Spell(0); name != "" {
+				t.Errorf("%v spells no pitch as %q", k, name)
 			}
 		}
 		if len(seen) != 12 {

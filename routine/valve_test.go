@@ -1,6 +1,7 @@
 package routine_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -119,13 +120,33 @@ func TestCents(t *testing.T) {
 	}
 }
 
+// An alternate set leaves a note as it is where there is no other way to play it.
+func TestAlternateFingering(t *testing.T) {
+	for name, want := range map[string]string{"E5": "12@6", "D5": "13@6", "C4": "0@2", "G4": "13@4"} {
+		if got, ok := routine.Alternate.Fingering(mustPitch(t, name)); !ok || got.String() != want {
+			t.Errorf("%s: %v, %v; want %s", name, got, ok, want)
+		}
+	}
+	if f, ok := routine.Alternate.Fingering(mustPitch(t, "C3")); ok {
+		t.Errorf("the pedal C3 is on %v", f)
+	}
+	if p := routine.Valve1.Partial(0); p != 0 {
+		t.Errorf("partial 0 is %v", p)
+	}
+}
+
 func TestDrops(t *testing.T) {
 	want := map[string]int{"0": 0, "2": 1, "1": 2, "3": 3, "12": 3, "23": 4, "13": 5, "123": 6}
 	for v := routine.Open; v <= routine.Valve123; v++ {
 		if drop, ok := want[v.String()]; !ok || v.Drop() != drop {
 			t.Errorf("%v drops %d semitones, want %d", v, v.Drop(), drop)
 		}
-		if back, err := routine.ParseValves(v.String()); err != nil || back != v {
+		text, err := json.Marshal(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back routine.Valves
+		if err := json.Unmarshal(text, &back); err != nil || back != v {
 			t.Errorf("%v reads back as %v, %v", v, back, err)
 		}
 		delete(want, v.String())
