@@ -16,9 +16,6 @@ type Key struct {
 // which sharps enter a signature.
 const fifthNames = "FCGDAEB"
 
-// stepOf holds the semitone above C of each natural letter.
-var stepOf = map[byte]int{'C': 0, 'D': 2, 'E': 4, 'F': 5, 'G': 7, 'A': 9, 'B': 11}
-
 // ParseKey reads a key as [Key.String] writes it: "Eb", "F#", "C minor".
 func ParseKey(s string) (Key, error) {
 	bad := fmt.Errorf("key %q: write a major key such as Eb or a minor key such as C minor, with at most seven sharps or flats", s)
