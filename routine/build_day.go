@@ -3,6 +3,7 @@ package routine
 import (
 	"fmt"
 	"math/bits"
+	"slices"
 )
 
 // A day is what one date allows before any line is looked at.
@@ -14,6 +15,7 @@ type day struct {
 	light  bool    // shorter or softer than usual
 	note   string  // why
 	away   absence // the lay-off she is coming back from, if any
+	missed bool    // nothing was played on the playing day before
 }
 
 // dailyCap is the most playing and rest in one day by level, in minutes
@@ -53,6 +55,7 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 		d.limit -= Pitch(ceilDiv(100-d.away.share(), 10))
 	}
 	d.budget = budgetOf(in, share)
+	d.missed = missedBefore(in)
 	if d.note == "" && in.Quiet {
 		d.note = "Nothing loud now: play softly or with a mute."
 	}
@@ -103,6 +106,17 @@ func (h *History) on(d Date) DayLog {
 		}
 	}
 	return DayLog{}
+}
+
+// missedBefore reports whether nothing was played on the last day before the
+// date that is not a day off, though something was played earlier.
+func missedBefore(in *Input) bool {
+	d := in.Date - 1
+	for d > in.Date-7 && !in.Player.plays(d) {
+		d--
+	}
+	before := func(l DayLog) bool { return l.Kept && l.Date < d }
+	return !in.History.on(d).Kept && slices.ContainsFunc(in.History.Days, before)
 }
 
 // whileHurting halves the minutes and keeps everything soft until the player

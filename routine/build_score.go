@@ -24,8 +24,9 @@ const (
 )
 
 // usualLength is the playing minutes of an item to which the points refer.
-// Worth grows with length, so that long pieces are not crowded out by many
-// short lines.
+// Worth grows with the mean length of a study's items, so that long pieces are
+// not crowded out by many short lines; within a study it is the time waited that
+// counts.
 const usualLength = 4
 
 // lengthWorth is what a shortened, a full and a lengthened item are worth, per
@@ -34,10 +35,10 @@ var lengthWorth = [...]int{880, 1000, 1060}
 
 // weigh gives the candidate its lengths and what they are worth. Of its bucket,
 // before holds those that have waited longer, or as long and stand earlier in
-// the study.
-func (b *builder) weigh(c *candidate, before []int) {
+// the study, and mean is its mean length.
+func (b *builder) weigh(c *candidate, before []int, mean int) {
 	e := &b.entries[c.entry]
-	c.worth = b.worth(c, b.crowded(before, c)) * e.importance / 1000 * c.full / usualLength
+	c.worth = b.worth(c, b.crowded(before, c)) * e.importance / 1000 * mean / usualLength
 	from := len(b.lengths)
 	b.lengths = lengthsOf(b.lengths, c.full, b.day.budget)
 	c.lengths = b.lengths[from:]
@@ -176,14 +177,15 @@ func (b *builder) fill(items []int) {
 	if c.kind == rotation {
 		items = b.newInOrder(items, ceilDiv(milli, 1000))
 	}
+	mean := b.meanLength(items)
 	for n, i := range items {
-		b.weigh(&b.candidates[i], items[:n])
+		b.weigh(&b.candidates[i], items[:n], mean)
 	}
 	slices.SortStableFunc(items, func(i, j int) int {
 		return cmp.Compare(b.candidates[j].worth, b.candidates[i].worth)
 	})
 	k := bucket{block: b.entries[c.entry].block, hard: c.hard, items: items}
-	k.bonus = b.bonuses(c.kind, items, milli)
+	k.bonus = b.bonuses(c.kind, items, milli, mean)
 	if Skills()[k.block] == WarmUp && len(b.buckets) == 0 {
 		k.bonus[0] += warmUpBonus
 	}
@@ -223,14 +225,18 @@ func (b *builder) crowded(before []int, c *candidate) bool {
 }
 
 // bonuses returns the points for each further candidate chosen of a bucket.
-// milli is how many items in rotation a day needs, in thousandths.
-func (b *builder) bonuses(k kind, items []int, milli int) []int {
-	const most = 3
+// milli is how many items in rotation a day needs, in thousandths, and mean
+// their mean length.
+func (b *builder) bonuses(k kind, items []int, milli, mean int) []int {
+	most := 3
+	if b.day.missed {
+		most = 1
+	}
 	switch k {
 	case pinned:
 		return make([]int, len(items))
 	case rotation:
-		return b.turnBonuses(items, milli)
+		return b.turnBonuses(items, milli, mean)
 	}
 	bonus := make([]int, min(most, len(items)))
 	for n := range bonus {
@@ -241,12 +247,16 @@ func (b *builder) bonuses(k kind, items []int, milli int) []int {
 
 // turnBonuses rewards as many items as the cycle needs today, the last of them
 // in part if it needs it on some days only. Two more may come if there is time
-// and they are well on in their cycle.
-func (b *builder) turnBonuses(items []int, milli int) []int {
-	const more = 2
+// and they are well on in their cycle, but not after a day that was missed: all
+// lines are then further on, and what was missed is not caught up.
+func (b *builder) turnBonuses(items []int, milli, mean int) []int {
+	more := 2
+	if b.day.missed {
+		more = 0
+	}
 	need, late := ceilDiv(milli, 1000), b.late(items)
 	e := &b.entries[b.candidates[items[0]].entry]
-	full := turnBonus * e.importance / 1000 * b.meanLength(items) / usualLength
+	full := turnBonus * e.importance / 1000 * mean / usualLength
 	bonus := make([]int, min(need+more, len(items)))
 	for n := range bonus {
 		part := max(0, min(milli-1000*n, 1000))
@@ -271,10 +281,13 @@ func (b *builder) turnsNeeded(c *candidate, ready int) int {
 	return 1000 * all / days
 }
 
-// late counts the items whose cycle will be over by tomorrow, new lines by the
-// day their study came on the plan.
+// late counts the items whose cycle will be over by the next day that is played,
+// new lines by the day their study came on the plan.
 func (b *builder) late(items []int) int {
-	n := 0
+	n, next := 0, 1
+	for next < 7 && !b.in.Player.plays(b.in.Date+Date(next)) {
+		next++
+	}
 	for _, i := range items {
 		c := &b.candidates[i]
 		e := &b.entries[c.entry]
@@ -282,7 +295,7 @@ func (b *builder) late(items []int) int {
 		if c.lines[0].fresh && e.plan.Since != 0 {
 			waited = int(b.in.Date - e.plan.Since)
 		}
-		if waited >= e.study.Cycle-1 {
+		if waited+next >= e.study.Cycle {
 			n++
 		}
 	}
