@@ -26,6 +26,10 @@ package routine
 //
 // Among all days that keep these rules Build takes one with the highest score;
 // see [Explanation] for what the score is made of. The search is exact.
+//
+// The catalogue and the plan are expected to have passed their checks
+// ([Catalogue.Validate], [Catalogue.CheckPlan]); a study that could not pass
+// them is left out, and [Explain] says so.
 func Build(in Input) Routine {
 	b := newBuilder(&in)
 	return b.routine(b.solve())

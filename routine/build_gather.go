@@ -80,6 +80,13 @@ func (b *builder) activate(p *PlanEntry, n int) (e active, why string) {
 	if e.study == nil {
 		return e, "not in the catalogue"
 	}
+	e.block = slices.Index(Skills(), e.study.Skill)
+	if e.block < 0 || e.study.Cycle < 1 || e.study.Together < 1 {
+		return e, "the study lacks a skill, a cycle or how many lines go together"
+	}
+	if slices.ContainsFunc(b.entries, func(other active) bool { return other.plan.Study == p.Study }) {
+		return e, "on the plan already"
+	}
 	if e.pass = e.study.Pass(p.Pass); e.pass == nil {
 		return e, "the study has no such pass"
 	}
@@ -94,7 +101,6 @@ func (b *builder) activate(p *PlanEntry, n int) (e active, why string) {
 		return e, "needs the " + p.Instrument
 	}
 	e.demands = e.study.allowed(e.pass.Demands.with(p.Add), p.Pass)
-	e.block = slices.Index(Skills(), e.study.Skill)
 	e.importance = importanceOf(p, n, b.in.Date)
 	return e, ""
 }

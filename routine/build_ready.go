@@ -65,11 +65,10 @@ func (b *builder) readiedOf(f *facts) (r readied, why string) {
 		r.stand, r.pass, r.demands = &f.earlier, f.earlierPass.Number, &f.earlierPass.Demands
 	case !f.work:
 		return r, "not among the lines in work"
-	case f.now.State == Passed:
+	case f.now.State == Passed && f.now.returns(e.pass, b.in.Date):
 		r.kind = review
-		if f.now.Due == 0 || f.now.Due > b.in.Date {
-			return r, "passed; its review is not due"
-		}
+	case f.now.State == Passed && !e.daily():
+		return r, "passed; its review is not due"
 	case f.last == f.now.Last && failed(f.outcome) && int(b.in.Date-f.last) <= againDays:
 		r.kind = again
 	default:
@@ -78,6 +77,10 @@ func (b *builder) readiedOf(f *facts) (r readied, why string) {
 	b.pace(&r, e)
 	return r, ""
 }
+
+// daily reports whether the study is never over: every day wants a warm-up and
+// a warm-down, so their passed lines go on coming round.
+func (e *active) daily() bool { return e.study.Skill == WarmUp || e.study.Skill == WarmDown }
 
 // failed reports whether a line should come back soon after the outcome.
 func failed(o Outcome) bool { return o == Shaky || o == Missed }

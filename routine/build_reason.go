@@ -11,6 +11,9 @@ func (b *builder) reason(c *candidate) string {
 	case again:
 		return "was " + string(l.outcome) + " " + daysAgo(b.in.Date-l.last)
 	case review:
+		if failed(l.stand.LastOutcome) {
+			return "reviewed again, was " + string(l.stand.LastOutcome) + " " + daysAgo(b.in.Date-l.stand.Last)
+		}
 		return "review after " + days(int(b.in.Date-l.stand.Last))
 	case relapse:
 		return fmt.Sprintf("slipped since pass %d", l.pass)
@@ -35,6 +38,10 @@ func (b *builder) turnReason(c *candidate) string {
 		return "back after " + days(b.day.away.days) + " away"
 	case s.State == AtTempo:
 		return fmt.Sprintf("at the goal, clean %d of %d days", s.CleanDays, b.entries[c.entry].pass.CleanDays)
+	case s.State == Passed:
+		return "passed, kept up"
+	case l.to.Compare(s.Mark) > 0 && l.to == l.demands.To:
+		return "up to the goal tempo"
 	case l.to.Compare(s.Mark) > 0 && s.LastOutcome == Clean:
 		return "clean last time, up one mark"
 	case l.to.Compare(s.Mark) > 0:

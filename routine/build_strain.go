@@ -77,9 +77,6 @@ func fullLength(lines []readied, importance int) int {
 // equal lengths only the one worth most is kept.
 func lengthsOf(lengths []length, full, budget int) []length {
 	low := min(longest, max(shortest, ceilDiv(budget, 2*mostItems)))
-	if budget < 2*shortest {
-		low = 1
-	}
 	for n, m := range [...]int{ceilDiv(2*full, 3), full, ceilDiv(4*full, 3)} {
 		l := length{minutes: max(low, min(m, longest)), worth: lengthWorth[n]}
 		if last := len(lengths) - 1; n > 0 && lengths[last].minutes == l.minutes {

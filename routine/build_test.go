@@ -196,6 +196,14 @@ func TestWhatComesAndWhy(t *testing.T) {
 			in.Standings[key(1, 5)] = s
 			kept(in, in.Date-1, false)
 		}, 5, 1, 96, "review after 16 days"},
+		{"shaky at a review", func(in *routine.Input) {
+			s := played(in.Date-1, 96, routine.Shaky)
+			s.State, s.Due = routine.Passed, in.Date
+			in.Standings[key(1, 5)] = s
+		}, 5, 1, 96, "reviewed again, was shaky yesterday"},
+		{"clean below the goal", func(in *routine.Input) {
+			in.Standings[key(1, 5)] = played(in.Date-7, 92, routine.Clean)
+		}, 5, 1, 96, "up to the goal tempo"},
 		{"an earlier pass, due", func(in *routine.Input) {
 			in.Plan.Entries[1].Pass = 2
 			stands(in, scales, 2, played(in.Date-2, 80, routine.Clean))
@@ -286,6 +294,36 @@ func TestWhatStaysAway(t *testing.T) {
 				t.Errorf("nothing of %s is kept out because %q: %+v", scales, tt.why, x.KeptOut)
 			}
 		})
+	}
+}
+
+// TestWarmUpIsNeverOver passes every line of the warm-up.
+func TestWarmUpIsNeverOver(t *testing.T) {
+	in := student(t)
+	s := played(in.Date-3, 60, routine.Clean)
+	s.State, s.Due = routine.Passed, in.Date+30
+	stands(&in, "daily-ground/1", 1, s)
+	if r := routine.Build(in); r.Items[0].Skill != routine.WarmUp || r.Items[0].Review {
+		t.Errorf("the day does not begin with a warm-up\n%s", card(r))
+	}
+}
+
+// TestUncheckedInput gives Build what no check would let through.
+func TestUncheckedInput(t *testing.T) {
+	in := student(t)
+	in.Catalogue = &routine.Catalogue{Books: slices.Clone(in.Catalogue.Books)}
+	b := &in.Catalogue.Books[0]
+	b.Studies = slices.Clone(b.Studies)
+	b.Studies[0].Cycle, b.Studies[1].Skill = 0, "yodelling"
+	in.Plan = planOf("daily-ground/1", "daily-ground/2", "daily-ground/9", "slur-atlas/1", "slur-atlas/1", "daily-ground/3@7")
+	for _, it := range routine.Build(in).Items {
+		if it.Study != ref("slur-atlas/1") {
+			t.Errorf("%v comes as item %d", it.Study, it.N)
+		}
+	}
+	in.Player.Minutes = 0
+	if r := routine.Build(in); len(r.Items) > 0 || r.Note == "" {
+		t.Errorf("no minutes give\n%s", card(r))
 	}
 }
 

@@ -19,13 +19,13 @@ type ladder struct {
 //   - A slipped line comes back two marks lower.
 //   - After a lay-off a line begins two marks lower from 14 days on, four from
 //     42 on, but not below where the pass begins.
-//   - A passed line is reviewed at the goal.
+//   - A passed line is played at the goal.
 //   - Never above the goal; and the teacher's lock holds all of it, at the goal
 //     if it is set above.
 //
 // The tempo to begin with is one mark lower, but not below where the pass
-// begins; new and locked lines begin at the tempo to reach, and a review after a
-// lay-off as much lower as any line.
+// begins; new and locked lines begin at the tempo to reach, and a passed line after
+// a lay-off as much lower as any other.
 func (l ladder) today(s Standing) (from, to Tempo) {
 	goal, start := l.goal(), l.start()
 	if goal.IsZero() {
@@ -37,7 +37,7 @@ func (l ladder) today(s Standing) (from, to Tempo) {
 	}
 	switch {
 	case s.State == Passed:
-		return down(goal, max(1, returnAfter(l.idle).marks)), goal
+		return faster(down(goal, max(1, returnAfter(l.idle).marks)), start), goal
 	case s.Plays == 0 || s.Mark.IsZero():
 		return start, start
 	}
