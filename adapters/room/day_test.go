@@ -71,6 +71,10 @@ func (s *scene) furnish() {
 	say(day-100, "odile/c1", "odile", "The hall is ours on Thursday from six. Bring pencils.", "", true)
 	say(-30, "ilo/c1", "ilo", "Could we start with the slow one? My lip is not what it was in the summer, and the second valve of the school cornet sticks: https://example.invalid/a-very-long-address-without-any-break/that-goes-on-and-on-and-on/and-on", "", true)
 	say(-20, "ada/c1", "ada", "I have oil", "", true)
+
+	s.clock.mu.Lock()
+	defer s.clock.mu.Unlock()
+	s.clock.t = at(10)
 }
 
 func routineKey(day int) studio.Key {

@@ -148,7 +148,6 @@ export class Composer {
       this.keepUnsent();
     }
     this.fit();
-    this.pane.down = true;
   }
 
   /** Sends or saves, and reports whether the server has it. Offered again after
@@ -165,7 +164,7 @@ export class Composer {
       await post(what.message ? "api/edit" : "api/say", body);
       this.draft = null;
       this.say("");
-      this.pane.down = true;
+      this.pane.toEnd();
       await this.pane.refresh().catch(() => {});
       return true;
     } catch (e) {

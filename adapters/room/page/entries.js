@@ -111,7 +111,7 @@ function itemList(items) {
 function details(detail) {
   const [facts, ...rest] = detail.split("\n");
   return [
-    el("p", { class: "facts" }, facts.split(" · ").map((fact) => el("span", { class: "fact" }, fact))),
+    el("p", { class: "facts" }, facts.split(" · ").flatMap((fact, i) => [i ? el("span", { class: "dot" }, " · ") : null, fact])),
     ...rest.map((line) => el("p", { class: "reason" }, line)),
   ];
 }

@@ -18,6 +18,7 @@ class Desk {
     this.clock = new Clock(this);
     this.panes = { line: new Pane("line", this), channel: new Pane("channel", this) };
     this.unseen = { line: 0, channel: 0 };
+    this.broken = true;
     this.live = new Live({
       open: () => this.connected(),
       lost: () => this.lost(),
@@ -39,9 +40,20 @@ class Desk {
     });
     document.addEventListener("keydown", (e) => this.onKey(e));
     document.addEventListener("visibilitychange", () => this.seen());
-    document.querySelector(".skip").addEventListener("click", (e) => {
+    this.wireSkip();
+  }
+
+  /** The skip link leads to writing. The Enter that follows it must not be
+   * typed there. */
+  wireSkip() {
+    const skip = document.querySelector(".skip");
+    const follow = (e) => {
       e.preventDefault();
       this.panes[$("desk").dataset.view].composer.focus();
+    };
+    skip.addEventListener("click", follow);
+    skip.addEventListener("keydown", (e) => {
+      if (e.key === "Enter") follow(e);
     });
   }
 
@@ -58,15 +70,20 @@ class Desk {
       this.porch(null, "There is no studio here yet.");
       return;
     }
-    for (const id of ["mast", "views", "desk"]) show($(id), true);
-    show($("porch"), false);
     show($("sign-out"), this.room.locked);
     this.clock.set(this.room);
     $("studio").replaceChildren(...this.room.studios.map((s) => el("option", { value: s.id }, s.name)));
     show($("studio-field"), this.room.studios.length > 1);
     const wanted = new URLSearchParams(location.hash.slice(1));
-    await this.enterStudio(wanted.get("studio"), wanted.get("as")).catch((e) => this.trouble(e));
-    if (wanted.get("view") === "channel") this.view("channel", false);
+    try {
+      await this.enterStudio(wanted.get("studio"), wanted.get("as"));
+    } catch (e) {
+      this.porch(e);
+      return;
+    }
+    for (const id of ["mast", "views", "desk"]) show($(id), true);
+    show($("porch"), false);
+    this.view(wanted.get("view") === "channel" && this.studio.channel ? "channel" : "line", false);
   }
 
   async enterStudio(id, as) {
@@ -126,6 +143,7 @@ class Desk {
 
   connected() {
     this.broken = false;
+    this.everLive = true;
     this.saidState();
     this.trouble(null);
     this.refreshAll();
@@ -153,7 +171,7 @@ class Desk {
   }
 
   saidState() {
-    const words = this.broken ? "Reconnecting…" : this.isMoving ? "Moving the clock…" : "Live";
+    const words = this.broken ? (this.everLive ? "Reconnecting…" : "Connecting…") : this.isMoving ? "Moving the clock…" : "Live";
     if ($("state").textContent !== words) $("state").textContent = words;
     $("state").dataset.state = this.broken ? "lost" : this.isMoving ? "moving" : "live";
   }

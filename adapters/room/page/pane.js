@@ -135,6 +135,12 @@ export class Pane {
     this.down = true;
   }
 
+  /** The next refresh goes to the last entry. */
+  toEnd() {
+    this.down = true;
+    this.moved = false;
+  }
+
   articles() {
     return [...this.log.querySelectorAll(".entry")];
   }
