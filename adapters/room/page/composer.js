@@ -168,7 +168,7 @@ export class Composer {
       await this.pane.refresh().catch(() => {});
       return true;
     } catch (e) {
-      if (seat === this.pane.seat) this.say((e.status ? "" : "Not sent. ") + e.message);
+      if (seat === this.pane.seat) this.say(e.status ? e.message : "Not sent. " + e.message + " Press Enter to try again.");
       this.pane.desk.refused(e);
       return false;
     } finally {

@@ -106,12 +106,18 @@ function itemList(items) {
         item.detail ? details(item.detail) : null))));
 }
 
+/** Facts of no more characters than this are not broken over two lines. */
+const whole = 20;
+
 /** The first line of a detail holds facts parted by " · "; what follows is said
  * about them. */
 function details(detail) {
   const [facts, ...rest] = detail.split("\n");
   return [
-    el("p", { class: "facts" }, facts.split(" · ").flatMap((fact, i) => [i ? el("span", { class: "dot" }, " · ") : null, fact])),
+    el("p", { class: "facts" }, facts.split(" · ").flatMap((fact, i) => [
+      i ? el("span", { class: "dot" }, " · ") : null,
+      el("span", { class: fact.length <= whole ? "whole" : null }, fact),
+    ])),
     ...rest.map((line) => el("p", { class: "reason" }, line)),
   ];
 }

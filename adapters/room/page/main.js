@@ -73,7 +73,9 @@ class Desk {
     show($("sign-out"), this.room.locked);
     this.clock.set(this.room);
     $("studio").replaceChildren(...this.room.studios.map((s) => el("option", { value: s.id }, s.name)));
-    show($("studio-field"), this.room.studios.length > 1);
+    const several = this.room.studios.length > 1;
+    show($("studio-field"), several);
+    $("studio-name").classList.toggle("unseen", several);
     const wanted = new URLSearchParams(location.hash.slice(1));
     try {
       await this.enterStudio(wanted.get("studio"), wanted.get("as"));

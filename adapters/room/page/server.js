@@ -8,7 +8,7 @@ export class Refusal extends Error {
   }
 }
 
-const unreachable = "The room can't be reached; it will be tried again.";
+const unreachable = "The room can't be reached just now.";
 
 async function ask(path, options) {
   let response;
