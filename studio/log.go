@@ -101,7 +101,6 @@ func dayOf(rd *reply.Reading, entries []routine.Entry) routine.DayReport {
 
 // log puts a report into the log and moves what is derived from it.
 func (t *turn) log(day routine.DayReport, entries []routine.Entry) error {
-	day.Late = t.msg.At.After(cutOff(&t.studio, &t.who, day.Date))
 	r := Report{Member: t.who.ID, Inbox: t.msg.Inbox, At: t.msg.At, Day: day, Entries: entries}
 	if err := t.tx.AppendReport(&r); err != nil {
 		return fmt.Errorf("logging a report: %w", err)

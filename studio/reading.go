@@ -154,6 +154,7 @@ func (t *turn) logReading(rd *reply.Reading) (words string, logged bool, err err
 	r.Date = rd.Day
 	entries := entriesOf(rd, &r, standing)
 	day := dayOf(rd, entries)
+	day.Late = t.msg.At.After(cutOff(&t.studio, &t.who, day.Date))
 	saysNothing := len(entries) == 0 && !day.Played && day.Excuse == "" && day.Feel == "" &&
 		!day.Pain && !day.PainGone && rd.All != reply.None
 	if saysNothing {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -114,7 +115,7 @@ func fullPost() studio.Post {
 		Choices: []studio.Choice{{Label: "Done", Text: "done"}},
 		Pictures: []studio.Picture{
 			{Alt: "tempo", Tempo: &studio.TempoPicture{Title: "line 4", Goal: quarter(96), Points: []studio.TempoPoint{{Date: monday, Tempo: quarter(84), Outcome: routine.Clean}}}},
-			{Alt: "days", Calendar: &studio.CalendarPicture{Title: "March", From: monday, Weeks: 1, Rows: []studio.CalendarRow{{Name: "Wim", Days: []studio.DayKind{studio.DayKept}, Weeks: []bool{true}}}}},
+			{Alt: "days", Calendar: &studio.CalendarPicture{Title: "March", From: monday, Weeks: 1, Rows: []studio.CalendarRow{{Name: "Wim", Days: []streaks.Kind{streaks.Kept}, Weeks: []bool{true}}}}},
 		},
 		NotBefore: at(60),
 	}
