@@ -23,6 +23,7 @@ type readied struct {
 	from, to Tempo
 	hard     bool
 	age      int // days since it came in this pass; for a new line, since it could have
+	idle     int // days for which it counts as laid off; 0: none
 	fresh    bool
 }
 
@@ -101,20 +102,25 @@ func (b *builder) looksBack(f *facts) bool {
 	return f.now.Plays > 0 && int(b.in.Date-f.now.Last) <= e.study.Cycle-3
 }
 
+// overlooked is after how many cycles a line that did not come is as good as laid
+// off.
+const overlooked = 3
+
 // pace fills in the line's tempo, strain and age.
 func (b *builder) pace(r *readied, e *active) {
 	s := r.stand
 	r.fresh = s.Plays == 0
 	r.age = b.waiting(r, e)
-	l := ladder{demands: *r.demands, lock: e.plan.Lock}
+	switch away := b.day.away; {
+	case r.fresh:
+	case away.days > 0 && s.Last <= away.since:
+		r.idle = away.days
+	case r.kind != review && r.age >= overlooked*e.study.Cycle:
+		r.idle = r.age
+	}
+	l := ladder{demands: *r.demands, lock: e.plan.Lock, idle: r.idle}
 	if r.pass != e.plan.Pass {
 		l.lock = Tempo{}
-	}
-	switch away := b.day.away; {
-	case away.days > 0 && s.Last <= away.since:
-		l.idle = away.days
-	case !r.fresh && r.kind != review && r.age >= 3*e.study.Cycle:
-		l.idle = r.age // overlooked for so long that it is as good as a lay-off
 	}
 	r.from, r.to = l.today(*s)
 	r.hard = strenuous(e.study.Skill, *r.demands, r.line, b.day.top)

@@ -34,8 +34,10 @@ func (b *builder) turnReason(c *candidate) string {
 		return "ready for your teacher to hear"
 	case s.State == Slipped:
 		return "slipped, so a little slower"
-	case b.day.away.days > 0 && s.Last <= b.day.away.since:
-		return "back after " + days(b.day.away.days) + " away"
+	case l.idle > 0 && b.day.away.days > 0:
+		return "back after " + days(l.idle) + " away"
+	case l.idle > 0:
+		return "a little slower, after " + days(l.idle)
 	case s.State == AtTempo:
 		return fmt.Sprintf("at the goal, clean %d of %d days", s.CleanDays, b.entries[c.entry].pass.CleanDays)
 	case s.State == Passed:

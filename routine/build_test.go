@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"ledgerline/routine"
 )
@@ -211,6 +212,26 @@ func TestWhatComesAndWhy(t *testing.T) {
 			s.State, s.Due = routine.Passed, in.Date
 			in.Standings[key(1, 5)] = s
 		}, 5, 1, 96, "review after 35 days"},
+		{"an earlier pass, due, though it is its turn in this one", func(in *routine.Input) {
+			in.Plan.Entries[1].Pass = 2
+			stands(in, scales, 2, played(in.Date-2, 80, routine.Clean))
+			in.Standings[key(2, 5)] = played(in.Date-5, 80, routine.Clean)
+			s := played(in.Date-35, 96, routine.Clean)
+			s.State, s.Due = routine.Passed, in.Date
+			in.Standings[key(1, 5)] = s
+		}, 5, 2, 84, "clean last time, up one mark"},
+		{"an earlier pass, overdue, though it is its turn in this one", func(in *routine.Input) {
+			in.Plan.Entries[1].Pass = 2
+			stands(in, scales, 2, played(in.Date-2, 80, routine.Clean))
+			in.Standings[key(2, 5)] = played(in.Date-5, 80, routine.Clean)
+			s := played(in.Date-35, 96, routine.Clean)
+			s.State, s.Due = routine.Passed, in.Date-8
+			in.Standings[key(1, 5)] = s
+		}, 5, 1, 96, "review after 35 days"},
+		{"overlooked for three cycles", func(in *routine.Input) {
+			kept(in, in.Date-1, make([]bool, 30)...)
+			in.Standings[key(1, 5)] = played(in.Date-21, 80, routine.Shaky)
+		}, 5, 1, 72, "a little slower, after 21 days"},
 		{"an earlier pass, slipped", func(in *routine.Input) {
 			in.Plan.Entries[1].Pass = 2
 			stands(in, scales, 2, played(in.Date-2, 80, routine.Clean))
@@ -362,6 +383,64 @@ func TestNeighboursShareAnItem(t *testing.T) {
 	}
 	if got := lines(); !reflect.DeepEqual(got, [][]int{{1}, {2}}) {
 		t.Errorf("two neighbours at different tempi come as %v", got)
+	}
+}
+
+// TestPinnedOutweighsAll pins a long piece at the end of the plan on a day with
+// time for little else.
+func TestPinnedOutweighsAll(t *testing.T) {
+	in := student(t)
+	in.Player.Minutes = 20
+	in.Plan.Entries[5].Pinned = []int{6, 7}
+	stands(&in, "twelve-harbour-pieces/1", 1, played(in.Date-1, 60, routine.Clean))
+	r := routine.Build(in)
+	for _, line := range in.Plan.Entries[5].Pinned {
+		if it := item(t, r, "twelve-harbour-pieces/1", line); it.Reason != "pinned by your teacher" {
+			t.Errorf("line %d comes because %q", line, it.Reason)
+		}
+	}
+}
+
+// TestKeysKeepApart lets three lines wait equally long, two of them in one key,
+// with room for two.
+func TestKeysKeepApart(t *testing.T) {
+	in := student(t)
+	in.Catalogue = &routine.Catalogue{Books: slices.Clone(in.Catalogue.Books)}
+	b := &in.Catalogue.Books[0]
+	b.Studies = slices.Clone(b.Studies)
+	lines := slices.Clone(b.Studies[1].Lines[:3])
+	lines[1].Key = lines[0].Key
+	b.Studies[1].Lines, b.Studies[1].Cycle = lines, 2
+	in.Plan = planOf("daily-ground/2")
+	in.Player.Minutes = 11
+	stands(&in, "daily-ground/2", 1, played(in.Date-7, 66, routine.Shaky))
+	kept(&in, in.Date-1, false)
+	for seed := range uint64(20) {
+		in.Seed = seed
+		r := routine.Build(in)
+		if len(r.Items) != 2 || r.Items[0].Key == r.Items[1].Key {
+			t.Errorf("with seed %d\n%s", seed, card(r))
+		}
+	}
+}
+
+// TestCycleLooksPastDaysOff lets a line wait for three days of a cycle of five.
+// Before two days off it is needed at once, otherwise not yet.
+func TestCycleLooksPastDaysOff(t *testing.T) {
+	points := func(off routine.Weekday) int {
+		in := student(t)
+		in.Date = day(5) // a Friday
+		in.Player.Off = off
+		in.Plan = planOf("slur-atlas/1")
+		in.Plan.Entries[0].Lines = []int{7}
+		stands(&in, "slur-atlas/1", 1, played(in.Date-3, 66, routine.Clean))
+		kept(&in, in.Date-1, false)
+		return routine.Explain(in).Score
+	}
+	weekend := routine.Weekday(1<<time.Saturday | 1<<time.Sunday)
+	midweek := routine.Weekday(1<<time.Tuesday | 1<<time.Wednesday)
+	if before, other := points(weekend), points(midweek); before <= other {
+		t.Errorf("the line is worth %d before a weekend off and %d otherwise", before, other)
 	}
 }
 
