@@ -123,7 +123,8 @@ func (p *parser) splitDays() {
 			switch {
 			case !part.said && (!content || at <= part.from || !p.saysMore(i)):
 				part.day, part.said, part.unsure = day, true, u.several
-			case day == part.day && part.said:
+			case day == part.day:
+				part.said = true
 			default:
 				part = p.nextPart(part, at, day, u.several, content)
 				content = false

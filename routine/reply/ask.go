@@ -110,7 +110,8 @@ func (p *parser) choices(n int, ways ...saying) []Choice {
 	for i := range ways {
 		var book ledger
 		ways[i].clash = false
-		p.enter(&book, n, &ways[i], false)
+		p.enter(&book, n, &ways[i])
+		book.assume(Report)
 		text := itemText(book[n])
 		out = append(out, Choice{Label: text, Text: text})
 	}

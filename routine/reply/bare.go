@@ -5,7 +5,7 @@ package reply
 // seldom goes more than a fifth beyond today's.
 const (
 	slowest     = 0.5  // times the tempo begun at, when the item is named
-	fastest     = 1.3  // times the tempo to reach, when the item is named
+	fastest     = 1.5  // times the tempo to reach, when the item is named
 	slowestSaid = 0.35 // the same, when the number is said to be a tempo
 	fastestSaid = 1.6
 	nearLow     = 0.85 // the same, when no item is named
@@ -69,7 +69,7 @@ func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) ||
 // inWords reports whether words that were not understood stand right before
 // unit i.
 func (p *parser) inWords(i int) bool {
-	for j := i - 1; j >= 0; j-- {
+	for j := i - 1; j >= 0 && j >= i-reach; j-- {
 		switch p.units[j].sense {
 		case articleSense, fillerSense:
 		case unknown, plainSense, bodySense:
@@ -192,7 +192,8 @@ func (p *parser) nextStrong(i int) bool {
 
 // skipOutcome sets the outcome of an item that there is not aside.
 func (p *parser) skipOutcome(i int) {
-	for i++; i < len(p.units); i++ {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
 		switch u := &p.units[i]; u.sense {
 		case outcomeSense, fineSense, doneSense:
 			u.sense, u.role = asideSense, "of no such item"
@@ -223,14 +224,14 @@ func (p *parser) asTempo(u mark) mark {
 // another.
 func (p *parser) bareRange(i int) {
 	u := &p.units[i]
+	if p.unit(i-1, barSense) {
+		p.word(i)
+		return
+	}
 	if !p.isItem(u.x) || !p.isItem(u.y) {
 		m := *u
 		m.x, m.y = u.y, u.x
 		p.setTempo(m)
-		return
-	}
-	if p.unit(i-1, barSense) {
-		p.word(i)
 		return
 	}
 	var set itemSet

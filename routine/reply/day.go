@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"strings"
 	"time"
 
 	"ledgerline/routine"
@@ -186,11 +187,23 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 		n++
 	case p.is(i-1, onSense) && p.at(i-1).val > 0 && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
-	case p.is(i-1, onSense) && p.at(i-1).val > 1 && (p.isSign(i+1, ',') || p.isSign(i+1, ':')):
+	case p.is(i-1, onSense) && p.at(i-1).val > 1 && p.ofDay(i+1):
 	default:
 		return mark{}, 0
 	}
 	return p.dayMark(p.latestDay(int(x))), n
+}
+
+// ofDay reports whether mark i ends a clause or speaks of a whole day, so that
+// "le 3" before it is a date and no item.
+func (p *parser) ofDay(i int) bool {
+	switch p.at(i).sense {
+	case breakSense, colonSense, allSense, noneSense, excuseSense:
+		return true
+	case doneSense:
+		return strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
+	}
+	return false
 }
 
 // latestDay returns the latest date with this day of the month.

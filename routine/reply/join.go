@@ -12,6 +12,7 @@ var rules = []rule{
 	(*parser).duration,
 	(*parser).tempo,
 	(*parser).repeats,
+	(*parser).titled,
 	(*parser).lines,
 	(*parser).studies,
 	(*parser).numbered,
@@ -52,7 +53,7 @@ func (p *parser) clauseStart(i int) bool {
 		switch p.at(j).sense {
 		case breakSense, stopSense, colonSense, querySense, butSense, andSense:
 			return true
-		case articleSense, fillerSense, onSense, sorrySense, atSense, forSense:
+		case articleSense, fillerSense, onSense, sorrySense, atSense, forSense, inSense, ofSense, oneSense:
 		default:
 			return false
 		}
@@ -63,13 +64,17 @@ func (p *parser) clauseStart(i int) bool {
 // numeral reads what changes a bare number: "about 96", "96ish", "~96", a
 // decimal fraction, a range of two.
 func (p *parser) numeral(i int) (mark, int) {
+	dot := 0 // "ca. 80"
 	if p.is(i, aboutSense) {
+		if p.isSign(i+1, '.') && p.at(i+1).glued {
+			i, dot = i+1, 1
+		}
 		if m, n := p.numeral(i + 1); n > 0 && m.sense == numSense {
 			m.approx = true
-			return m, n + 1
+			return m, n + 1 + dot
 		}
 		if x, ok := p.digits(i + 1); ok {
-			return mark{sense: numSense, x: x, approx: true}, 2
+			return mark{sense: numSense, x: x, approx: true}, 2 + dot
 		}
 		return mark{}, 0
 	}
@@ -77,7 +82,7 @@ func (p *parser) numeral(i int) (mark, int) {
 	if n == 0 {
 		return mark{}, 0
 	}
-	if p.is(i+n, ishSense) {
+	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok {
 		return mark{sense: numSense, x: x, approx: true}, n + 1
 	}
 	if y, k := p.rangeEnd(i+n, x); k > 0 {
@@ -116,12 +121,16 @@ func (p *parser) rangeEnd(i int, x float64) (y float64, n int) {
 	if !p.isSign(i, '-') && !p.is(i, toSense) {
 		return 0, 0
 	}
-	y, ok := p.digits(i + 1)
+	k := 0
+	if p.is(i+1, articleSense) {
+		k = 1
+	}
+	y, ok := p.digits(i + 1 + k)
 	low, high := p.item(int(x)) != nil, p.item(int(y)) != nil
-	if !ok || low != high || y <= x || p.isSign(i+2, '/') {
+	if !ok || low != high || y <= x || p.isSign(i+2, '/') || k > 0 && !low {
 		return 0, 0
 	}
-	return y, 2
+	return y, 2 + k
 }
 
 // duration reads minutes in all their usual forms: 40 min, 1h, 1h10, 1:10,
@@ -279,7 +288,7 @@ func (p *parser) tempo(i int) (mark, int) {
 		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, ofSense) {
 			n++
 		}
-	} else if p.is(i, atSense) || p.is(i, bpmSense) {
+	} else if p.is(i, atSense) || p.is(i, bpmSense) || p.is(i, toSense) {
 		n, lead = 1, 1
 		if p.isSign(i+1, '=') || p.isSign(i+1, ':') {
 			n++
@@ -385,7 +394,7 @@ func (p *parser) path(i int) (m mark, n int) {
 	if about {
 		n++
 	}
-	from := p.is(i+n, fromSense)
+	from := p.is(i+n, fromSense) || p.is(i+n, ofSense)
 	upTo := p.is(i+n, upToSense)
 	if from || upTo {
 		n++
@@ -439,7 +448,7 @@ func (p *parser) repeats(i int) (mark, int) {
 		return mark{sense: countSense, x: p.at(i).x}, 1
 	}
 	if p.is(i, timesSense) && p.at(i).end-p.at(i).start <= 2 {
-		if x, ok := p.digits(i + 1); ok && x <= 50 && !p.is(i-1, numSense) {
+		if x, ok := p.digits(i + 1); ok && x <= 50 && (!p.is(i-1, numSense) || p.at(i+1).glued && !p.at(i).glued) {
 			return mark{sense: countSense, x: x}, 2
 		}
 	}
@@ -447,10 +456,10 @@ func (p *parser) repeats(i int) (mark, int) {
 	if !ok || x < 1 || x > 100 {
 		return mark{}, 0
 	}
-	if p.is(i+1, timesSense) {
+	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
 	}
-	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 50 {
+	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && !p.is(i+3, toSense) && !p.is(i+3, upToSense) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return p.slashedRepeats(i)

@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"strings"
 	"unicode"
 	"unicode/utf8"
 )
@@ -43,12 +44,15 @@ type span struct{ start, end int }
 type lexer struct {
 	toks []token
 	buf  []byte // folded words, one after the other
+
+	unended bool // no ⟧ is left in the text
 }
 
 // lex appends the tokens of text. White space only separates; so do hyphens and
 // apostrophes between letters, so that "warm-up" is two words, as in "warm up".
 func (l *lexer) lex(text string) {
 	end := -1
+	l.unended = false
 	for at := 0; at < len(text); {
 		r, size := utf8.DecodeRuneInString(text[at:])
 		switch {
@@ -127,37 +131,21 @@ func (l *lexer) numberAt(text string, at int, glued bool) int {
 	return at
 }
 
-// quoteAt appends what stands between ⟦ and the ⟧ that belongs to it. Without
-// one, the bracket is an ordinary sign.
+// quoteAt appends what stands between ⟦ and ⟧. Without an end, the bracket is an
+// ordinary sign, and so are all that follow.
 func (l *lexer) quoteAt(text string, at int, glued bool) int {
 	inner := at + len(string(quoteIn))
-	end := matchingQuote(text, inner)
-	if end < 0 {
+	length := -1
+	if !l.unended {
+		length = strings.IndexRune(text[inner:], quoteOut)
+	}
+	if length < 0 {
+		l.unended = true
 		l.sign(at, inner, quoteIn, glued)
 		return inner
 	}
-	l.toks = append(l.toks, token{start: inner, end: end, kind: quoteToken})
-	return end + len(string(quoteOut))
-}
-
-// matchingQuote returns where the quotation that begins at byte at of text
-// ends, or -1. It looks at most 4,000 bytes ahead, so that a message full of
-// opening brackets takes no longer than another.
-func matchingQuote(text string, at int) int {
-	depth := 1
-	limit := min(len(text), at+4000)
-	for i, r := range text[at:limit] {
-		switch r {
-		case quoteIn:
-			depth++
-		case quoteOut:
-			depth--
-			if depth == 0 {
-				return at + i
-			}
-		}
-	}
-	return -1
+	l.toks = append(l.toks, token{start: inner, end: inner + length, kind: quoteToken})
+	return inner + length + len(string(quoteOut))
 }
 
 func (l *lexer) sign(start, end int, r rune, glued bool) {

@@ -86,6 +86,9 @@ func (p *parser) isSign(i int, r rune) bool {
 // returns it.
 func (p *parser) number(i int) (float64, bool) {
 	m := p.at(i)
+	if m.sense == oneSense {
+		return 1, true
+	}
 	return m.x, m.sense == numSense || m.sense == numberSense
 }
 

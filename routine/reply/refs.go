@@ -12,13 +12,11 @@ func (p *parser) numbered(i int) (mark, int) {
 	n := 1
 	switch {
 	case p.is(i, itemSense):
-		if p.isSign(i+1, '.') || p.isSign(i+1, '°') {
+		if p.isSign(i+1, '.') || p.isSign(i+1, '°') || p.isSign(i+1, 'º') {
 			n++
 		}
-	case p.is(i, noSense):
-		if p.isSign(i+1, '.') {
-			n++
-		}
+	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued:
+		n++
 	default:
 		return mark{}, 0
 	}
@@ -75,7 +73,11 @@ func (p *parser) lines(i int) (mark, int) {
 	m := mark{sense: itemsSense, val: nameOfLine, role: "line"}
 	found := false
 	n := p.list(i+1, func(from, to int) {
-		m.items |= p.itemsBy(func(item *routine.Item) bool { return hasLine(item, from, to) })
+		set := p.itemsBy(func(item *routine.Item) bool { return hasLine(item, from, from) && hasLine(item, to, to) })
+		if set == 0 {
+			set = p.itemsBy(func(item *routine.Item) bool { return hasLine(item, from, to) })
+		}
+		m.items |= set
 		found = true
 	})
 	if !found || p.at(i).end-p.at(i).start == 1 && !p.at(i+1).glued {
@@ -145,8 +147,11 @@ func (p *parser) counted(i int) (mark, int) {
 // deux dernières", "las dos últimas".
 func (p *parser) countedFirst(i int) (mark, int) {
 	x, ok := p.number(i)
+	if p.is(i, bothSense) {
+		x, ok = 2, true
+	}
 	last := p.is(i+1, lastSense)
-	if !ok || !p.is(i, numberSense) || !last && !(p.is(i+1, nthSense) && p.at(i+1).val == 1) {
+	if !ok || p.is(i, numSense) || !last && !(p.is(i+1, nthSense) && p.at(i+1).val == 1) {
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", several: true, firm: true}
@@ -166,54 +171,72 @@ func (p *parser) addPlaces(m *mark, last bool, k int) {
 // place in the order is one only if it isn't that of a bar or of anything else.
 func (p *parser) placed(i, n int) int {
 	switch p.at(i + n).sense {
-	case unknown, barSense, plainSense, lineSense, noteSense, skillSense, singleSense:
-		if i+n < len(p.marks) {
-			return 0
+	case outcomeSense, fineSense, doneSense, noSense, noneSense, breakSense, stopSense, colonSense, numSense,
+		noteSense, atSense, andSense, butSense, signSense, timesSense:
+		return n
+	case fillerSense:
+		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
+			return n
 		}
 	}
-	return n
+	if i+n >= len(p.marks) {
+		return n
+	}
+	return 0
 }
 
 // keyed reads an item by its key: Eb at the beginning of a clause, the G minor
-// one, in Eb.
+// one, in Eb. A key as short as a letter must be said to be one.
 func (p *parser) keyed(i int) (mark, int) {
-	if !p.is(i, keySense) {
+	mode, n := p.mode(i)
+	if n == 0 {
 		return mark{}, 0
 	}
-	n, minor, sure := 1, false, false
-	if p.is(i+n, minorSense) || p.is(i+n, majorSense) {
-		minor, sure = p.is(i+n, minorSense), true
-		n++
-	}
-	modal := n > 1
 	m := mark{sense: itemsSense, val: nameOfKey, role: "key"}
+	sure := mode != 0 || p.pointed(i)
 	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) {
-		text := p.text[p.at(i+n).start:p.at(i+n).end]
-		m.several = strings.HasSuffix(text, "s")
+		m.several = p.text[p.at(i+n).end-1] == 's'
 		n, sure = n+1, true
 	}
-	if !sure && (!p.clauseStart(i) || p.at(i).end-p.at(i).start < 2 && !p.named(i)) {
+	if !sure && (p.is(i, weakKeySense) || !p.clauseStart(i)) {
 		return mark{}, 0
 	}
 	want := keyNames[p.at(i).val]
-	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, minor, modal) })
+	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, mode) })
 	return m, n
 }
 
-// named reports whether the words before a one-letter key say that it is one:
-// "die in B", "the one in G".
-func (p *parser) named(i int) bool {
-	return p.is(i-1, inSense) && (p.is(i-2, articleSense) || p.is(i-2, oneSense))
+// mode returns how many marks name a key at i, and the sense of its mode if
+// that is said.
+func (p *parser) mode(i int) (mode sense, n int) {
+	switch p.at(i).sense {
+	case minorKeySense:
+		return minorSense, 1
+	case majorKeySense:
+		return majorSense, 1
+	case keySense, weakKeySense:
+		if s := p.at(i + 1).sense; s == minorSense || s == majorSense {
+			return s, 2
+		}
+		return 0, 1
+	}
+	return 0, 0
+}
+
+// pointed reports whether the words before a key say that it is one: "die in B",
+// "the one in G".
+func (p *parser) pointed(i int) bool {
+	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense))
 }
 
 // keyIs compares a key as a routine writes it ("Eb", "C minor") with one that
 // was said. Without major or minor said, both will do.
-func keyIs(key, want string, minor, modal bool) bool {
+func keyIs(key, want string, said sense) bool {
 	tonic, mode, _ := strings.Cut(key, " ")
 	if strings.HasSuffix(tonic, "m") && mode == "" {
 		tonic, mode = strings.TrimSuffix(tonic, "m"), "minor"
 	}
-	return sameTonic(tonic, want) && (!modal || minor == (mode == "minor"))
+	return sameTonic(tonic, want) && (said == 0 || (said == minorSense) == (mode == "minor"))
 }
 
 // sameTonic compares two tonics, however they are spelled.
@@ -237,7 +260,12 @@ func sameTonic(key, want string) bool {
 
 // skilled reads items by their skill: slurs, the etude.
 func (p *parser) skilled(i int) (mark, int) {
-	if !p.is(i, skillSense) && !p.is(i, singleSense) {
+	switch {
+	case p.is(i, skillSense), p.is(i, singleSense):
+	case p.is(i, tongueSense) && p.tongueIsItem(i):
+		set := p.itemsBy(func(item *routine.Item) bool { return item.Skill == routine.Articulation })
+		return mark{sense: itemsSense, val: nameOfSkill, items: set, role: "skill", several: true}, 1
+	default:
 		return mark{}, 0
 	}
 	skill := routine.Skills()[p.at(i).val]
@@ -246,6 +274,26 @@ func (p *parser) skilled(i int) (mark, int) {
 		sense: itemsSense, val: nameOfSkill, items: set, role: "skill",
 		several: p.is(i, skillSense), typo: p.at(i).typo,
 	}, 1
+}
+
+// tongueIsItem reports whether "tongue" is said of items: it begins a clause and
+// an outcome or a number follows.
+func (p *parser) tongueIsItem(i int) bool {
+	switch p.at(i + 1).sense {
+	case outcomeSense, fineSense, doneSense, numSense, noteSense, atSense:
+		return p.clauseStart(i)
+	}
+	return false
+}
+
+// titled reads items by the title of their book or study, with what follows to
+// say which of them is meant: daily ground 2.
+func (p *parser) titled(i int) (mark, int) {
+	if !p.is(i, itemsSense) {
+		return mark{}, 0
+	}
+	m := *p.at(i)
+	return m, 1 + p.narrow(&m, i+1)
 }
 
 // narrow narrows a mark that names a book or a study by the number of a study

@@ -5,10 +5,33 @@ package reply
 func (p *parser) word(i int) {
 	p.sheet.words++
 	cur := p.sheet.current()
-	if cur == nil || cur.who == wholeDay || cur.quoted {
+	if cur == nil || cur.who != named || cur.quoted || p.bodily(i) {
 		return
 	}
 	p.remark(i)
+}
+
+// bodily reports whether the clause of unit i says how the player is; its other
+// words belong to that.
+func (p *parser) bodily(i int) bool {
+	says := func(j int) bool {
+		switch p.units[j].sense {
+		case painSense, doubtSense, goneSense, feelSense:
+			return true
+		}
+		return false
+	}
+	for j := i; j >= 0 && !p.ends(j); j-- {
+		if says(j) {
+			return true
+		}
+	}
+	for j := i; !p.ends(j); j++ {
+		if says(j) {
+			return true
+		}
+	}
+	return false
 }
 
 // remark stretches the remark of the item spoken of to unit i, with the articles
@@ -39,7 +62,7 @@ func (p *parser) remarkStart(i int) int {
 
 // remarkEnd returns the last unit of a remark whose last word is unit i.
 func (p *parser) remarkEnd(i int) int {
-	for i+1 < len(p.units) && p.units[i+1].sense == fillerSense {
+	for i+1 < len(p.units) && (p.units[i+1].sense == fillerSense || p.units[i+1].sense == oneSense) {
 		i++
 	}
 	return i

@@ -86,12 +86,19 @@ func (p *parser) reading(part dayPart) Reading {
 	if r.Kind == Correction && p.ctx.Last != nil && !part.said && p.ctx.Last.Day != 0 {
 		r.Day = p.ctx.Last.Day
 	}
+	if s.badDay {
+		r.Day = 0
+	}
+	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
+		s.says, s.noItem = s.says[:0], true
+	}
 	p.settleWhole(&r)
 	p.settleLoose(&r)
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
 	r.Pain, r.PainGone = s.pain, s.gone && !s.pain
 	var book ledger
 	p.fill(&book, &r)
+	book.assume(r.Kind)
 	r.Items = book.list()
 	p.ask(&r, &book)
 	if !s.content {
@@ -179,35 +186,36 @@ func (p *parser) looseWord(r *Reading) {
 	}
 }
 
-// fill writes the sayings into the book, item by item.
+// fill writes the sayings into the book, item by item: first those that name
+// items, then those about the rest or the whole, which say less of each.
 func (p *parser) fill(book *ledger, r *Reading) {
 	s := &p.sheet
 	var said itemSet
 	for i := range s.says {
-		if s.says[i].who == named && !s.says[i].vague {
-			said |= s.says[i].items
+		if y := &s.says[i]; y.who == named && !y.vague {
+			said |= y.items
+			p.enterAll(book, y.items, y)
 		}
 	}
 	for i := range s.says {
-		y := &s.says[i]
-		items := y.items
-		switch y.who {
+		switch y := &s.says[i]; y.who {
 		case theRest:
-			items = p.every() &^ said
+			p.enterAll(book, p.every()&^said, y)
 		case wholeDay:
-			items = p.every()
 			r.All = All
-		}
-		if y.vague {
-			continue
-		}
-		for n := 1; n <= p.count(); n++ {
-			if items.has(n) {
-				p.enter(book, n, y, y.who == wholeDay && said.has(n))
-			}
+			p.enterAll(book, p.every(), y)
 		}
 	}
 	p.complete(book, r, said)
+}
+
+// enterAll writes what a saying says of each of the items.
+func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) {
+			p.enter(book, n, y)
+		}
+	}
 }
 
 // complete fills in the items that nothing was said of where the whole tells:
@@ -231,26 +239,36 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	}
 }
 
-// enter writes what a saying says of item n.
-func (p *parser) enter(book *ledger, n int, y *saying, mild bool) {
-	e := &book[n]
-	if mild && e.N != 0 {
+// assume gives the items of which nothing was said but that they were played the
+// outcome "done"; a correction leaves their outcome as it was.
+func (b *ledger) assume(kind Kind) {
+	if kind == Correction {
 		return
 	}
+	for i := range b {
+		if b[i].N != 0 && b[i].Outcome == "" {
+			b[i].Outcome = routine.Done
+		}
+	}
+}
+
+// enter writes what a saying says of item n. What was said first stands.
+func (p *parser) enter(book *ledger, n int, y *saying) {
+	e := &book[n]
 	e.N = n
-	if o := p.outcomeOf(y); o != "" && (e.Outcome == "" || e.Outcome == routine.Done || mild) {
+	if o := p.outcomeOf(y); e.Outcome == "" || e.Outcome == routine.Done && o != "" {
 		e.Outcome = o
 	}
-	if y.tempo.sense != unknown {
+	if y.tempo.sense != unknown && e.Tempo == nil {
 		e.Tempo = p.tempoOf(n, y.tempo)
 	}
-	if y.count.sense != unknown {
+	if y.count.sense != unknown && e.Reps == 0 {
 		e.Reps, e.Of = int(y.count.x), int(y.count.y)
 	}
-	if y.minutes > 0 {
+	if e.Minutes == 0 {
 		e.Minutes = y.minutes
 	}
-	if y.remark != (span{}) {
+	if y.remark != (span{}) && e.Remark == "" {
 		e.Remark = trimRemark(p.text[y.remark.start:y.remark.end])
 	}
 }
@@ -275,10 +293,8 @@ func (p *parser) outcomeOf(y *saying) routine.Outcome {
 		return routine.Shaky
 	case y.excluded:
 		return routine.Skipped
-	case p.sheet.sorry:
-		return ""
 	}
-	return routine.Done
+	return ""
 }
 
 // tempoOf returns a tempo in the note value said, or else in the item's own.

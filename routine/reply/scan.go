@@ -1,5 +1,9 @@
 package reply
 
+// reach is how many units away a word may be and still have to do with another.
+// It keeps the time of reading in line with the length of the message.
+const reach = 8
+
 // Indices of outcomes.
 const (
 	clean = iota
@@ -60,6 +64,10 @@ func (p *parser) take(i int) {
 		p.limit(i)
 	case excuseSense:
 		s.excuse, s.content, u.role = excuses[u.val], true, "excused"
+	case bodySense, tongueSense, barSense, keySense, weakKeySense, minorKeySense, majorKeySense, majorSense, minorSense, nthSense, lastSense, numberSense, noteSense,
+		dottedSense, bpmSense, timesSense, minuteSense, hourSense, itemSense, lineSense, studySense, monthSense,
+		ordinalSense, agoSense, ishSense, upToSense:
+		p.word(i)
 	case feelSense, painSense, doubtSense, goneSense, jokeSense:
 		p.body(i)
 	case sorrySense, undoSense, notSense, insteadSense:
@@ -69,7 +77,8 @@ func (p *parser) take(i int) {
 
 // nextRef reports whether the next thing after unit i that matters names items.
 func (p *parser) nextRef(i int) bool {
-	for i++; i < len(p.units); i++ {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
 		switch u := &p.units[i]; u.sense {
 		case articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense:
 		case itemsSense, othersSense, restSense, allSense, rangeSense:
@@ -86,9 +95,10 @@ func (p *parser) nextRef(i int) bool {
 // nextOutcome reports whether the next thing after unit i that matters is an
 // outcome.
 func (p *parser) nextOutcome(i int) bool {
-	for i++; i < len(p.units); i++ {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
 		switch p.units[i].sense {
-		case articleSense, fillerSense, colonSense, ofSense:
+		case articleSense, fillerSense, colonSense, ofSense, onSense:
 		case outcomeSense, fineSense, doneSense:
 			return true
 		default:
@@ -119,24 +129,47 @@ func (p *parser) refer(i int) {
 		p.missing(i)
 		return
 	}
+	p.freeLead(i)
 	p.about(u.items, !u.several && u.val != byNumber && u.items.only() == 0)
 	p.units[i].role = "item"
 }
 
-// inRemark reports whether a name at unit i is only part of a remark: words that
-// weren't understood stand right before it and no outcome follows.
+// freeLead lets go of the outcome held for items that follow, once items have
+// followed and those at unit i have one of their own: "skipped 2, 3 clean".
+func (p *parser) freeLead(i int) {
+	s := &p.sheet
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch p.units[i].sense {
+		case articleSense, fillerSense, colonSense, ofSense, onSense:
+		case outcomeSense, fineSense, doneSense:
+			if !s.leadNew && !p.nextRef(i) {
+				s.lead = -1
+			}
+			return
+		default:
+			return
+		}
+	}
+}
+
+// inRemark reports whether a name at unit i is only part of a remark on the item
+// spoken of: nothing is said of it that is said of items, and words that weren't
+// understood or "but" stand right before it.
 func (p *parser) inRemark(i int) bool {
 	cur := p.sheet.current()
-	if cur == nil || p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, numSense) {
+	if cur == nil || p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, numSense) || p.unit(i+1, countSense) {
 		return false
 	}
-	for j := i - 1; j >= 0; j-- {
+	for j := i - 1; j >= 0 && j >= i-reach; j-- {
 		switch p.units[j].sense {
-		case articleSense, fillerSense, ofSense, inSense:
+		case articleSense, fillerSense, ofSense, inSense, onSense:
 		case unknown, plainSense, bodySense, barSense, thanSense:
 			return true
+		case butSense:
+			return cur.outcome >= 0 && !p.ends(i+1)
 		default:
-			return p.units[i].items == 0
+			return false
 		}
 	}
 	return false
@@ -144,12 +177,19 @@ func (p *parser) inRemark(i int) bool {
 
 // missing notes that an item was named that the routine does not have.
 func (p *parser) missing(i int) {
-	if p.sheet.current() != nil && !p.nextOutcome(i) && !p.clauseBegins(i) {
+	if p.sheet.current() != nil && (!p.nextOutcome(i) && !p.clauseBegins(i) || p.afterBut(i)) {
 		p.word(i)
 		return
 	}
 	p.sheet.noItem, p.sheet.content, p.sheet.cur = true, true, -1
 	p.units[i].role = "no such item"
+	p.skipOutcome(i)
+}
+
+// afterBut reports whether "but" stands before unit i, with an article at most
+// between.
+func (p *parser) afterBut(i int) bool {
+	return p.unit(i-1, butSense) || p.unit(i-2, butSense) && (p.unit(i-1, articleSense) || p.unit(i-1, onSense))
 }
 
 // about makes items the ones that words are added to.
@@ -157,7 +197,7 @@ func (p *parser) about(items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	joins := cur != nil && cur.who == named && !vague && !cur.vague && cur.excluded == s.except &&
-		(cur.bare() || cur.led && cur.empty() && s.lead >= 0)
+		(cur.bare() || cur.led && !cur.settled && cur.empty() && s.lead >= 0 && !s.leadNew)
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
 		cur.clause = s.clause
@@ -168,7 +208,8 @@ func (p *parser) about(items itemSet, vague bool) {
 
 // clauseBegins reports whether unit i is the first of its clause that matters.
 func (p *parser) clauseBegins(i int) bool {
-	for i--; i >= 0; i-- {
+	for end := max(0, i-reach); i > end; {
+		i--
 		switch p.units[i].sense {
 		case articleSense, fillerSense, sorrySense, dateSense, andSense, onSense, noSense, laterSense:
 		case breakSense, stopSense, colonSense, querySense, butSense:
@@ -187,13 +228,13 @@ func (p *parser) outcome(i int) {
 	u.role = "outcome"
 	weak := u.val == done
 	cur := s.current()
-	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.led)
+	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
 	switch {
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
-		s.lead, s.leadWeak = u.val, weak
+		s.hold(u.val)
 	case cur != nil:
 		p.settle(cur, u.val, weak)
-	case s.whole != "" && !weak:
+	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
@@ -203,7 +244,7 @@ func (p *parser) outcome(i int) {
 // settle gives a saying an outcome. Two that differ are a clash; "done" gives
 // way to any other.
 func (p *parser) settle(cur *saying, outcome int, weak bool) {
-	cur.clause = p.sheet.clause
+	cur.clause, cur.settled = p.sheet.clause, true
 	switch {
 	case cur.outcome < 0 || cur.weak:
 		cur.outcome, cur.weak = outcome, weak
@@ -230,7 +271,7 @@ func (p *parser) wholeDone(i int) {
 		p.settle(cur, done, true)
 		u.role = "outcome"
 	case p.nextRef(i) && !p.nextRest(i):
-		s.lead, s.leadWeak = done, true
+		s.hold(done)
 		u.role = "outcome"
 	case cur != nil && cur.who != wholeDay && s.whole == "":
 		p.settle(cur, done, true)
@@ -258,6 +299,7 @@ func (p *parser) all(i int) {
 		return
 	}
 	u.role, s.content = "the whole day", true
+	s.wholeClause, s.allSaid = s.clause, true
 	if s.whole == "" {
 		s.whole = All
 	}
@@ -275,13 +317,16 @@ func (p *parser) none(i int) {
 	switch {
 	case p.deniesPain(i):
 		u.role = "not"
+	case u.sense == noSense && p.wrongAfter(i):
+		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
-	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
+	case cur != nil && cur.outcome < 0 && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
 		p.settle(cur, skipped, false)
 		u.role = "outcome"
 	case p.nextRef(i) && u.sense == noSense:
-		s.lead, s.leadWeak, u.role = skipped, false, "outcome"
+		s.hold(skipped)
+		u.role = "outcome"
 	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
 		p.word(i)
 	default:
@@ -289,9 +334,24 @@ func (p *parser) none(i int) {
 	}
 }
 
+// noEnds reports whether "no" at unit i is all that is said of an item.
+func (p *parser) noEnds(i int) bool {
+	return p.ends(i+1) || p.unit(i+1, numSense) || p.unit(i+1, itemsSense) || p.unit(i+1, othersSense) || p.unit(i+1, restSense)
+}
+
+// wrongAfter reports whether a value like one that was said follows unit i.
+func (p *parser) wrongAfter(i int) bool {
+	switch p.units[min(i+1, len(p.units)-1)].sense {
+	case numSense, tempoSense, minutesSense:
+		return p.sheet.content && p.differs(&p.units[i+1])
+	}
+	return false
+}
+
 // standsAlone reports whether no word that matters follows unit i in its clause.
 func (p *parser) standsAlone(i int) bool {
-	for i++; i < len(p.units); i++ {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
 		switch p.units[i].sense {
 		case fillerSense, articleSense, dateSense, sorrySense, chatSense:
 		case breakSense, stopSense, querySense, colonSense:
@@ -319,15 +379,28 @@ func (p *parser) deniesPain(i int) bool {
 // partly reads "half", "some of it".
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
-	if s.current() != nil {
+	if s.current() != nil || !p.partEnds(i) {
 		p.word(i)
 		return
 	}
 	s.whole, s.content, u.role = Partly, true, "part of the day"
 }
 
+// partEnds reports whether nothing follows unit i that "some" or "a little" may
+// be said of.
+func (p *parser) partEnds(i int) bool {
+	switch {
+	case p.bodily(i):
+		return false
+	case p.unit(i+1, unknown), p.unit(i+1, plainSense), p.unit(i+1, painSense), p.unit(i+1, doubtSense), p.unit(i+1, bodySense):
+		return false
+	}
+	return true
+}
+
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
+	p.freeLead(i)
 	p.sheet.begin(theRest, 0)
 	p.units[i].role = "the other items"
 }
@@ -395,7 +468,8 @@ func (p *parser) limit(i int) {
 		s.except, u.role = true, "except"
 		s.cur, s.lead = -1, -1
 	case u.sense == exceptSense && p.nextRef(i):
-		s.lead, s.leadWeak, u.role = skipped, false, "outcome"
+		s.hold(skipped)
+		u.role = "outcome"
 	case u.sense == exceptSense && !p.deniesPain(i):
 		p.word(i)
 	}
@@ -403,7 +477,8 @@ func (p *parser) limit(i int) {
 
 // outcomeThenRef reports whether "did 1" follows unit i.
 func (p *parser) outcomeThenRef(i int) bool {
-	for i++; i < len(p.units); i++ {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
 		switch u := &p.units[i]; u.sense {
 		case fillerSense, articleSense:
 		case outcomeSense, doneSense:
@@ -476,10 +551,14 @@ func (p *parser) correct(i int) {
 func (p *parser) deny(i int) {
 	s := &p.sheet
 	j := i + 1
-	for p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense) {
+	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense)) {
 		j++
 	}
-	if j >= len(p.units) || p.deniesPain(i) {
+	if p.deniesPain(i) {
+		return
+	}
+	if j >= len(p.units) {
+		p.word(i)
 		return
 	}
 	v := &p.units[j]
@@ -490,7 +569,7 @@ func (p *parser) deny(i int) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
 			v.sense, v.role = asideSense, "what was wrong"
 		} else if v.sense == itemsSense || v.sense == numSense && p.isItem(v.x) {
-			s.lead, s.leadWeak = skipped, false
+			s.hold(skipped)
 		}
 	case outcomeSense, fineSense:
 		p.denyOutcome(j)

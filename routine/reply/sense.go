@@ -17,41 +17,45 @@ const (
 	unknown sense = iota
 
 	// Senses of words, from the language files.
-	outcomeSense // clean, shaky, missed, skipped or done, said of an item
-	fineSense    // clean, said of an item; small talk when it stands alone: "ok"
-	doneSense    // the whole routine, when it stands alone: "done"
-	allSense     // everything
-	noneSense    // nothing was played
-	partlySense  // some of it
-	halfSense    // some of it, or a note value: "half", "half = 60"
-	bothSense    // everything, where there are two items
-	butSense     // a joint, or what follows is left out: "all but 4"
-	exceptSense  // what follows is left out
-	onlySense    // what follows is all there was
-	othersSense  // the items not named
-	restSense    // "rest": the others, or a day of rest
-	excuseSense  // why nothing was played
-	feelSense    // fresh or tired
-	painSense    // pain, numbness, bleeding, ringing ears
-	doubtSense   // may be pain, may be nothing
-	jokeSense    // has the word pain in it and is none
-	goneSense    // the pain is over
-	bodySense    // a part of the body
-	notSense     // not, no, without
-	daySense     // val days from today: yesterday is -1
-	weekdaySense // val is a time.Weekday
-	monthSense   // val is a time.Month
-	agoSense     // days back, after a number
-	onSense      // stands before a day of the month
-	ordinalSense // stands after a number: the 3rd
-	laterSense   // what is still to be done: no report
-	noSense      // not, nothing, or number: "no", "no 2"
-	itemSense    // stands before an item's number
-	lineSense    // stands before a line's number
-	studySense   // stands before a study's number
-	skillSense   // val is an index of routine.Skills
-	singleSense  // the same, of one item: "the etude"
-	keySense     // val is an index of keyNames
+	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
+	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
+	doneSense     // the whole routine, when it stands alone: "done"
+	allSense      // everything
+	noneSense     // nothing was played
+	partlySense   // some of it
+	halfSense     // some of it, or a note value: "half", "half = 60"
+	bothSense     // everything, where there are two items
+	butSense      // a joint, or what follows is left out: "all but 4"
+	exceptSense   // what follows is left out
+	onlySense     // what follows is all there was
+	othersSense   // the items not named
+	restSense     // "rest": the others, or a day of rest
+	excuseSense   // why nothing was played
+	feelSense     // fresh or tired
+	painSense     // pain, numbness, bleeding, ringing ears
+	doubtSense    // may be pain, may be nothing
+	jokeSense     // has the word pain in it and is none
+	goneSense     // the pain is over
+	bodySense     // a part of the body
+	notSense      // not, no, without
+	daySense      // val days from today: yesterday is -1
+	weekdaySense  // val is a time.Weekday
+	monthSense    // val is a time.Month
+	agoSense      // days back, after a number
+	onSense       // stands before a day of the month
+	ordinalSense  // stands after a number: the 3rd
+	laterSense    // what is still to be done: no report
+	noSense       // not, nothing, or number: "no", "no 2"
+	itemSense     // stands before an item's number
+	lineSense     // stands before a line's number
+	studySense    // stands before a study's number
+	skillSense    // val is an index of routine.Skills
+	singleSense   // the same, of one item: "the etude"
+	tongueSense   // the tongue: a body part, or the items of articulation
+	keySense      // val is an index of keyNames
+	weakKeySense  // the same of a word so short that more must say that it is one
+	minorKeySense // a key with its mode
+	majorKeySense
 	majorSense   // after a key
 	minorSense   // after a key
 	nthSense     // val counts from the first item: "the second one"
@@ -112,7 +116,8 @@ const (
 var senseNames = map[string]sense{
 	"outcome": outcomeSense, "done": doneSense, "all": allSense, "none": noneSense,
 	"fine": fineSense, "both": bothSense, "but": butSense, "ago": agoSense,
-	"single": singleSense, "major": majorSense, "minor": minorSense, "nth": nthSense,
+	"single": singleSense, "tongue": tongueSense, "weak key": weakKeySense, "minor key": minorKeySense,
+	"major key": majorKeySense, "major": majorSense, "minor": minorSense, "nth": nthSense,
 	"last": lastSense, "article": articleSense,
 	"partly": partlySense, "except": exceptSense, "only": onlySense, "others": othersSense,
 	"rest": restSense, "excused": excuseSense, "feel": feelSense, "pain": painSense,
@@ -168,7 +173,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 		val = slices.Index(feels, routine.Feel(value))
 	case skillSense, singleSense:
 		val = slices.Index(routine.Skills(), routine.Skill(value))
-	case keySense:
+	case keySense, weakKeySense, minorKeySense, majorKeySense:
 		val = slices.Index(keyNames, value)
 	case noteSense:
 		note, err := routine.ParseNoteValue(value)

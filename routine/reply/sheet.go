@@ -20,6 +20,7 @@ type saying struct {
 	outcome  int  // an index of outcomes, or -1
 	weak     bool // outcome is "done" and a better word may replace it
 	led      bool // outcome stood before the items: "skipped 3 and 4"
+	settled  bool // outcome stood after the items
 	excluded bool // left out of a whole day: "all but 4"
 	clash    bool // two outcomes or two tempi were said
 	tempo    mark // sense is tempoSense if one was said
@@ -52,31 +53,34 @@ type sheet struct {
 	cur      int  // the saying that words are added to, or -1
 	lead     int  // an outcome waiting for its items, or -1
 	leadWeak bool // it is "done"
+	leadNew  bool // no items have followed it yet
 	except   bool // the items that follow are left out
 	only     bool // the items that are named are all there was
 	clause   int  // counts clauses
 	sentence int  // counts sentences
 
-	whole   Extent // what was said of the whole routine
-	excuse  routine.Excuse
-	minutes int
-	feel    routine.Feel
-	pain    bool
-	doubt   bool // it may be pain
-	gone    bool
-	rest    bool // "rest" was said with nothing that tells which
-	unsure  int  // a bare number that may be minutes or something else
-	loose   saying
-	strong  bool // loose holds an outcome that is more than small talk
-	noItem  bool // an item was named that there is not
-	badDay  bool
-	sorry   bool // a word of correction was said
-	sorryAt bool // it came first
-	undo    bool
-	wrong   mark // the value that was said to be wrong
-	content bool // anything was said that is worth a report
-	choices []Question
-	words   int // words that were not understood
+	whole       Extent // what was said of the whole routine
+	allSaid     bool   // by "all" or "everything"
+	wholeClause int    // the clause it was said in
+	excuse      routine.Excuse
+	minutes     int
+	feel        routine.Feel
+	pain        bool
+	doubt       bool // it may be pain
+	gone        bool
+	rest        bool // "rest" was said with nothing that tells which
+	unsure      int  // a bare number that may be minutes or something else
+	loose       saying
+	strong      bool // loose holds an outcome that is more than small talk
+	noItem      bool // an item was named that there is not
+	badDay      bool
+	sorry       bool // a word of correction was said
+	sorryAt     bool // it came first
+	undo        bool
+	wrong       mark // the value that was said to be wrong
+	content     bool // anything was said that is worth a report
+	choices     []Question
+	words       int // words that were not understood
 }
 
 // clear empties the sheet for another day.
@@ -84,6 +88,11 @@ func (s *sheet) clear() {
 	says := s.says[:0]
 	*s = sheet{says: says, cur: -1, lead: -1}
 	s.loose = saying{outcome: -1}
+}
+
+// hold keeps an outcome for the items that follow.
+func (s *sheet) hold(outcome int) {
+	s.lead, s.leadWeak, s.leadNew = outcome, outcome == done, true
 }
 
 // current returns the saying that words are added to, or nil.
@@ -102,6 +111,7 @@ func (s *sheet) begin(w who, items itemSet) *saying {
 	s.cur = len(s.says) - 1
 	s.content = true
 	now := s.current()
+	s.leadNew = false
 	if s.lead >= 0 {
 		now.outcome, now.weak, now.led = s.lead, s.leadWeak, true
 	}

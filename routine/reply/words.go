@@ -27,6 +27,7 @@ type wordID uint16
 type table struct {
 	ids   map[string]wordID
 	words []string            // by wordID
+	exact map[wordID]bool     // words that are misspelled themselves
 	near  map[string][]wordID // words by what is left of them without one letter
 	next  map[branch]int32    // the tree; node 0 is its root
 	ends  []meaning           // by node; unknown where no phrase ends
@@ -57,9 +58,8 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 	for _, file := range files {
 		lang := strings.TrimSuffix(path.Base(file), ".txt")
 		t := &table{
-			ids: map[string]wordID{}, words: []string{""}, near: map[string][]wordID{},
+			ids: map[string]wordID{}, words: []string{""}, exact: map[wordID]bool{}, near: map[string][]wordID{},
 			next: map[branch]int32{}, ends: []meaning{{}},
-			dayMonth: lang != always,
 		}
 		// The member's own language comes last, for the later sense counts.
 		for _, name := range slices.Compact([]string{"lang/" + always + ".txt", file}) {
@@ -84,17 +84,29 @@ func (t *table) load(text string) error {
 		if line == "" || strings.HasPrefix(line, "# ") || line == "#" {
 			continue
 		}
+		if line == "date order: day month" {
+			t.dayMonth = true
+			continue
+		}
 		name, phrases, ok := strings.Cut(line, ": ")
 		if !ok {
 			return fmt.Errorf("line %d: no colon; write sense: phrase, phrase", i+1)
 		}
+		name, misspelled := strings.CutPrefix(name, "misspelled ")
 		m, err := meaningOf(name)
 		if err != nil {
 			return fmt.Errorf("line %d: %w", i+1, err)
 		}
 		for _, phrase := range strings.Split(phrases, ",") {
+			if m.sense == plainSense && t.knows(phrase) {
+				continue
+			}
+			first := len(t.words)
 			if err := t.add(phrase, m); err != nil {
 				return fmt.Errorf("line %d: %w", i+1, err)
+			}
+			for ; misspelled && first < len(t.words); first++ {
+				t.exact[wordID(first)] = true
 			}
 		}
 	}
@@ -135,10 +147,26 @@ func (t *table) add(phrase string, m meaning) error {
 		node = to
 	}
 	t.ends[node] = m
-	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase && strings.TrimSpace(joined) != "" {
+	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase && !t.knows(joined) {
 		return t.add(joined, m)
 	}
 	return nil
+}
+
+// knows reports whether a phrase without apostrophes has a meaning of its own:
+// "ill" is not "i'll". So has what is no phrase at all.
+func (t *table) knows(phrase string) bool {
+	var l lexer
+	l.lex(phrase)
+	node := int32(0)
+	for _, tok := range l.toks {
+		next, ok := t.next[branch{node, t.ids[string(l.buf[tok.folded.start:tok.folded.end])]}]
+		if !ok {
+			return false
+		}
+		node = next
+	}
+	return len(l.toks) == 0 || t.ends[node].sense != unknown
 }
 
 // id returns the number of a word, a new one for a new word.
@@ -157,7 +185,7 @@ func (t *table) id(word string) wordID {
 func (t *table) indexTypos() {
 	for i, word := range t.words {
 		id := wordID(i)
-		if n := utf8.RuneCountInString(word); n < minTypo || n > maxTypo || !ascii(word) {
+		if n := utf8.RuneCountInString(word); n < minTypo || n > maxTypo || !ascii(word) || t.exact[id] {
 			continue
 		}
 		t.near[word] = append(t.near[word], id)
