@@ -25,7 +25,8 @@ const (
 	RestDay     Excuse = "rest"
 	Lesson      Excuse = "lesson"
 	Performance Excuse = "performance"
-	Holiday     Excuse = "holiday" // of the whole studio
+	Holiday     Excuse = "holiday"    // of the whole studio
+	NoRoutine   Excuse = "no routine" // none was posted, which was not her doing
 )
 
 // A Feel is how the player says she was.
@@ -53,6 +54,10 @@ type Entry struct {
 	Of      int       `json:"of,omitempty"`   // of how many
 	Minutes int       `json:"minutes,omitempty"`
 	Remark  string    `json:"remark,omitempty"` // word for word
+	Hard    bool      `json:"hard,omitempty"`   // the item was strenuous
+
+	// Supersedes is the Seq of the entry that this one corrects; 0 for none.
+	Supersedes int64 `json:"supersedes,omitempty"`
 }
 
 // A DayReport is what one reply says about a whole day.
@@ -96,11 +101,11 @@ type Standing struct {
 	Best        Tempo   `json:"best,omitzero"` // fastest that was clean
 	Last        Date    `json:"last,omitzero"` // last date it was played
 	LastOutcome Outcome `json:"last_outcome,omitempty"`
-	Plays       int     `json:"plays"`            // entries that say it was played
-	Misses      int     `json:"misses,omitempty"` // missed in a row, up to the last entry
-	Dones       int     `json:"dones,omitempty"`  // done in a row at Mark, up to the last entry
-	CleanDays   int     `json:"clean,omitempty"`  // distinct dates clean at the goal, since it last slipped
-	LastClean   Date    `json:"last_clean,omitzero"`
+	Plays       int     `json:"plays"`               // entries that say it was played
+	Misses      int     `json:"misses,omitempty"`    // missed in a row, up to the last entry
+	Dones       int     `json:"dones,omitempty"`     // done in a row at Mark, up to the last entry
+	CleanDays   int     `json:"clean,omitempty"`     // distinct dates clean at the goal, since it last slipped or fell back
+	LastClean   Date    `json:"last_clean,omitzero"` // last of those dates
 	PassedOn    Date    `json:"passed,omitzero"`
 	Review      int     `json:"review,omitempty"` // reviews kept since it passed
 	Due         Date    `json:"due,omitzero"`     // date the next review falls due, if passed

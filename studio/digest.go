@@ -24,6 +24,24 @@ type week struct {
 	open    []Question
 }
 
+// latestDigest is how many days late a digest still comes.
+const latestDigest = 14
+
+// sendDigests queues the digest that was due, and those that came due after it
+// while the program was away.
+func (s *Service) sendDigests(tx Tx, st *Studio, d Due) error {
+	now, loc := s.now(), locationOf(st.Zone)
+	for at, date, ok := d.At, d.Date, true; ok && !at.After(now); at, date, ok = nextAt(st.DigestAt, at, loc) {
+		if routine.DateOf(now, loc)-date > latestDigest {
+			continue
+		}
+		if err := s.sendDigest(tx, st, date); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // sendDigest queues the digest of the ISO week that date is in for every
 // teacher. A studio without students has none.
 func (s *Service) sendDigest(tx Tx, st *Studio, date routine.Date) error {
@@ -150,7 +168,7 @@ func urgent(weeks []week) []string {
 				name, count(w.figures.Quiet.Missed, "day"), percent(w.figures.Quiet.Habit)))
 		}
 		for _, key := range w.figures.Ready {
-			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s in pass %d.", name, key.Line, key.Pass))
+			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s in pass %d. When heard: sign-off %s %s", name, key.Line, key.Pass, name, key.Line))
 		}
 		for _, q := range w.open {
 			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, q.Day, clip(q.Raw, 120), q.About))
@@ -181,49 +199,94 @@ func weekHead(w *week) string {
 	return strings.Join(parts, " · ")
 }
 
-// mostMoves is how many moves of one student a digest spells out.
-const mostMoves = 4
+// mostMoves is how many groups of moves of one student a digest spells out.
+const mostMoves = 5
 
-// movesWords says which lines moved, the states first.
+// A moved is the lines of one study in one pass that moved alike.
+type moved struct {
+	study routine.StudyRef
+	pass  int
+	to    routine.State // none: the state is as it was, the tempo is not
+	lines []int
+	marks int           // most marks gained by one of them
+	best  routine.Tempo // the fastest of them
+}
+
+// movesWords says which lines moved, those that matter most to the teacher
+// first.
 func movesWords(moves []streaks.Move, books *routine.Catalogue) string {
-	moves = slices.Clone(moves)
-	slices.SortStableFunc(moves, func(a, b streaks.Move) int { return cmp.Compare(moveRank(b), moveRank(a)) })
 	var lines []string
-	for i, m := range moves {
+	groups := movedAlike(moves)
+	for i, g := range groups {
 		if i == mostMoves {
-			lines = append(lines, fmt.Sprintf("and %s more", count(len(moves)-i, "line")))
+			lines = append(lines, fmt.Sprintf("and %s more", count(len(groups)-i, "group")))
 			break
 		}
-		words := lineName(books, m.Key)
-		if m.From != m.To {
-			words += fmt.Sprintf(": %s → %s", m.From, m.To)
-		} else {
-			words += ": " + string(m.To)
-		}
-		if m.Marks > 0 {
-			words += fmt.Sprintf(", up %s to %s", count(m.Marks, "mark"), m.Best)
-		}
-		lines = append(lines, words)
+		lines = append(lines, g.words(books))
 	}
 	return strings.Join(lines, "\n")
 }
 
-// moveRank orders moves by how much they matter to the teacher.
-func moveRank(m streaks.Move) int {
-	rank := map[routine.State]int{routine.Slipped: 5, routine.Ready: 4, routine.Passed: 3, routine.AtTempo: 2}[m.To]
-	if m.From == m.To {
-		rank = 0
+// movedAlike puts moves together by study, pass and new state.
+func movedAlike(moves []streaks.Move) []moved {
+	var groups []moved
+	for _, m := range moves {
+		g := moved{study: m.Key.Line.StudyRef(), pass: m.Key.Pass}
+		if m.From != m.To {
+			g.to = m.To
+		}
+		i := slices.IndexFunc(groups, func(o moved) bool { return o.study == g.study && o.pass == g.pass && o.to == g.to })
+		if i < 0 {
+			i = len(groups)
+			groups = append(groups, g)
+		}
+		into := &groups[i]
+		into.lines = append(into.lines, m.Key.Line.Line)
+		into.marks = max(into.marks, m.Marks)
+		if m.Best.Compare(into.best) > 0 {
+			into.best = m.Best
+		}
 	}
-	return rank*100 + m.Marks
+	slices.SortStableFunc(groups, func(a, b moved) int { return cmp.Compare(b.rank(), a.rank()) })
+	return groups
+}
+
+// rank orders moves by how much they matter to the teacher.
+func (g *moved) rank() int {
+	order := []routine.State{"", routine.Working, routine.AtTempo, routine.Passed, routine.Ready, routine.Slipped}
+	return slices.Index(order, g.to)*100 + g.marks
+}
+
+func (g *moved) words(books *routine.Catalogue) string {
+	noun := "line"
+	if len(g.lines) > 1 {
+		noun = "lines"
+	}
+	words := fmt.Sprintf("%s, pass %d: %s %s", studyName(books, g.study), g.pass, noun, runs(g.lines))
+	if g.to != "" {
+		words += " now " + string(g.to)
+	}
+	if g.marks > 0 {
+		words += fmt.Sprintf(", faster by up to %s", count(g.marks, "mark"))
+	}
+	if g.marks > 0 || g.to == routine.Passed || g.to == routine.Ready {
+		words += fmt.Sprintf(", best %s", g.best)
+	}
+	return words
+}
+
+// studyName names a study: "Daily Ground 2".
+func studyName(books *routine.Catalogue, ref routine.StudyRef) string {
+	title := string(ref.Book)
+	if b := books.Book(ref.Book); b != nil {
+		title = b.Title
+	}
+	return fmt.Sprintf("%s %d", title, ref.Study)
 }
 
 // lineName names a line in a pass: "Daily Ground 2, line 14, pass 1".
 func lineName(books *routine.Catalogue, key routine.StandingKey) string {
-	title := string(key.Line.Book)
-	if b := books.Book(key.Line.Book); b != nil {
-		title = b.Title
-	}
-	return fmt.Sprintf("%s %d, line %d, pass %d", title, key.Line.Study, key.Line.Line, key.Pass)
+	return fmt.Sprintf("%s, line %d, pass %d", studyName(books, key.Line.StudyRef()), key.Line.Line, key.Pass)
 }
 
 // digestPictures returns the calendar of the last four weeks, and the tempo of

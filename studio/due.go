@@ -1,11 +1,13 @@
 package studio
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 )
 
 // A DueKind is a kind of scheduled work.
@@ -34,8 +36,8 @@ const dueBatch = 200
 // RunDue does the work that has come due, each piece in a transaction of its
 // own together with the setting of its next time, and returns how many pieces
 // there were. Work that was missed while the program was away is done late if
-// its local date is still today; for a past date it is left, except the digest,
-// which a teacher wants even a day late.
+// it was due today, by the local calendar; for a past date it is left, except
+// the digest, which a teacher wants even days late.
 func (s *Service) RunDue(ctx context.Context) (done int, err error) {
 	for {
 		var due []Due
@@ -73,30 +75,54 @@ func (s *Service) runOne(tx Tx, d Due) error {
 	if err != nil {
 		return err
 	}
-	if routine.DateOf(s.now(), m.Location()) == d.Date {
-		if err := s.runForMember(tx, &st, &m, d); err != nil {
+	today := s.today(&m)
+	if d.Kind == DueRoutine && d.Date < today {
+		if err := s.excuseUnposted(tx, &st, &m, Span{From: d.Date, To: today - 1}); err != nil {
+			return err
+		}
+	}
+	if dueToday(s.specOf(&st, &m, d.Kind), today, s.now(), m.Location()) {
+		if err := s.runForMember(tx, &st, &m, d.Kind, today); err != nil {
 			return err
 		}
 	}
 	return s.scheduleMember(tx, &st, &m)
 }
 
+// dueToday reports whether spec falls due on the date today, and has by now.
+func dueToday(spec string, today routine.Date, now time.Time, loc *time.Location) bool {
+	begin, _ := today.At(0, 0, loc)
+	at, date, ok := nextAt(spec, begin.Add(-time.Second), loc)
+	return ok && date == today && !at.After(now)
+}
+
+// excuseUnposted excuses dates for which no routine was posted because the
+// program was away: that must cost nobody a streak.
+func (s *Service) excuseUnposted(tx Tx, st *Studio, m *Member, away Span) error {
+	m.Pauses = append(m.Pauses, streaks.Pause{From: away.From, To: away.To, Excuse: routine.NoRoutine})
+	if err := tx.PutMember(*m); err != nil {
+		return err
+	}
+	_, err := s.settle(tx, st, m, away.From)
+	return err
+}
+
 func (s *Service) runForStudio(tx Tx, st *Studio, d Due) error {
 	switch d.Kind {
 	case DueDigest:
-		return s.sendDigest(tx, st, d.Date)
+		return s.sendDigests(tx, st, d)
 	case DueStudio:
 		return s.announceChallenges(tx, st, routine.DateOf(s.now(), locationOf(st.Zone)))
 	}
 	return nil
 }
 
-func (s *Service) runForMember(tx Tx, st *Studio, m *Member, d Due) error {
-	switch d.Kind {
+func (s *Service) runForMember(tx Tx, st *Studio, m *Member, kind DueKind, today routine.Date) error {
+	switch kind {
 	case DueRoutine:
-		return s.postRoutine(tx, st, m, d.Date)
+		return s.postRoutine(tx, st, m, today)
 	case DueReminder:
-		return s.remind(tx, st, m, d.Date)
+		return s.remind(tx, st, m, today)
 	}
 	return nil
 }
@@ -112,21 +138,24 @@ func (s *Service) scheduleStudio(tx Tx, st *Studio) error {
 
 // scheduleMember sets when a student's routine and reminder fall due next.
 func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
-	post, remind := st.PostAt, st.RemindAt
-	if m.PostAt != "" {
-		post = m.PostAt
+	for _, kind := range []DueKind{DueRoutine, DueReminder} {
+		if err := s.setDue(tx, Due{Kind: kind, Studio: st.ID, Member: m.ID}, s.specOf(st, m, kind), m.Location()); err != nil {
+			return err
+		}
 	}
-	if m.RemindAt != "" {
-		remind = m.RemindAt
+	return nil
+}
+
+// specOf returns when work of a kind falls due for a member: her own time, or
+// else the studio's.
+func (s *Service) specOf(st *Studio, m *Member, kind DueKind) string {
+	switch {
+	case m.Role != Student || m.Paused:
+		return never
+	case kind == DueRoutine:
+		return cmp.Or(m.PostAt, st.PostAt)
 	}
-	if m.Role != Student || m.Paused {
-		post, remind = never, never
-	}
-	loc := m.Location()
-	if err := s.setDue(tx, Due{Kind: DueRoutine, Studio: st.ID, Member: m.ID}, post, loc); err != nil {
-		return err
-	}
-	return s.setDue(tx, Due{Kind: DueReminder, Studio: st.ID, Member: m.ID}, remind, loc)
+	return cmp.Or(m.RemindAt, st.RemindAt)
 }
 
 func (s *Service) setDue(tx Tx, d Due, spec string, loc *time.Location) error {

@@ -303,6 +303,25 @@ func TestMissedRoutineComesLateTheSameDayOnly(t *testing.T) {
 	}
 }
 
+func TestDaysTheProgramWasAwayCostNothing(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "all done 30m")
+	s.at("2026-03-05 09:30") // away since Monday night, back on Thursday after seven
+	posts := s.posts("ada", studio.RoutinePost)
+	if len(posts) != 2 || !strings.Contains(posts[1].Title, "5 March") {
+		t.Fatalf("posted %v, want Thursday's routine on Thursday", posts)
+	}
+	s.says("ada", "all done 30m")
+	place, err := s.service.Place(t.Context(), "ada")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if place.Tally.Streak != 2 {
+		t.Errorf("the streak is %d, want 2: no routine was posted on Tuesday and Wednesday", place.Tally.Streak)
+	}
+}
+
 func TestReplyIsLoggedExactlyOnce(t *testing.T) {
 	s := newStage(t)
 	s.at("2026-03-02 07:00")
@@ -544,10 +563,10 @@ func TestDigestOnceAndEvenLate(t *testing.T) {
 	if len(digests) != 1 || !strings.HasPrefix(digests[0].Title, "Week 10,") { // ISO 8601: 8 March 2026 is in week 10
 		t.Fatalf("digests %+v, want one, of week 10", digests)
 	}
-	s.at("2026-03-16 09:00") // off on Sunday the 15th
+	s.at("2026-03-24 09:00") // away on Sunday the 15th and the 22nd
 	digests = s.posts("odile", studio.DigestPost)
-	if len(digests) != 2 || !strings.HasPrefix(digests[1].Title, "Week 11,") {
-		t.Errorf("digests after an outage %+v, want that of week 11 as well", digests)
+	if len(digests) != 3 || !strings.HasPrefix(digests[1].Title, "Week 11,") || !strings.HasPrefix(digests[2].Title, "Week 12,") {
+		t.Errorf("digests after an outage %+v, want those of weeks 11 and 12 as well", digests)
 	}
 }
 
