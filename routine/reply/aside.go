@@ -100,6 +100,9 @@ type dayPart struct {
 	unsure   bool // the day can't be known
 }
 
+// maxDays is how many days a message can speak of.
+const maxDays = 8
+
 // splitDays finds the days spoken of. A day at the head of a clause holds for
 // what follows; one at its end holds for what came before.
 func (p *parser) splitDays() {
@@ -123,7 +126,7 @@ func (p *parser) splitDays() {
 			switch {
 			case !part.said && (!content || at <= part.from || !p.saysMore(i)):
 				part.day, part.said, part.unsure = day, true, u.several
-			case day == part.day:
+			case day == part.day || len(p.spans) >= maxDays:
 				part.said = true
 			default:
 				part = p.nextPart(part, at, day, u.several, content)
@@ -150,12 +153,13 @@ func (p *parser) nextPart(part dayPart, at int, day routine.Date, unsure, conten
 
 // saysMore reports whether anything that matters follows unit i in its sentence.
 func (p *parser) saysMore(i int) bool {
-	for i++; i < len(p.units) && !p.endsSentence(i); i++ {
+	for end := min(i+reach, len(p.units)-1); i < end && !p.endsSentence(i+1); {
+		i++
 		if matters(p.units[i].sense) {
 			return true
 		}
 	}
-	return p.endsSentence(i) && p.unit(i-1, colonSense)
+	return p.unit(i, colonSense)
 }
 
 // matters reports whether a sense is more than small words and signs.

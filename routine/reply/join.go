@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"strings"
+
+	"ledgerline/routine"
+)
 
 // A rule joins marks from i on into one, and returns how many it took; 0 if it
 // does not apply.
@@ -82,7 +86,7 @@ func (p *parser) numeral(i int) (mark, int) {
 	if n == 0 {
 		return mark{}, 0
 	}
-	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok {
+	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok && !p.isSign(i+n+1, '.') {
 		return mark{sense: numSense, x: x, approx: true}, n + 1
 	}
 	if y, k := p.rangeEnd(i+n, x); k > 0 {
@@ -106,7 +110,7 @@ func (p *parser) decimal(i int) (x float64, n int) {
 		return x, 1
 	}
 	width := p.at(i+2).end - p.at(i+2).start
-	if p.isSign(i+1, ',') && !p.is(i+3, hourSense) || width > 2 || p.item(int(x)) != nil && !p.is(i+3, hourSense) {
+	if p.isSign(i+1, ',') && !p.hours(i+3) || width > 2 || p.item(int(x)) != nil && !p.hours(i+3) {
 		return x, 1
 	}
 	for range width {
@@ -188,14 +192,14 @@ func (p *parser) byClock(i int) (float64, int) {
 		return 0, 0
 	}
 	minutes := h*60 + m
-	if m > 59 || h > 8 || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs() > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
+	if m > 59 || h > 8 || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
 		return 0, 0
 	}
 	return minutes, 3
 }
 
-// pairs counts the glued pairs like 1:70 among the marks.
-func (p *parser) pairs() (n int) {
+// countPairs counts the glued pairs like 1:70 among the marks.
+func (p *parser) countPairs() (n int) {
 	for i := range p.marks {
 		if p.is(i, colonSense) && p.at(i).glued && p.is(i-1, numSense) && p.is(i+1, numSense) {
 			n++
@@ -214,10 +218,10 @@ func (p *parser) byHours(i int) (float64, int) {
 		}
 		n = 1
 	}
-	if p.is(i+n, halfSense) && p.is(i+n+1, hourSense) {
+	if p.is(i+n, halfSense) && p.hours(i+n+1) {
 		return h*60 + 30, n + 2
 	}
-	if !p.is(i+n, hourSense) || h > 12 {
+	if !p.hours(i+n) || h > 12 {
 		return 0, 0
 	}
 	n++
@@ -233,6 +237,12 @@ func (p *parser) byHours(i int) (float64, int) {
 		return h*60 + m, n + 1
 	}
 	return h * 60, n
+}
+
+// hours reports whether mark i means hours: "h" does, even where it is a key.
+func (p *parser) hours(i int) bool {
+	m := p.at(i)
+	return m.sense == hourSense || m.sense == weakKeySense && strings.EqualFold(p.text[m.start:m.end], "h")
 }
 
 // clauseEnd reports whether a clause ends before mark i.
@@ -314,7 +324,7 @@ func (p *parser) tempo(i int) (mark, int) {
 // noteAfter reads a note value that stands after its number: "96 (quarter)" is
 // not written, but "96 q" is.
 func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
-	if p.is(i, noteSense) && (p.clauseEnd(i+1) || p.is(i+1, outcomeSense)) {
+	if p.is(i, noteSense) && p.at(i-1).x >= 20 && (p.clauseEnd(i+1) || p.is(i+1, outcomeSense)) {
 		return routine.NoteValue(p.at(i).val), 1
 	}
 	return 0, 0

@@ -187,7 +187,7 @@ func sameSign(r rune) rune {
 		return '\''
 	case r == '×' || r == '✕':
 		return '×'
-	case r >= '←' && r <= '⇿', r == '➜', r == '➔', r == '➡':
+	case r == '→' || r == '⇒' || r == '⟶' || r == '➜' || r == '➔' || r == '➡' || r == '↗' || r == '⇨':
 		return arrow
 	case r == '∼' || r == '≈' || r == '～':
 		return '~'

@@ -16,6 +16,7 @@ type mark struct {
 	several    bool // names more than one item in so many words: "slurs", "1-3"
 	glued      bool // to the mark before
 	typo       bool
+	bodily     bool // in a clause about how the player is
 	items      itemSet
 	start, end int    // bytes of the message
 	role       string // what the message was read as saying, for [Reader.Explain]

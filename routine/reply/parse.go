@@ -17,6 +17,7 @@ type parser struct {
 	text     string
 	ctx      Context
 	routine  *routine.Routine // of the day being read
+	pairs    int              // glued pairs of numbers like 1:70
 	question span             // the question to the teacher; empty if none
 }
 
@@ -27,15 +28,22 @@ func (p *parser) parse(text string, c Context, t *table) {
 	p.text, p.ctx, p.table = text, c, t
 	p.dayMonth = t != nil && t.dayMonth
 	p.toks, p.buf = p.toks[:0], p.buf[:0]
-	p.marks, p.units, p.spans = p.marks[:0], p.units[:0], p.spans[:0]
-	p.question = span{}
 	p.routine = c.on(c.Today)
 	p.lex(text)
 	p.identify(&p.lexer)
+	p.interpret()
+}
+
+// interpret gives the tokens their senses, against the routine of the day.
+func (p *parser) interpret() {
+	p.marks, p.units, p.spans = p.marks[:0], p.units[:0], p.spans[:0]
+	p.question = span{}
 	p.lexNames()
 	p.label()
+	p.pairs = p.countPairs()
 	p.join()
 	p.setAside()
+	p.markBodily()
 	p.splitDays()
 }
 

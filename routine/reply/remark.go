@@ -13,25 +13,24 @@ func (p *parser) word(i int) {
 
 // bodily reports whether the clause of unit i says how the player is; its other
 // words belong to that.
-func (p *parser) bodily(i int) bool {
-	says := func(j int) bool {
-		switch p.units[j].sense {
-		case painSense, doubtSense, goneSense, feelSense:
-			return true
+func (p *parser) bodily(i int) bool { return p.units[i].bodily }
+
+// markBodily finds the clauses that say how the player is.
+func (p *parser) markBodily() {
+	from, found := 0, false
+	for i := 0; i <= len(p.units); i++ {
+		if !p.ends(i) {
+			switch p.units[i].sense {
+			case painSense, doubtSense, goneSense, feelSense:
+				found = true
+			}
+			continue
 		}
-		return false
-	}
-	for j := i; j >= 0 && !p.ends(j); j-- {
-		if says(j) {
-			return true
+		for ; from < i; from++ {
+			p.units[from].bodily = found
 		}
+		found = false
 	}
-	for j := i; !p.ends(j); j++ {
-		if says(j) {
-			return true
-		}
-	}
-	return false
 }
 
 // remark stretches the remark of the item spoken of to unit i, with the articles

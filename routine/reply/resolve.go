@@ -32,11 +32,7 @@ func (p *parser) against(r *routine.Routine, k *int) {
 	}
 	parts := len(p.spans)
 	p.routine = r
-	p.marks, p.units, p.spans = p.marks[:0], p.units[:0], p.spans[:0]
-	p.label()
-	p.join()
-	p.setAside()
-	p.splitDays()
+	p.interpret()
 	if len(p.spans) != parts {
 		*k = len(p.spans) - 1
 	}
@@ -92,6 +88,7 @@ func (p *parser) reading(part dayPart) Reading {
 	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
 		s.says, s.noItem = s.says[:0], true
 	}
+	p.settleWrong()
 	p.settleWhole(&r)
 	p.settleLoose(&r)
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
@@ -105,6 +102,25 @@ func (p *parser) reading(part dayPart) Reading {
 		r.Kind = Chat
 	}
 	return r
+}
+
+// settleWrong decides what a bare number is that corrects another, by what the
+// other one was.
+func (p *parser) settleWrong() {
+	s := &p.sheet
+	if s.wrong.sense != numSense || p.ctx.Last == nil || s.unsure == 0 && s.minutes == 0 {
+		return
+	}
+	right := max(s.unsure, s.minutes)
+	switch {
+	case p.lastWith(s.wrong.x) != 0:
+		s.loose.tempo, s.minutes = mark{sense: tempoSense, x: float64(right)}, 0
+	case p.ctx.Last.Minutes == int(s.wrong.x):
+		s.minutes = right
+	default:
+		return
+	}
+	s.unsure = 0
 }
 
 // settleWhole decides what was said of the whole routine.

@@ -64,7 +64,11 @@ func (p *parser) take(i int) {
 		p.limit(i)
 	case excuseSense:
 		s.excuse, s.content, u.role = excuses[u.val], true, "excused"
-	case bodySense, tongueSense, barSense, keySense, weakKeySense, minorKeySense, majorKeySense, majorSense, minorSense, nthSense, lastSense, numberSense, noteSense,
+	case weakKeySense:
+		if c := p.text[u.start]; u.end-u.start == 1 && c < 'a' {
+			p.word(i)
+		}
+	case bodySense, tongueSense, barSense, keySense, minorKeySense, majorKeySense, majorSense, minorSense, nthSense, lastSense, numberSense, noteSense,
 		dottedSense, bpmSense, timesSense, minuteSense, hourSense, itemSense, lineSense, studySense, monthSense,
 		ordinalSense, agoSense, ishSense, upToSense:
 		p.word(i)
