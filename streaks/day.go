@@ -185,6 +185,7 @@ func DayLog(reports []routine.DayReport, entries []routine.Entry, date routine.D
 		}
 		log.Kept = log.Kept || r.Played
 		log.Pain = log.Pain || r.Pain
+		log.PainGone = !r.Pain && (log.PainGone || r.PainGone)
 		log.Excuse = cmp.Or(r.Excuse, log.Excuse)
 		log.Feel = cmp.Or(r.Feel, log.Feel)
 		said = cmp.Or(r.Minutes, said)

@@ -210,7 +210,8 @@ func MaySignOff(s routine.Standing) bool {
 // A sign-off passes the line, whatever its state: [MaySignOff] is asked when the
 // teacher signs, and a correction of the log that comes later does not undo
 // what she heard. A line that passed before stays as it is. Moving back makes
-// any line that was played working, and its clean days start over.
+// any line that was played working; its clean days start over and its last
+// outcome is forgotten, so that the ladder begins at the mark it was moved to.
 func Decide(s routine.Standing, a Act, r Rule) routine.Standing {
 	switch a.Kind {
 	case SignOff:
@@ -222,7 +223,7 @@ func Decide(s routine.Standing, a Act, r Rule) routine.Standing {
 			return s
 		}
 		s = fallBack(s, routine.Working)
-		s.Misses, s.Dones = 0, 0
+		s.Misses, s.Dones, s.LastOutcome = 0, 0, ""
 		if !a.Mark.IsZero() {
 			s.Mark = a.Mark
 		}

@@ -337,11 +337,15 @@ func (h *history) plays(i int) (n int) {
 	return n
 }
 
-// outcomeBefore is that of the last playing before step i.
+// outcomeBefore is that of the last playing before step i; moving a played line
+// back makes it forgotten.
 func (h *history) outcomeBefore(i int) routine.Outcome {
 	for _, s := range slices.Backward(h.steps[:i]) {
-		if s.act == "" {
+		switch {
+		case s.act == "":
 			return s.entry.Outcome
+		case s.act == MoveBack && s.reset:
+			return ""
 		}
 	}
 	return ""
