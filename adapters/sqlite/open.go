@@ -46,7 +46,17 @@ func prepare(ctx context.Context, s *Store, path string) error {
 	if err := checkVersion(ctx, s.readDB, path); err != nil {
 		return err
 	}
-	return migrate(ctx, s.writeDB)
+	if err := migrate(ctx, s.writeDB); err != nil {
+		return err
+	}
+	return checkWritable(ctx, s.writeDB)
+}
+
+// checkWritable writes. SQLite opens a file that it may not write for reading,
+// and begins transactions on it, and complains only then.
+func checkWritable(ctx context.Context, db *sql.DB) error {
+	_, err := db.ExecContext(ctx, `UPDATE log_count SET last = last`)
+	return doing(err, "writing to the database")
 }
 
 // create makes an empty file for its owner's eyes only if there is none, and

@@ -193,7 +193,7 @@ CREATE TABLE question (
     closed INTEGER NOT NULL CHECK (closed IN (0, 1)),
     body   TEXT    NOT NULL CHECK (json_valid(body))
 ) STRICT;
-CREATE INDEX question_open ON question (member, id) WHERE closed = 0;
+CREATE INDEX question_open ON question (member, closed, id);
 
 CREATE TABLE challenge (
     id        TEXT PRIMARY KEY,

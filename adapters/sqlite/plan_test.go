@@ -1,0 +1,93 @@
+package sqlite
+
+import (
+	"database/sql"
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// testNoScans asks SQLite how it goes about every statement that was prepared on
+// the stores: none may go through the whole of a table that grows with the
+// years, nor sort rows that it will not return.
+func testNoScans(t *testing.T, stores []*Store) {
+	steps := map[string][]string{} // by statement
+	for _, s := range stores {
+		for _, query := range prepared(s) {
+			if steps[query] == nil {
+				steps[query] = explained(t, s.readDB, query)
+			}
+		}
+	}
+	if len(steps) < 50 {
+		t.Errorf("%d statements were looked at, and there are more", len(steps))
+	}
+	for query, plan := range steps {
+		for _, step := range plan {
+			sorts := strings.HasPrefix(step, "USE TEMP B-TREE") && strings.Contains(query, "LIMIT")
+			if sorts || grows.MatchString(step) && !allowed(query) {
+				t.Errorf("%s\n%s\nin\n%s", query, step, strings.Join(plan, "\n"))
+			}
+		}
+	}
+}
+
+// prepared returns the statements prepared on all connections of a store.
+func prepared(s *Store) (queries []string) {
+	for _, p := range []pool{s.readers, s.writer} {
+		for range cap(p) {
+			c := <-p
+			queries = slices.AppendSeq(queries, maps.Keys(c.statements))
+			p <- c
+		}
+	}
+	return queries
+}
+
+// grows matches a step that takes longer the more there is in a table: a scan
+// without an index, or with an index over everything.
+var grows = regexp.MustCompile(`^SCAN (inbox|outbox|report|r|entry|e|n|entry_line|l|withdrawal|w|act|standing|question|routine|due|member|m|a|c|s|challenge)\b`)
+
+// allowed reports whether a statement may scan: the counts do, and those that
+// go along a partial index of what waits to be done.
+func allowed(query string) bool {
+	return strings.Contains(query, "count(*)") ||
+		strings.Contains(query, "WHERE verdict = ''") ||
+		strings.Contains(query, "SELECT ready_at FROM outbox WHERE sent_at IS NULL") ||
+		strings.Contains(query, "FROM studio ORDER BY id") ||
+		strings.Contains(query, "SELECT at FROM due ORDER BY at LIMIT 1")
+}
+
+func explained(t *testing.T, db *sql.DB, query string) (steps []string) {
+	t.Helper()
+	args := make([]any, 12)
+	rows, err := db.Query("EXPLAIN QUERY PLAN "+query, args[:parameters(query)]...)
+	if err != nil {
+		t.Fatalf("%s: %v", query, err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var id, parent, unused int
+		var step string
+		if err := rows.Scan(&id, &parent, &unused, &step); err != nil {
+			t.Fatal(err)
+		}
+		steps = append(steps, step)
+	}
+	return steps
+}
+
+// parameters returns how many parameters a statement has.
+func parameters(query string) int {
+	numbered := regexp.MustCompile(`\?\d+`).FindAllString(query, -1)
+	if len(numbered) == 0 {
+		return strings.Count(query, "?")
+	}
+	distinct := map[string]bool{}
+	for _, p := range numbered {
+		distinct[p] = true
+	}
+	return len(distinct)
+}
