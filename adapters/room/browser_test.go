@@ -161,6 +161,7 @@ var sizes = []struct {
 	{"desk", 1280, 800},
 	{"phone", 360, 740},
 	{"phone400", 400, 860},
+	{"side", 740, 360},
 }
 
 func TestPageFits(t *testing.T) {

@@ -78,6 +78,8 @@ func newScene(t *testing.T, alter func(*Config)) *scene {
 // plainDrawer draws every picture as one shade, as wide as the real ones are.
 type plainDrawer struct{}
 
+func (plainDrawer) Describe(p studio.Picture) string { return p.Alt }
+
 func (plainDrawer) Draw(studio.Picture) ([]byte, error) {
 	img := image.NewGray(image.Rect(0, 0, 720, 360))
 	for i := range img.Pix {

@@ -16,6 +16,7 @@ export class Composer {
     this.field = $(pane.where + "-text");
     this.note = $(pane.where + "-note");
     this.mode = this.form.querySelector(".mode");
+    this.drafts = new Map(); // ids of what was offered and not taken yet
     this.form.addEventListener("submit", (e) => {
       e.preventDefault();
       this.submit();
@@ -28,7 +29,6 @@ export class Composer {
   /** Begins anew for another seat, with what was left unsent there. */
   sit() {
     this.target = null;
-    this.draft = null;
     this.setMode(null);
     this.field.value = this.unsent();
     this.say("");
@@ -55,7 +55,6 @@ export class Composer {
   }
 
   onInput() {
-    this.draft = null;
     this.keepUnsent();
     this.fit();
     const n = countOf(this.field.value);
@@ -106,7 +105,6 @@ export class Composer {
   leaveMode() {
     const wasEdit = this.target?.edit;
     this.target = null;
-    this.draft = null;
     this.setMode(null);
     if (wasEdit) this.field.value = this.unsent();
     this.fit();
@@ -153,16 +151,16 @@ export class Composer {
   /** Sends or saves, and reports whether the server has it. Offered again after
    * a failure, it is the same draft. */
   async send(what) {
-    const key = JSON.stringify(what);
-    if (this.sending === key) return false;
-    if (this.draft?.key !== key) this.draft = { key, id: newDraft() };
     const seat = this.pane.seat;
-    const body = { ...seat, draft: this.draft.id, ...what };
+    const key = JSON.stringify([seat, what]);
+    if (this.sending === key) return false;
+    if (!this.drafts.has(key)) this.drafts.set(key, newDraft());
+    const body = { ...seat, draft: this.drafts.get(key), ...what };
     if (!what.message) body.where = this.pane.where;
     this.sending = key;
     try {
       await post(what.message ? "api/edit" : "api/say", body);
-      this.draft = null;
+      this.drafts.delete(key);
       this.say("");
       this.pane.toEnd();
       await this.pane.refresh().catch(() => {});

@@ -28,6 +28,8 @@ export function dayHeading(zone, at) {
   return el("h3", { class: "day" }, el("span", {}, dayIn(zone, at)));
 }
 
+let contents = 0; // entries made so far, to name their contents
+
 /** Returns an entry. view is what the page knows beside it: {zone, lang, seat,
  * snippet, answered}. Its buttons say by data-do what they are for. */
 export function entryNode(entry, view) {
@@ -39,6 +41,9 @@ export function entryNode(entry, view) {
   node.classList.add(...body.classes);
   node.append(el("div", { class: "body" }, body.nodes));
   node.setAttribute("aria-label", body.label + ", " + timeIn(view.zone, at));
+  const content = body.nodes.at(-1);
+  content.id = "content-" + ++contents;
+  node.setAttribute("aria-describedby", content.id);
   return node;
 }
 
@@ -82,7 +87,7 @@ function postBody(entry, view) {
   const card = el("div", { class: "card", lang: view.lang },
     post.title ? el("h4", { class: "card-title" }, post.title) : null,
     post.text ? paragraphs(post.text) : null,
-    post.items?.length ? itemList(post.items) : null,
+    post.items?.length ? itemList(post) : null,
     post.pictures?.length ? pictureList(entry, view) : null,
     post.foot ? el("p", { class: "foot" }, post.foot) : null,
     post.choices?.length ? choiceList(post.choices, view.answered) : null);
@@ -97,29 +102,27 @@ function paragraphs(text) {
   return text.split("\n").map((line) => el("p", { class: "text" }, line));
 }
 
-function itemList(items) {
+function itemList({ items, kind }) {
   return el("ol", { class: "items", role: "list" }, items.map((item) =>
     el("li", {},
       el("span", { class: "number" }, String(item.n)),
       el("div", { class: "item" },
         el("p", { class: "item-head" }, item.head),
-        item.detail ? details(item.detail) : null))));
+        item.detail ? details(item.detail, kind) : null))));
 }
 
 /** Facts of no more characters than this are not broken over two lines. */
 const whole = 20;
 
-/** The first line of a detail holds facts parted by " · "; what follows is said
- * about them. */
-function details(detail) {
-  const [facts, ...rest] = detail.split("\n");
-  return [
-    el("p", { class: "facts" }, facts.split(" · ").flatMap((fact, i) => [
-      i ? el("span", { class: "dot" }, " · ") : null,
+/** Lines of a detail hold facts parted by " · ". In a routine the lines after the
+ * first say why. */
+function details(detail, kind) {
+  return detail.split("\n").map((line, i) => i && kind === "routine"
+    ? el("p", { class: "reason" }, line)
+    : el("p", { class: "facts" }, line.split(" · ").flatMap((fact, i) => [
+      i ? el("span", { class: "dot" }, "\u00a0· ") : null,
       el("span", { class: fact.length <= whole ? "whole" : null }, fact),
-    ])),
-    ...rest.map((line) => el("p", { class: "reason" }, line)),
-  ];
+    ])));
 }
 
 function pictureList(entry, view) {
