@@ -61,8 +61,11 @@ func (e *SendError) Error() string {
 // Unwrap returns the cause.
 func (e *SendError) Unwrap() error { return e.Err }
 
-// permanent reports whether err says that no later attempt can succeed.
-func permanent(err error) bool {
+// faultOf returns what err says of the next attempt.
+func faultOf(err error) SendError {
 	var e *SendError
-	return errors.As(err, &e) && e.Permanent
+	if errors.As(err, &e) {
+		return *e
+	}
+	return SendError{Err: err}
 }

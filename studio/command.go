@@ -45,6 +45,7 @@ func commands() []command {
 		{"week", "[NAME]", "the last four weeks as a calendar", anybody, (*turn).weekCommand},
 		{"consent", "NAME", "agree that this student's practice is logged", []Role{Teacher, Guardian}, (*turn).consent},
 		{"digest", "", "this week so far", teaching, (*turn).digestCommand},
+		{"invite", "NAME", "a one-time code with which a person joins from another chat", teacher, (*turn).invite},
 		{"student", "NAME", "one student closely", teaching, (*turn).studentCommand},
 		{"books", "", "the books and their studies", teaching, (*turn).booksCommand},
 		{"tell", "NAME WORDS", "pass words on to a student", teaching, (*turn).tellCommand},
@@ -67,6 +68,23 @@ func commands() []command {
 		{"again", "NAME", "a new routine for today from the plan as it is now", teacher, (*turn).again},
 		{"challenge", "DAYS PERCENT TITLE", "keep days together from tomorrow on", teacher, (*turn).challenge},
 	}
+}
+
+// A CommandSpec describes a command to a chat that offers commands by name.
+type CommandSpec struct {
+	Name  string
+	Args  string // what follows the name, in words: "NAME MINUTES"
+	About string
+	Roles []Role
+}
+
+// Commands returns the commands that members may give, in the order of help.
+func Commands() []CommandSpec {
+	var specs []CommandSpec
+	for _, c := range commands() {
+		specs = append(specs, CommandSpec{c.name, c.args, c.about, slices.Clone(c.roles)})
+	}
+	return specs
 }
 
 // commandOf finds the command a text gives: after a slash, or as its first

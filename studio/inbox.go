@@ -124,10 +124,7 @@ func (t *turn) identify() (known bool, err error) {
 	}
 	switch len(members) {
 	case 0:
-		if t.msg.Private {
-			return false, t.answer(AnswerPost, "I do not know this account yet. Ask your teacher to add it to the studio.")
-		}
-		return false, nil
+		return false, t.strange()
 	case 1:
 		t.who = members[0]
 	default:
@@ -137,6 +134,17 @@ func (t *turn) identify() (known bool, err error) {
 	}
 	t.studio, err = t.tx.Studio(t.who.Studio)
 	return err == nil, err
+}
+
+// strange answers an account that nobody in a studio has, on its private line.
+func (t *turn) strange() error {
+	if !t.msg.Private || t.msg.Happening != Written {
+		return nil
+	}
+	if tried, err := t.join(); tried || err != nil {
+		return err
+	}
+	return t.answer(AnswerPost, "I do not know this account yet. Ask your teacher for a code and write “join” and the code to me.")
 }
 
 func ofStudio(members []Member, id StudioID) []Member {

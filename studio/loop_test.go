@@ -713,3 +713,92 @@ func (s *stage) rederive(who studio.MemberID) {
 		return nil
 	})
 }
+
+func TestInvitationJoinsAnAccountOnce(t *testing.T) {
+	s := newStage(t)
+	s.says("odile", "invite Ada")
+	_, rest, ok := strings.Cut(s.last("odile").Text, "this code: ")
+	code, _, _ := strings.Cut(rest, "\n")
+	if !ok || len(code) != 9 {
+		t.Fatalf("the answer to invite is %q, want a code of 9 letters", s.last("odile").Text)
+	}
+	s.says("stranger", "hello")
+	s.wantLast("stranger", "do not know this account")
+	s.says("stranger", "join "+strings.ToUpper(code))
+	s.wantLast("stranger", "Welcome, Ada")
+	s.says("another", "join "+code)
+	s.wantLast("another", "was used")
+	s.at("2026-03-02 07:00")
+	s.says("stranger", "1 60 clean")
+	s.wantEntries("ada", march(2), "1 clean quarter=60")
+}
+
+func TestOldInvitationIsRefused(t *testing.T) {
+	s := newStage(t)
+	s.says("odile", "invite Ada")
+	_, rest, _ := strings.Cut(s.last("odile").Text, "this code: ")
+	code, _, _ := strings.Cut(rest, "\n")
+	s.at("2026-03-09 06:01")
+	s.says("stranger", "join "+code)
+	s.wantLast("stranger", "more than a week old")
+}
+
+func TestReplyAboutAnEarlierDayIsReadAgainstThatDaysRoutine(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-03 07:00")
+	s.at("2026-03-05 07:00")
+	s.says("ada", "Monday: 1 60 clean")
+	s.wantEntries("ada", march(2), "1 clean quarter=60")
+	s.wantEntries("ada", march(5))
+	s.rederive("ada")
+}
+
+func TestBlockedChannelIsToldByAnotherWayAndLosesNothing(t *testing.T) {
+	s := newStage(t)
+	blocked := true
+	s.chat.fail = func(p studio.Post) error {
+		if blocked && p.To.Channel != "" {
+			return &studio.SendError{Blocked: "The channel is gone: make it again and invite the bot.", Err: errors.New("unknown channel")}
+		}
+		return nil
+	}
+	s.says("odile", "challenge 6 50 Six days together")
+	s.at("2026-03-03 07:00")
+	s.wantLast("odile", "can't post on room (studio)", "make it again", "Nothing is lost")
+	for range 80 {
+		s.now = s.now.Add(time.Hour)
+		s.work()
+	}
+	alerts := s.posts("odile", studio.AlertPost)
+	if len(alerts) != 4 { // once on each of the four dates
+		t.Errorf("the teacher was told %d times, want once a date", len(alerts))
+	}
+	blocked = false
+	s.now = s.now.Add(90 * time.Minute)
+	s.work()
+	var opened int
+	for _, p := range s.chat.posts {
+		if p.Kind == studio.AnnouncedPost && strings.Contains(p.Text, "From today") {
+			opened++
+		}
+	}
+	if opened != 1 {
+		t.Errorf("the opening was announced %d times once the channel was back, want 1", opened)
+	}
+}
+
+func TestPostThatCanNeverGoIsGivenUpVisibly(t *testing.T) {
+	s := newStage(t)
+	s.chat.fail = func(studio.Post) error {
+		return &studio.SendError{Permanent: true, Err: errors.New("too long")}
+	}
+	s.says("ada", "help")
+	s.view(func(tx studio.Tx) error {
+		n, err := tx.Counts()
+		if n.GivenUp != 1 || n.Waiting != 0 {
+			t.Errorf("counts %+v, want one post given up and none waiting", n)
+		}
+		return err
+	})
+}

@@ -18,7 +18,11 @@ func (t *turn) readReply() (Verdict, error) {
 	}
 	verdict := Chatter
 	var said []string
-	for _, rd := range t.reader.Read(t.text, c) {
+	readings, err := t.readings(c)
+	if err != nil {
+		return "", err
+	}
+	for _, rd := range readings {
 		words, v, err := t.take(&rd, c)
 		if err != nil {
 			return "", err
@@ -33,6 +37,7 @@ func (t *turn) readReply() (Verdict, error) {
 	if len(said) == 0 {
 		return verdict, nil
 	}
+	receipt := Post{Key: t.key("receipt"), Kind: ReceiptPost, Brief: verdict == Logged && needsNoWords(readings, said)}
 	if verdict == Logged {
 		week, err := t.weekSoFar()
 		if err != nil {
@@ -40,7 +45,44 @@ func (t *turn) readReply() (Verdict, error) {
 		}
 		said = append(said, week...)
 	}
-	return verdict, t.answer(ReceiptPost, strings.Join(said, "\n"))
+	receipt.Text = strings.Join(said, "\n")
+	return verdict, t.say(receipt)
+}
+
+// needsNoWords reports whether all that was read is that a day was played, or
+// was a day of rest, with nothing that could have been misread, and the receipt
+// has no more than that to say.
+func needsNoWords(readings []reply.Reading, said []string) bool {
+	rd := readings[0]
+	return len(readings) == 1 && rd.Kind == reply.Report && (rd.All == reply.All || rd.Excused == routine.RestDay) &&
+		len(rd.Items) == 0 && len(rd.Ask) == 0 && rd.Question == "" && !rd.Pain && !rd.PainGone &&
+		!strings.Contains(said[0], "\n")
+}
+
+// readings reads the message. What it says of a day before yesterday is read
+// against that day's routine.
+func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
+	readings := t.reader.Read(t.text, c)
+	for i, rd := range readings {
+		if rd.Day == 0 || rd.Day >= c.Today-1 {
+			continue
+		}
+		then := c
+		then.Routine = nil
+		r, err := t.tx.Routine(t.who.ID, rd.Day)
+		switch {
+		case err == nil:
+			then.Routine = &r
+		case !isNotFound(err):
+			return nil, err
+		}
+		for _, again := range t.reader.Read(t.text, then) {
+			if again.Day == rd.Day {
+				readings[i] = again
+			}
+		}
+	}
+	return readings, nil
 }
 
 // context returns what the message is to be read against: the routines and the

@@ -2,7 +2,6 @@ package studio
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"time"
 )
@@ -86,8 +85,14 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 		if sendErr == nil {
 			return tx.PostSent(p.Outbox, id, now)
 		}
-		giveUp := permanent(sendErr) || p.Attempts+1 >= maxAttempts
-		next := now.Add(retryDelay(p.Attempts, sendErr, s.random()))
+		fault := faultOf(sendErr)
+		if fault.Blocked != "" {
+			if err := s.tellBlocked(tx, &p, fault.Blocked); err != nil {
+				return err
+			}
+		}
+		giveUp := fault.Permanent || fault.Blocked == "" && p.Attempts+1 >= maxAttempts
+		next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
 		return tx.PostFailed(p.Outbox, next, sendErr.Error(), giveUp)
 	})
 	if err != nil {
@@ -102,11 +107,54 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 // retryDelay returns how long to wait after a failed attempt: what the platform
 // asked for, or doubling from two seconds to an hour; with up to a quarter more
 // by chance, so that many posts do not come back at once. random is in [0,1).
-func retryDelay(attempts int, err error, random float64) time.Duration {
-	d := min(2*time.Second<<min(attempts, 20), maxDelay)
-	var e *SendError
-	if errors.As(err, &e) && e.After > 0 {
-		d = e.After
+func retryDelay(attempts int, asked time.Duration, random float64) time.Duration {
+	d := asked
+	if d == 0 {
+		d = min(2*time.Second<<min(attempts, 20), maxDelay)
 	}
 	return d + time.Duration(random*float64(d)/4)
+}
+
+// tellBlocked tells the teachers, by another way than the one that is blocked
+// and once a date, what must be put right before posts go out again.
+func (s *Service) tellBlocked(tx Tx, p *Queued, what string) error {
+	members, err := tx.Members(p.Studio)
+	if err != nil {
+		return err
+	}
+	where := p.To.Channel
+	if where == "" {
+		where = "private lines"
+	}
+	post := Post{
+		Kind: AlertPost, Studio: p.Studio,
+		Title: fmt.Sprintf("I can't post on %s (%s)", p.To.Platform, where),
+		Text:  what + "\nNothing is lost: what was to be said there waits, and goes out when it can.",
+	}
+	for _, m := range members {
+		way, ok := anotherWay(&m, p.To)
+		if m.Role != Teacher || !ok {
+			continue
+		}
+		post.Key = Key(fmt.Sprintf("blocked/%s/%s%s/%s@%s", p.To.Platform, p.To.Channel, p.To.Account, s.today(&m), m.ID))
+		post.Member, post.To = m.ID, way
+		if _, err := tx.Queue(post, s.now()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// anotherWay returns a private line to a member that is not on the blocked
+// address: on another platform if she has one.
+func anotherWay(m *Member, blocked Address) (Address, bool) {
+	for _, same := range []bool{false, true} {
+		for _, a := range m.Accounts {
+			to := Address{Platform: a.Platform, Account: a.ID}
+			if (a.Platform == blocked.Platform) == same && to != blocked {
+				return to, true
+			}
+		}
+	}
+	return Address{}, false
 }

@@ -21,7 +21,7 @@ type Config struct {
 	Reader *reply.Reader
 	Books  func(StudioID) *routine.Catalogue // the books of a studio; never nil
 	Now    func() time.Time                  // the clock
-	Random func() float64                    // numbers in [0,1), to spread retries
+	Random func() float64                    // numbers in [0,1) that nobody can foretell
 	Log    *slog.Logger                      // told no message text and no names
 }
 

@@ -3,10 +3,10 @@ package main
 import (
 	"context"
 	"crypto/rand"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"log/slog"
-	mathrand "math/rand/v2"
 	"net"
 	"net/http"
 	"time"
@@ -76,9 +76,17 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return empty
 		},
-		Now: b.now, Random: mathrand.Float64, Log: b.log,
+		Now: b.now, Random: random, Log: b.log,
 	})
 	return h, nil
+}
+
+// random returns a number in [0,1) that nobody can foretell: invitations are
+// made of such.
+func random() float64 {
+	var b [8]byte
+	rand.Read(b[:])
+	return float64(binary.LittleEndian.Uint64(b[:])>>11) / (1 << 53)
 }
 
 // serve opens the room at addr and works until ctx is done.

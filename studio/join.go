@@ -1,0 +1,103 @@
+package studio
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// codeLasts is how long a code may be used.
+const codeLasts = 7 * 24 * time.Hour
+
+// codeLetters are those that are hard to mistake for one another.
+const codeLetters = "23456789abcdefghjkmnpqrstuvwxyz"
+
+// codeLength makes some 10^13 codes: with a week to live and one try a message,
+// none is found by guessing.
+const codeLength = 9
+
+// An invitation is what a code stands for. The store knows only the hash of the
+// code.
+type invitation struct {
+	Member  MemberID  `json:"member"`
+	Expires time.Time `json:"expires"`
+}
+
+func codeMark(code string) string {
+	sum := sha256.Sum256([]byte(strings.ToLower(code)))
+	return "invitation/" + hex.EncodeToString(sum[:])
+}
+
+// invite makes a code with which a member's account on another chat, or her
+// first, is joined to her.
+func (t *turn) invite(args []string) (Post, error) {
+	m, err := t.anyMember(args)
+	if err != nil {
+		return Post{}, err
+	}
+	code := make([]byte, codeLength)
+	for i := range code {
+		code[i] = codeLetters[int(t.random()*float64(len(codeLetters)))]
+	}
+	note, err := json.Marshal(invitation{m.ID, t.now().Add(codeLasts)})
+	if err != nil {
+		return Post{}, err
+	}
+	err = t.tx.PutMark(codeMark(string(code)), string(note))
+	return done(err, "Give %s this code: %s\nWritten to me as “join %s” on a private line, within a week, it joins that account to the studio, once.", m.Name, code, code)
+}
+
+// anyMember finds a member of the studio, whatever her role, by her name.
+func (t *turn) anyMember(args []string) (Member, error) {
+	members, err := t.tx.Members(t.studio.ID)
+	if err != nil {
+		return Member{}, err
+	}
+	name := strings.Join(args, " ")
+	i := slices.IndexFunc(members, func(m Member) bool { return strings.EqualFold(m.Name, name) })
+	if i < 0 {
+		var names []string
+		for _, m := range members {
+			names = append(names, m.Name)
+		}
+		return Member{}, usage("name a member of the studio: " + strings.Join(names, ", "))
+	}
+	return members[i], nil
+}
+
+// join takes the code in a message of somebody we do not know, if there is one.
+func (t *turn) join() (tried bool, err error) {
+	words := strings.Fields(t.text)
+	if len(words) != 2 || !strings.EqualFold(strings.TrimPrefix(words[0], "/"), "join") {
+		return false, nil
+	}
+	mark := codeMark(words[1])
+	note, err := t.tx.Mark(mark)
+	if err != nil && !isNotFound(err) {
+		return true, err
+	}
+	var inv invitation
+	if note != "" {
+		if err := json.Unmarshal([]byte(note), &inv); err != nil {
+			return true, fmt.Errorf("reading an invitation: %w", err)
+		}
+	}
+	if inv.Member == "" || t.now().After(inv.Expires) {
+		return true, t.answer(AnswerPost, "This code is not known, or was used, or is more than a week old. Ask your teacher for a new one.")
+	}
+	if t.who, err = t.tx.Member(inv.Member); err != nil {
+		return true, err
+	}
+	if err := t.tx.PutMark(mark, ""); err != nil {
+		return true, err
+	}
+	t.who.Accounts = append(t.who.Accounts, t.msg.Author)
+	if err := t.tx.PutMember(t.who); err != nil {
+		return true, err
+	}
+	return true, t.answer(AnswerPost, "Welcome, "+t.who.Name+". This account is yours in the studio now. Write “help” for all I can do.")
+}
