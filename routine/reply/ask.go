@@ -48,7 +48,7 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		}
 		return
 	}
-	if y.who != named {
+	if y.who != named || y.mentioned() && y.painful {
 		return
 	}
 	for n := 1; n <= p.count(); n++ {
@@ -69,13 +69,17 @@ func (p *parser) doubts(n int, y *saying) []Choice {
 	plain := *y
 	plain.clash, plain.other = false, 0
 	switch {
+	case y.mentioned():
+		played, not := plain, plain
+		played.outcome, not.outcome = done, skipped
+		return p.choices(n, played, not)
 	case y.clash:
 		other := plain
 		if y.tempo2.sense != unknown {
 			other.tempo = y.tempo2
 		}
-		if y.outcome2 != y.outcome {
-			other.outcome = y.outcome2
+		if y.other2 > 0 {
+			other.outcome = y.other2 - 1
 		}
 		return p.choices(n, plain, other)
 	case y.other > 0:

@@ -22,7 +22,7 @@ func (p *parser) bareNumber(i int) {
 	if p.isItem(u.x) && !u.approx && p.itemPlace(i) {
 		var set itemSet
 		set.add(int(u.x))
-		p.about(set, false)
+		p.about(i, set, false)
 		u.role = "item"
 		return
 	}
@@ -50,7 +50,7 @@ func (p *parser) itemPlace(i int) bool {
 	case cur.items.has(x):
 		return false
 	}
-	return p.articleBefore(i) || !p.ends(i+1)
+	return p.articleBefore(i) || !p.ends(i+1) || p.unit(i+1, breakSense) && p.unit(i+2, numSense) && p.isItem(p.units[i+2].x)
 }
 
 // loneFive reports whether the number is all that is said and may well be
@@ -86,7 +86,7 @@ func (p *parser) inWords(i int) bool {
 func (p *parser) numberOfItem(i int, cur *saying) {
 	u := &p.units[i]
 	tempo := cur.tempo.sense == unknown && p.withinReach(cur.items, u.x, slowest, fastest)
-	minutes := cur.minutes == 0 && !u.approx && p.plausibleItem(cur.items, u.x)
+	minutes := cur.minutes == 0 && !u.approx && cur.items.only() != 0 && p.plausibleItem(cur.items, u.x)
 	switch {
 	case tempo && !minutes:
 		p.setTempo(*u)
@@ -238,7 +238,7 @@ func (p *parser) bareRange(i int) {
 	for n := int(u.x); n <= int(u.y); n++ {
 		set.add(n)
 	}
-	p.about(set, false)
+	p.about(i, set, false)
 	u.role = "items"
 }
 
@@ -277,7 +277,7 @@ func (p *parser) setCount(u mark) {
 func (p *parser) minutes(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
-	ofItem := cur != nil && cur.who == named && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
+	ofItem := cur != nil && cur.who == named && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
 	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
 	if ofItem {
 		cur.minutes, cur.clause, u.role = int(u.x), s.clause, "minutes of the item"

@@ -86,6 +86,9 @@ func (p *parser) numeral(i int) (mark, int) {
 	if n == 0 {
 		return mark{}, 0
 	}
+	if p.isSign(i+n, '-') && p.at(i+n).glued && p.is(i+n+1, ishSense) {
+		return mark{sense: numSense, x: x, approx: true}, n + 2
+	}
 	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok && !p.isSign(i+n+1, '.') {
 		return mark{sense: numSense, x: x, approx: true}, n + 1
 	}
@@ -466,6 +469,9 @@ func (p *parser) repeats(i int) (mark, int) {
 	if !ok || x < 1 || x > 100 {
 		return mark{}, 0
 	}
+	if y, ok := p.number(i + 3); ok && p.is(i+1, timesSense) && p.is(i+2, ofSense) && y >= x && y <= 20 {
+		return mark{sense: countSense, x: x, y: y}, 4
+	}
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
 	}
@@ -479,7 +485,7 @@ func (p *parser) repeats(i int) (mark, int) {
 func (p *parser) slashedRepeats(i int) (mark, int) {
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !p.isSign(i+3, '/') && i > 0 {
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !p.isSign(i+3, '/') && i > 0 && !p.isSign(i-1, '/') {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return mark{}, 0

@@ -17,6 +17,8 @@ type mark struct {
 	glued      bool // to the mark before
 	typo       bool
 	bodily     bool // in a clause about how the player is
+	painful    bool // in a clause about pain
+	chatty     bool // in a clause of talk about a lesson or a concert
 	items      itemSet
 	start, end int    // bytes of the message
 	role       string // what the message was read as saying, for [Reader.Explain]

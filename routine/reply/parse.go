@@ -43,7 +43,7 @@ func (p *parser) interpret() {
 	p.pairs = p.countPairs()
 	p.join()
 	p.setAside()
-	p.markBodily()
+	p.tint()
 	p.splitDays()
 }
 

@@ -17,6 +17,8 @@ func (p *parser) numbered(i int) (mark, int) {
 		}
 	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
+	case p.is(i, numSense):
+		return p.listed(i)
 	default:
 		return mark{}, 0
 	}
@@ -27,6 +29,21 @@ func (p *parser) numbered(i int) (mark, int) {
 	}
 	m.several = m.items.only() == 0
 	return m, n + k
+}
+
+// listed reads the number of an item at the head of a line of a list: "1.", "2)".
+func (p *parser) listed(i int) (mark, int) {
+	n := p.at(i).x
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || p.isSign(i+1, ')') && p.is(i-1, outcomeSense)
+	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
+		return mark{}, 0
+	}
+	if p.is(i+2, numSense) && p.at(i+2).glued && p.isSign(i+1, '.') && i+3 >= len(p.marks) {
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, firm: true, role: "item", x: n}
+	m.items.add(int(n))
+	return m, 2
 }
 
 // addRange adds the items from and to and those between to the mark.

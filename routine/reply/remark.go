@@ -3,7 +3,7 @@ package reply
 // word reads a word that says nothing the log has a place for: part of a remark
 // on the item spoken of.
 func (p *parser) word(i int) {
-	p.sheet.words++
+	p.sheet.wordy = true
 	cur := p.sheet.current()
 	if cur == nil || cur.who != named || cur.quoted || p.bodily(i) {
 		return
@@ -15,21 +15,28 @@ func (p *parser) word(i int) {
 // words belong to that.
 func (p *parser) bodily(i int) bool { return p.units[i].bodily }
 
-// markBodily finds the clauses that say how the player is.
-func (p *parser) markBodily() {
-	from, found := 0, false
+// tint marks the units of each clause that says how the player is, or that is
+// talk, so that its other words are taken for what they are.
+func (p *parser) tint() {
+	from := 0
+	var hue mark
 	for i := 0; i <= len(p.units); i++ {
 		if !p.ends(i) {
 			switch p.units[i].sense {
-			case painSense, doubtSense, goneSense, feelSense:
-				found = true
+			case painSense, doubtSense:
+				hue.bodily, hue.painful = true, true
+			case goneSense, feelSense:
+				hue.bodily = true
+			case fineSense, youSense, chatSense:
+				hue.chatty = true
 			}
 			continue
 		}
 		for ; from < i; from++ {
-			p.units[from].bodily = found
+			u := &p.units[from]
+			u.bodily, u.painful, u.chatty = hue.bodily, hue.painful, hue.chatty
 		}
-		found = false
+		hue = mark{}
 	}
 }
 

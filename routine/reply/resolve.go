@@ -208,7 +208,7 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	s := &p.sheet
 	var said itemSet
 	for i := range s.says {
-		if y := &s.says[i]; y.who == named && !y.vague {
+		if y := &s.says[i]; y.who == named && !y.vague && !y.mentioned() {
 			said |= y.items
 			p.enterAll(book, y.items, y)
 		}

@@ -24,7 +24,7 @@ func (p *parser) scan(part dayPart) {
 
 // take reads one unit. What it does with it is kept as the unit's role.
 func (p *parser) take(i int) {
-	u, s := &p.units[i], &p.sheet
+	u := &p.units[i]
 	switch u.sense {
 	case unknown, plainSense:
 		p.word(i)
@@ -63,7 +63,7 @@ func (p *parser) take(i int) {
 	case butSense, exceptSense, onlySense:
 		p.limit(i)
 	case excuseSense:
-		s.excuse, s.content, u.role = excuses[u.val], true, "excused"
+		p.excuse(i)
 	case weakKeySense:
 		if c := p.text[u.start]; u.end-u.start == 1 && c < 'a' {
 			p.word(i)
@@ -77,6 +77,20 @@ func (p *parser) take(i int) {
 	case sorrySense, undoSense, notSense, insteadSense:
 		p.correct(i)
 	}
+}
+
+// excuse reads why nothing was played, unless it is denied or only talked about.
+func (p *parser) excuse(i int) {
+	s, u := &p.sheet, &p.units[i]
+	before := i - 1
+	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
+		before--
+	}
+	if p.unit(before, noSense) || p.unit(before, notSense) || u.chatty {
+		u.role = "talk"
+		return
+	}
+	s.excuse, s.content, u.role = excuses[u.val], true, "excused"
 }
 
 // nextRef reports whether the next thing after unit i that matters names items.
@@ -134,7 +148,7 @@ func (p *parser) refer(i int) {
 		return
 	}
 	p.freeLead(i)
-	p.about(u.items, !u.several && u.val != byNumber && u.items.only() == 0)
+	p.about(i, u.items, !u.several && u.val != byNumber && u.items.only() == 0)
 	p.units[i].role = "item"
 }
 
@@ -197,7 +211,7 @@ func (p *parser) afterBut(i int) bool {
 }
 
 // about makes items the ones that words are added to.
-func (p *parser) about(items itemSet, vague bool) {
+func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	joins := cur != nil && cur.who == named && !vague && !cur.vague && cur.excluded == s.except &&
@@ -207,7 +221,9 @@ func (p *parser) about(items itemSet, vague bool) {
 		cur.clause = s.clause
 		return
 	}
-	s.begin(named, items).vague = vague
+	now := s.begin(named, items)
+	now.vague, now.only = vague, s.only
+	now.wordy, now.painful = s.wordy, p.units[i].painful
 }
 
 // clauseBegins reports whether unit i is the first of its clause that matters.
@@ -216,8 +232,10 @@ func (p *parser) clauseBegins(i int) bool {
 		i--
 		switch p.units[i].sense {
 		case articleSense, fillerSense, sorrySense, dateSense, andSense, onSense, noSense, laterSense:
-		case breakSense, stopSense, colonSense, querySense, butSense:
+		case breakSense, stopSense, querySense, butSense:
 			return true
+		case colonSense:
+			return !p.unit(i-1, numSense) && !p.unit(i-1, itemsSense) && !p.unit(i-1, rangeSense)
 		default:
 			return false
 		}
@@ -253,7 +271,7 @@ func (p *parser) settle(cur *saying, outcome int, weak bool) {
 	case cur.outcome < 0 || cur.weak:
 		cur.outcome, cur.weak = outcome, weak
 	case !weak && cur.outcome != outcome:
-		cur.clash, cur.outcome2 = true, outcome
+		cur.clash, cur.other2 = true, outcome+1
 	}
 }
 
@@ -307,7 +325,7 @@ func (p *parser) all(i int) {
 	if s.whole == "" {
 		s.whole = All
 	}
-	if s.lead >= 0 && !s.leadWeak {
+	if s.lead >= 0 && s.leadNew && !s.leadWeak {
 		s.begin(wholeDay, 0)
 		return
 	}
@@ -328,6 +346,8 @@ func (p *parser) none(i int) {
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
 		p.settle(cur, skipped, false)
 		u.role = "outcome"
+	case u.sense == noSense && p.unit(i+1, restSense) && cur == nil:
+		u.role = "talk"
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
@@ -445,7 +465,8 @@ func (p *parser) punctuate(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch u.sense {
 	case colonSense, signSense:
-		if u.sense == colonSense || rune(u.val) != '/' && rune(u.val) != '-' || u.glued {
+		cur := s.current()
+		if u.sense == colonSense || rune(u.val) != '/' && rune(u.val) != '-' || u.glued || cur != nil && cur.bare() {
 			return
 		}
 	case stopSense, querySense:
@@ -457,6 +478,7 @@ func (p *parser) punctuate(i int) {
 		}
 	}
 	s.clause++
+	s.wordy = false
 }
 
 // limit reads "but", "except" and "only".

@@ -30,9 +30,12 @@ type saying struct {
 	part     bool // "first half only"
 	remark   span // of the message, from the first word not understood to the last
 	quoted   bool // the remark is in ⟦…⟧ and complete
+	only     bool // "only" stood before the items
+	wordy    bool // words that weren't understood stood before the items in their clause
+	painful  bool // the items were named in a clause about pain
 	clause   int  // in which it last got something
 	sentence int  // in which it began
-	outcome2 int  // the other outcome, if two were said
+	other2   int  // 1 more than the other outcome, if two were said
 	tempo2   mark // the other tempo, if two were said
 }
 
@@ -45,6 +48,12 @@ func (s *saying) bare() bool {
 func (s *saying) empty() bool {
 	return s.tempo.sense == unknown && s.count.sense == unknown && s.minutes == 0 && s.other == 0 &&
 		!s.part && s.remark == span{}
+}
+
+// mentioned reports whether the items were no more than named, with nothing to
+// say that they were played: "3" in "I don't understand 3" and "lips numb after 3".
+func (s *saying) mentioned() bool {
+	return s.who == named && s.bare() && !s.only && !s.excluded && (s.wordy || s.painful)
 }
 
 // A sheet is what a message says about one day, as far as it has been read.
@@ -80,7 +89,7 @@ type sheet struct {
 	wrong       mark // the value that was said to be wrong
 	content     bool // anything was said that is worth a report
 	choices     []Question
-	words       int // words that were not understood
+	wordy       bool // words that were not understood stand in the clause so far
 }
 
 // clear empties the sheet for another day.
