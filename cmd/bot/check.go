@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"strings"
@@ -16,13 +17,13 @@ type checkCmd struct {
 	Folders []string `arg:"" name:"folder" help:"Folders of studios."`
 }
 
-func (c *checkCmd) Run() error {
+func (c *checkCmd) Run(out io.Writer) error {
 	var wrong problems
 	for _, folder := range c.Folders {
 		roster, books, found := readFolder(os.DirFS(folder), folder)
 		wrong = append(wrong, found...)
 		if len(found) == 0 {
-			fmt.Println(folder + ": " + summary(&roster, books))
+			fmt.Fprintln(out, folder+": "+summary(&roster, books))
 		}
 	}
 	if len(wrong) > 0 {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"io/fs"
 	"log/slog"
 	"os"
@@ -27,9 +28,9 @@ type demoCmd struct {
 	Files    string `help:"Instead of playing, write the files of the studio into this new folder, as a start for your own." placeholder:"FOLDER"`
 }
 
-func (c *demoCmd) Run(ctx context.Context) error {
+func (c *demoCmd) Run(ctx context.Context, out io.Writer) error {
 	if c.Files != "" {
-		return writeFiles(c.Files)
+		return writeFiles(out, c.Files)
 	}
 	if c.Weeks < 0 || c.Weeks > 520 {
 		return fmt.Errorf("--weeks %d: write a number from 0 to 520", c.Weeks)
@@ -42,7 +43,7 @@ func (c *demoCmd) Run(ctx context.Context) error {
 		return err
 	}
 	defer remove()
-	return c.play(ctx, database)
+	return c.play(ctx, out, database)
 }
 
 // file returns the database file and what to do with it afterwards.
@@ -57,7 +58,7 @@ func (c *demoCmd) file() (name string, remove func(), err error) {
 	return filepath.Join(dir, "demo.db"), func() { os.RemoveAll(dir) }, nil
 }
 
-func (c *demoCmd) play(ctx context.Context, database string) error {
+func (c *demoCmd) play(ctx context.Context, out io.Writer, database string) error {
 	roster, books, wrong := readFolder(harbour.Files, "harbour")
 	if len(wrong) > 0 {
 		return wrong
@@ -83,7 +84,7 @@ func (c *demoCmd) play(ctx context.Context, database string) error {
 		return err
 	}
 	if c.JSON {
-		if err := printState(ctx, h, story, sends); err != nil {
+		if err := printState(ctx, out, h, story, sends); err != nil {
 			return err
 		}
 	}
@@ -148,7 +149,7 @@ type endState struct {
 	Waiting      int                        `json:"posts_waiting"`
 }
 
-func printState(ctx context.Context, h *house, story *harbour.Story, sends *counter) error {
+func printState(ctx context.Context, w io.Writer, h *house, story *harbour.Story, sends *counter) error {
 	students, err := story.Summaries(ctx)
 	if err != nil {
 		return err
@@ -166,20 +167,20 @@ func printState(ctx context.Context, h *house, story *harbour.Story, sends *coun
 	if err != nil {
 		return err
 	}
-	out := json.NewEncoder(os.Stdout)
+	out := json.NewEncoder(w)
 	out.SetIndent("", "  ")
 	return out.Encode(state)
 }
 
 // writeFiles copies the files of the invented studio.
-func writeFiles(folder string) error {
+func writeFiles(out io.Writer, folder string) error {
 	if err := os.CopyFS(folder, harbour.Files); err != nil {
 		return fmt.Errorf("writing the files of the studio into %s: %w", folder, err)
 	}
-	fmt.Printf("Written to %s. Change what you like, then: bot check %s\n", folder, folder)
+	fmt.Fprintf(out, "Written to %s. Change what you like, then: bot check %s\n", folder, folder)
 	return fs.WalkDir(harbour.Files, ".", func(path string, d fs.DirEntry, err error) error {
 		if err == nil && !d.IsDir() {
-			fmt.Println("  " + filepath.Join(folder, path))
+			fmt.Fprintln(out, "  "+filepath.Join(folder, path))
 		}
 		return err
 	})

@@ -8,6 +8,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"syscall"
@@ -34,18 +35,21 @@ To begin a studio of your own:    bot demo --files my-studio
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := run(ctx, os.Args[1:]); err != nil {
+	if err := run(ctx, os.Args[1:], os.Stdin, os.Stdout); err != nil {
 		fmt.Fprintln(os.Stderr, "bot:", err)
 		os.Exit(1)
 	}
 }
 
-func run(ctx context.Context, args []string) error {
+// run does what args say. What is asked for goes to out; progress and the log go
+// to standard error.
+func run(ctx context.Context, args []string, in io.Reader, out io.Writer) error {
 	var c cli
 	parser, err := kong.New(&c,
 		kong.Name("bot"), kong.Description(about), kong.UsageOnError(),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
-		kong.BindTo(ctx, (*context.Context)(nil)))
+		kong.Writers(out, os.Stderr),
+		kong.BindTo(ctx, (*context.Context)(nil)), kong.BindTo(in, (*io.Reader)(nil)), kong.BindTo(out, (*io.Writer)(nil)))
 	if err != nil {
 		return err
 	}

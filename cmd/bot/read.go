@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"os"
@@ -38,7 +37,7 @@ note is one of whole, half, dotted-half, quarter, dotted-quarter, eighth,
 dotted-eighth, sixteenth.`
 }
 
-func (c *readCmd) Run(ctx context.Context) error {
+func (c *readCmd) Run(in io.Reader, out io.Writer) error {
 	file, err := os.Open(c.Routine)
 	if err != nil {
 		return err
@@ -59,7 +58,6 @@ func (c *readCmd) Run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	in := io.Reader(os.Stdin)
 	if c.File != "-" {
 		replies, err := os.Open(c.File)
 		if err != nil {
@@ -68,5 +66,5 @@ func (c *readCmd) Run(ctx context.Context) error {
 		defer replies.Close()
 		in = replies
 	}
-	return reader.Stream(in, os.Stdout, reply.Context{Routine: set, Today: today, Lang: c.Lang}, c.Explain)
+	return reader.Stream(in, out, reply.Context{Routine: set, Today: today, Lang: c.Lang}, c.Explain)
 }

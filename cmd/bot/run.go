@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"log/slog"
 	"os"
 	"time"
@@ -20,7 +21,7 @@ type runCmd struct {
 	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD"`
 }
 
-func (c *runCmd) Run(ctx context.Context) error {
+func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	if err := room.CheckListen(c.Listen, c.Password); err != nil {
 		return err
 	}
@@ -42,7 +43,7 @@ func (c *runCmd) Run(ctx context.Context) error {
 		}
 	}
 	return h.serve(ctx, c.Listen, func(url string) {
-		fmt.Printf("The room is open at %s (stop with Ctrl-C)\n", url)
+		fmt.Fprintf(out, "The room is open at %s (stop with Ctrl-C)\n", url)
 	})
 }
 
