@@ -375,7 +375,7 @@ func TestTwoPagesAndTheClock(t *testing.T) {
 	two.until(`document.querySelector("#state").innerText === "Moving the clock…" && document.querySelector("[data-hours='1']").getAttribute("aria-disabled") === "true"`)
 	one.picture("desk-moving")
 	close(s.clock.hold)
-	one.until(`document.querySelector("#now").innerText === "Thu 5 Mar 2026, 07:02"`)
+	one.until(`document.querySelector("#now").innerText === "Thu 5 Mar 2026, 07:02" && document.querySelector("[data-hours='168']").getAttribute("aria-disabled") === "false"`)
 	two.until(`document.querySelector("#now").innerText === "Thu 5 Mar 2026, 16:02" && document.querySelector("#state").innerText === "Live"`)
 
 	s.clock.mu.Lock()

@@ -226,19 +226,20 @@ class Desk {
 
   /** Asks whether a message is to be deleted, and deletes it. */
   deleting(pane, entry) {
-    const dialog = $("sure");
     $("sure-text").textContent = entry.message.text;
-    dialog.returnValue = "keep";
-    dialog.onclose = async () => {
-      if (dialog.returnValue !== "delete") return;
-      try {
-        await post("api/delete", { ...pane.seat, message: entry.id });
-        await pane.refresh();
-      } catch (e) {
-        this.trouble(e);
-      }
+    $("sure").querySelector("form").onsubmit = (e) => {
+      if (e.submitter?.value === "delete") this.delete(pane, entry);
     };
-    dialog.showModal();
+    $("sure").showModal();
+  }
+
+  async delete(pane, entry) {
+    try {
+      await post("api/delete", { ...pane.seat, message: entry.id });
+      await pane.refresh();
+    } catch (e) {
+      this.trouble(e);
+    }
   }
 
   /** Shows one conversation where there is room for one only. */
