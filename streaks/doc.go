@@ -17,8 +17,8 @@
 // after everything folded so far; a reply about an earlier date, a correction
 // or a withdrawal calls for folding that line, or that calendar, again.
 //
-// What the log promises about tempo, and where a line has stopped moving, is
-// the matter of package streaks/forecast.
+// When a line will come to its goal ([ForecastOf]) and whether it has stopped
+// moving ([StuckOf]) is asked of package streaks/forecast.
 //
 // The rules are common practice in brass studios unless a comment names a
 // source. Two of them come before all others: nothing here is gained by playing

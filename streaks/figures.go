@@ -18,11 +18,16 @@ type Record struct {
 	// pain before it. In any order.
 	Reports []routine.DayReport
 
-	// Entries are those of the span, at least. In any order.
+	// Entries are those of the span, at least, and of a few months before for the
+	// lines that may be stuck. In any order.
 	Entries []routine.Entry
 
 	// Before and After are how lines stood when the span began and ended.
 	Before, After map[routine.StandingKey]routine.Standing
+
+	// Locked are the lines whose tempo the teacher has locked: they are never
+	// stuck.
+	Locked map[routine.StandingKey]bool
 }
 
 // Figures are what the log says of one student over a span of dates.
@@ -42,6 +47,7 @@ type Figures struct {
 
 	Moves []Move // lines whose state or best tempo changed, in order of the book
 	Ready []routine.StandingKey
+	Stuck []Stuck // working lines that have stopped moving
 
 	Quiet Quiet
 }
@@ -74,13 +80,30 @@ func Sum(r Record, from, to routine.Date) Figures {
 		}
 	}
 	f.Moves = Moves(r.Before, r.After)
-	for _, key := range sortedKeys(r.After) {
-		if r.After[key].State == routine.Ready {
-			f.Ready = append(f.Ready, key)
-		}
-	}
+	f.judgeLines(r)
 	f.Quiet = quiet(Kinds(r.Calendar, days, to-HabitDays+1, to, r.Settled))
 	return f
+}
+
+// judgeLines finds the lines that are ready, and those that are stuck.
+func (f *Figures) judgeLines(r Record) {
+	entries := map[routine.StandingKey][]routine.Entry{}
+	for _, e := range r.Entries {
+		for _, line := range e.Lines {
+			key := routine.StandingKey{Line: line, Pass: e.Pass}
+			entries[key] = append(entries[key], e)
+		}
+	}
+	for _, key := range sortedKeys(r.After) {
+		switch s := r.After[key]; {
+		case s.State == routine.Ready:
+			f.Ready = append(f.Ready, key)
+		case s.State == routine.Working && !r.Locked[key]:
+			if stuck, ok := StuckOf(key, s, entries[key], f.To); ok {
+				f.Stuck = append(f.Stuck, stuck)
+			}
+		}
+	}
 }
 
 // sumDays adds up what the log says of each date of the span.
