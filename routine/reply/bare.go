@@ -26,7 +26,11 @@ func (p *parser) bareNumber(i int) {
 		u.role = "item"
 		return
 	}
-	if cur := p.sheet.current(); cur != nil && cur.who == named && !cur.vague && cur.clause == p.sheet.clause {
+	if cur := p.sheet.current(); cur != nil && cur.vague && cur.clause == p.sheet.clause && cur.tempo.sense == unknown {
+		p.setTempo(*u)
+		return
+	} else if cur != nil && cur.who == named && !cur.vague &&
+		(cur.clause == p.sheet.clause || p.nextOutcome(i) && p.withinReach(cur.items, u.x, slowest, fastest)) {
 		p.numberOfItem(i, cur)
 		return
 	}
@@ -43,6 +47,8 @@ func (p *parser) itemPlace(i int) bool {
 		return false
 	case cur == nil:
 		return !p.loneFive(i)
+	case p.unit(i-1, notSense) || p.unit(i-1, butSense):
+		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
 	case p.inWords(i):
@@ -179,7 +185,7 @@ func (p *parser) numberOfDay(i int) {
 	case p.nextOutcome(i) || p.clauseBegins(i) && len(p.units) == 1:
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"
 		s.lead = -1
-		p.skipOutcome(i)
+		p.skipRest(i)
 	default:
 		p.word(i)
 	}
@@ -190,18 +196,24 @@ func (p *parser) nextStrong(i int) bool {
 	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done && p.sheet.whole == ""
 }
 
-// skipOutcome sets the outcome of an item that there is not aside.
-func (p *parser) skipOutcome(i int) {
+// skipRest sets what is said of an item that there is not aside, up to the end
+// of its clause or the next item.
+func (p *parser) skipRest(i int) {
 	for end := min(i+reach, len(p.units)-1); i < end; {
 		i++
-		switch u := &p.units[i]; u.sense {
-		case outcomeSense, fineSense, doneSense:
-			u.sense, u.role = asideSense, "of no such item"
-			return
+		u := &p.units[i]
+		switch u.sense {
+		case outcomeSense, fineSense, doneSense, tempoSense, countSense, rangeSense:
+		case numSense:
+			if p.isItem(u.x) {
+				return
+			}
 		case articleSense, fillerSense, colonSense:
+			continue
 		default:
 			return
 		}
+		u.sense, u.role = asideSense, "of no such item"
 	}
 }
 

@@ -181,7 +181,7 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	n := 1
 	switch {
 	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
-		if _, ok := p.digits(i + 2); ok && !p.is(i-1, onSense) {
+		if !p.is(i-1, onSense) && (p.is(i+2, numSense) || p.isItem(x) && (p.is(i+2, outcomeSense) || p.is(i+2, fineSense))) {
 			return mark{}, 0
 		}
 		n++

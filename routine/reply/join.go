@@ -286,10 +286,13 @@ func (p *parser) bySum(i int) (float64, int) {
 // byMinutes reads 40 min.
 func (p *parser) byMinutes(i int) (float64, int) {
 	x, ok := p.number(i)
-	if !ok || !p.is(i+1, minuteSense) {
-		return 0, 0
+	switch {
+	case ok && p.is(i+1, minuteSense):
+		return x, 2
+	case ok && p.is(i+1, quartersSense):
+		return 15 * x, 2
 	}
-	return x, 2
+	return 0, 0
 }
 
 // tempo reads a number that is said to be a tempo, by its note value, a sign, a
@@ -298,7 +301,7 @@ func (p *parser) tempo(i int) (mark, int) {
 	note, n := p.noteValue(i)
 	lead := n
 	if n > 0 {
-		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, ofSense) {
+		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, toSense) || p.is(i+n, ofSense) {
 			n++
 		}
 	} else if p.is(i, atSense) || p.is(i, bpmSense) || p.is(i, toSense) {
@@ -317,7 +320,7 @@ func (p *parser) tempo(i int) (mark, int) {
 	} else if after, k := p.noteAfter(i + n); note == 0 && k > 0 {
 		note, n, lead = after, n+k, 1
 	}
-	if lead == 0 && !m.firm || p.is(i+n, barSense) || p.is(i+n, minuteSense) || m.x < 10 && note == 0 && lead == 0 {
+	if lead == 0 && !m.firm || p.is(i+n, barSense) || p.is(i+n, minuteSense) || m.x < 20 && note == 0 {
 		return mark{}, 0
 	}
 	m.sense, m.note, m.firm = tempoSense, note, true
@@ -430,6 +433,9 @@ func (p *parser) path(i int) (m mark, n int) {
 		}
 		m.x, n, m.firm = y, n+k, m.firm || sure || from
 	}
+	if y, k := p.commaPath(i+n, x); k > 0 && m.y == 0 {
+		m.x, m.y, m.firm, n = y, x, true, n+k
+	}
 	if from && m.y == 0 {
 		return mark{}, 0
 	}
@@ -437,6 +443,23 @@ func (p *parser) path(i int) (m mark, n int) {
 		m.approx, n = true, n+1
 	}
 	return m, n
+}
+
+// commaPath reads ", 88, 92" after 84: at least two more tempi, each a little
+// faster than the one before.
+func (p *parser) commaPath(i int, x float64) (last float64, n int) {
+	steps := 0
+	for p.isSign(i+n, ',') {
+		y, ok := p.digits(i + n + 1)
+		if !ok || x < 30 || y <= x || y > 1.2*x || p.is(i+n+2, minuteSense) {
+			break
+		}
+		x, n, steps = y, n+2, steps+1
+	}
+	if steps < 2 {
+		return 0, 0
+	}
+	return x, n
 }
 
 // pathStep reads the next tempo of a path: "->92", "/92", "to 92", "-92". It is
@@ -457,6 +480,9 @@ func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 
 // repeats reads 3x, x3, three times, twice, 2 of 4.
 func (p *parser) repeats(i int) (mark, int) {
+	if y, ok := p.number(i + 2); ok && p.is(i, repsSense) && p.is(i+1, ofSense) && y >= p.at(i).x {
+		return mark{sense: countSense, x: p.at(i).x, y: y}, 3
+	}
 	if p.is(i, repsSense) {
 		return mark{sense: countSense, x: p.at(i).x}, 1
 	}
@@ -474,6 +500,9 @@ func (p *parser) repeats(i int) (mark, int) {
 	}
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
+	}
+	if _, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && p.is(i+3, itemSense) {
+		return mark{sense: partlySense}, 4
 	}
 	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && !p.is(i+3, toSense) && !p.is(i+3, upToSense) {
 		return mark{sense: countSense, x: x, y: y}, 3

@@ -112,28 +112,42 @@ func hasLine(item *routine.Item, from, to int) bool {
 	return false
 }
 
-// studies reads the number of a study: study 5.
+// studies reads the numbers of studies: study 5, studies 2 and 3.
 func (p *parser) studies(i int) (mark, int) {
 	if !p.is(i, studySense) {
 		return mark{}, 0
 	}
-	x, ok := p.number(i + 1)
-	if !ok {
+	m := mark{sense: itemsSense, val: nameOfStudy, role: "study"}
+	n := p.list(i+1, func(from, to int) {
+		set := p.itemsBy(func(item *routine.Item) bool { return item.Study.Study >= from && item.Study.Study <= to })
+		m.several = m.several || m.items != 0 && set != 0
+		m.items |= set
+	})
+	if n == 0 {
 		return mark{}, 0
 	}
-	set := p.itemsBy(func(item *routine.Item) bool { return item.Study.Study == int(x) })
-	return mark{sense: itemsSense, val: nameOfStudy, items: set, role: "study"}, 2
+	return m, n + 1
 }
 
 // counted reads items by their place: first three, the last one, second one.
 func (p *parser) counted(i int) (mark, int) {
 	last := p.is(i, lastSense)
-	if !last && !p.is(i, nthSense) {
+	switch {
+	case last || p.is(i, nthSense):
+	case p.is(i, numSense) || p.is(i, numberSense) || p.is(i, oneSense):
+		if m, n := p.spelled(i); n > 0 {
+			return m, n
+		}
+		return p.countedFirst(i)
+	default:
 		return p.countedFirst(i)
 	}
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
+	if p.is(i+1, bothSense) {
+		x, numbered = 2, true
+	}
 	n := 1
 	switch {
 	case numbered && p.is(i+1, numberSense) && x == 1:
@@ -158,6 +172,38 @@ func (p *parser) counted(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return m, p.placed(i, n)
+}
+
+// spelled reads a number in words, or with an ordinal ending, that stands where
+// only an item can: "one clean two shaky", "1st clean". "Two items" are some.
+func (p *parser) spelled(i int) (mark, int) {
+	x, ok := p.number(i)
+	if !ok || !p.isItem(x) {
+		return mark{}, 0
+	}
+	n := 1
+	switch {
+	case p.is(i, numSense):
+		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) {
+			return mark{}, 0
+		}
+		n++
+	case p.is(i+1, itemSense):
+		return mark{sense: partlySense}, 2
+	case i > 0 && !p.clauseEnd(i-1) && !p.is(i-1, andSense) && !p.is(i-1, outcomeSense) && !p.is(i-1, fineSense) && !p.is(i-1, onlySense):
+		return mark{}, 0
+	}
+	listed := p.is(i+n, andSense) && (p.is(i+n+1, numberSense) || p.is(i+n+1, oneSense))
+	switch p.at(i + n).sense {
+	case outcomeSense, fineSense:
+	default:
+		if !listed {
+			return mark{}, 0
+		}
+	}
+	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
+	m.items.add(int(x))
+	return m, n
 }
 
 // countedFirst reads "both last ones" in the order of French and Spanish: "les
@@ -188,7 +234,7 @@ func (p *parser) addPlaces(m *mark, last bool, k int) {
 // place in the order is one only if it isn't that of a bar or of anything else.
 func (p *parser) placed(i, n int) int {
 	switch p.at(i + n).sense {
-	case outcomeSense, fineSense, doneSense, noSense, noneSense, breakSense, stopSense, colonSense, numSense,
+	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
 		noteSense, atSense, andSense, butSense, signSense, timesSense:
 		return n
 	case fillerSense:
@@ -205,17 +251,22 @@ func (p *parser) placed(i, n int) int {
 // keyed reads an item by its key: Eb at the beginning of a clause, the G minor
 // one, in Eb. A key as short as a letter must be said to be one.
 func (p *parser) keyed(i int) (mark, int) {
+	return p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
+}
+
+// keyAt reads the key at mark i, if it is sure to be one or says so itself.
+func (p *parser) keyAt(i int, sure bool) (mark, int) {
 	mode, n := p.mode(i)
 	if n == 0 {
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, val: nameOfKey, role: "key"}
-	sure := mode != 0 || p.pointed(i)
+	sure = sure || mode != 0
 	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) {
 		m.several = p.text[p.at(i+n).end-1] == 's'
 		n, sure = n+1, true
 	}
-	if !sure && (p.is(i, weakKeySense) || !p.clauseStart(i)) {
+	if !sure {
 		return mark{}, 0
 	}
 	want := keyNames[p.at(i).val]
@@ -287,10 +338,11 @@ func (p *parser) skilled(i int) (mark, int) {
 	}
 	skill := routine.Skills()[p.at(i).val]
 	set := p.itemsBy(func(item *routine.Item) bool { return item.Skill == skill })
-	return mark{
+	m := mark{
 		sense: itemsSense, val: nameOfSkill, items: set, role: "skill",
 		several: p.is(i, skillSense), typo: p.at(i).typo,
-	}, 1
+	}
+	return m, 1 + p.narrow(&m, i+1)
 }
 
 // tongueIsItem reports whether "tongue" is said of items: it begins a clause and
@@ -345,7 +397,7 @@ func (p *parser) narrower(i int) (mark, int) {
 	if p.is(i, inSense) {
 		k = 1
 	}
-	if m, n := p.keyed(i + k); n > 0 {
+	if m, n := p.keyAt(i+k, k > 0); n > 0 {
 		return m, n + k
 	}
 	return mark{}, 0

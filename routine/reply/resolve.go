@@ -88,9 +88,12 @@ func (p *parser) reading(part dayPart) Reading {
 	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
 		s.says, s.noItem = s.says[:0], true
 	}
+	if s.softNo && (len(s.says) > 0 || s.minutes > 0) {
+		s.whole, s.sorry, r.Kind = "", true, Correction
+	}
 	p.settleWrong()
+	p.settleLoose()
 	p.settleWhole(&r)
-	p.settleLoose(&r)
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
 	r.Pain, r.PainGone = s.pain, s.gone && !s.pain
 	var book ledger
@@ -140,25 +143,28 @@ func (p *parser) settleWhole(r *Reading) {
 
 // settleLoose finds the items of what was said of none: a tempo that only one
 // item has, an outcome of a whole day, anything where there is only one item.
-func (p *parser) settleLoose(r *Reading) {
+func (p *parser) settleLoose() {
 	s := &p.sheet
 	l := &s.loose
 	hasTempo, hasCount := l.tempo.sense != unknown, l.count.sense != unknown
 	switch {
 	case hasTempo:
-		p.looseTempo(r)
+		p.looseTempo()
 	case hasCount && p.count() == 1:
 		l.who, l.items = named, 1<<1
 		s.says = append(s.says, *l)
 	case hasCount:
 		s.noItem = true
+		if s.whole == All && l.count.y > 0 {
+			s.whole = ""
+		}
 	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
-		p.looseWord(r)
+		p.looseWord()
 	}
 }
 
 // looseTempo gives a tempo to the only item it can belong to.
-func (p *parser) looseTempo(r *Reading) {
+func (p *parser) looseTempo() {
 	s := &p.sheet
 	l := &s.loose
 	if s.wrong.sense != unknown && p.ctx.Last != nil {
@@ -188,14 +194,16 @@ func (p *parser) lastWith(bpm float64) (set itemSet) {
 
 // looseWord reads an outcome said of nothing: of the one item there is, of the
 // day if nothing was played, else it is asked what is meant.
-func (p *parser) looseWord(r *Reading) {
+func (p *parser) looseWord() {
 	s := &p.sheet
 	s.content = true
 	switch {
+	case s.loose.wordy && p.count() > 1:
+		s.noItem = true
 	case s.loose.outcome == skipped || s.loose.outcome == missed:
-		r.All = None
+		s.whole = None
 	case p.count() == 1 || s.loose.outcome == clean:
-		r.All = All
+		s.whole = All
 		s.says = append(s.says, saying{who: wholeDay, outcome: s.loose.outcome})
 	default:
 		s.noItem = true

@@ -64,11 +64,16 @@ func (p *parser) take(i int) {
 		p.limit(i)
 	case excuseSense:
 		p.excuse(i)
+	case chatSense, youSense:
+		p.sheet.wordy = true
+	case numberSense, oneSense:
+		p.numberWord(i)
 	case weakKeySense:
+		p.sheet.wordy = true
 		if c := p.text[u.start]; u.end-u.start == 1 && c < 'a' {
 			p.word(i)
 		}
-	case bodySense, tongueSense, barSense, keySense, minorKeySense, majorKeySense, majorSense, minorSense, nthSense, lastSense, numberSense, noteSense,
+	case bodySense, tongueSense, barSense, keySense, minorKeySense, majorKeySense, majorSense, minorSense, nthSense, lastSense, noteSense,
 		dottedSense, bpmSense, timesSense, minuteSense, hourSense, itemSense, lineSense, studySense, monthSense,
 		ordinalSense, agoSense, ishSense, upToSense:
 		p.word(i)
@@ -138,7 +143,7 @@ func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(
 func (p *parser) refer(i int) {
 	u := p.units[i]
 	if u.val != byNumber {
-		if p.inRemark(i) {
+		if p.inRemark(i) || p.repeated(i) {
 			p.word(i)
 			return
 		}
@@ -171,6 +176,14 @@ func (p *parser) freeLead(i int) {
 	}
 }
 
+// repeated reports whether a name at unit i only speaks on about the items
+// spoken of: "3 clean, attacks a little hard".
+func (p *parser) repeated(i int) bool {
+	cur, u := p.sheet.current(), &p.units[i]
+	return cur != nil && cur.who == named && cur.outcome >= 0 && u.items != 0 && cur.items&u.items == u.items &&
+		!p.nextOutcome(i) && !p.ends(i+1)
+}
+
 // inRemark reports whether a name at unit i is only part of a remark on the item
 // spoken of: nothing is said of it that is said of items, and words that weren't
 // understood or "but" stand right before it.
@@ -201,7 +214,7 @@ func (p *parser) missing(i int) {
 	}
 	p.sheet.noItem, p.sheet.content, p.sheet.cur = true, true, -1
 	p.units[i].role = "no such item"
-	p.skipOutcome(i)
+	p.skipRest(i)
 }
 
 // afterBut reports whether "but" stands before unit i, with an article at most
@@ -279,7 +292,7 @@ func (p *parser) settle(cur *saying, outcome int, weak bool) {
 func (p *parser) looseOutcome(outcome int, strong bool) {
 	s := &p.sheet
 	if s.loose.outcome < 0 {
-		s.loose.outcome = outcome
+		s.loose.outcome, s.loose.wordy = outcome, s.wordy
 	}
 	s.strong = s.strong || strong
 }
@@ -355,6 +368,7 @@ func (p *parser) none(i int) {
 		p.word(i)
 	default:
 		s.whole, s.content, u.role = None, true, "the whole day"
+		s.softNo = u.sense == noSense
 	}
 }
 
@@ -424,6 +438,10 @@ func (p *parser) partEnds(i int) bool {
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
+	if cur := p.sheet.current(); cur != nil && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
+		p.word(i)
+		return
+	}
 	p.freeLead(i)
 	p.sheet.begin(theRest, 0)
 	p.units[i].role = "the other items"
@@ -481,18 +499,37 @@ func (p *parser) punctuate(i int) {
 	s.wordy = false
 }
 
+// numberWord reads a number written as a word that isn't part of anything. "Only
+// two" is two items, but which?
+func (p *parser) numberWord(i int) {
+	s := &p.sheet
+	alone := s.current() == nil && p.ends(i+1) && (p.unit(i-1, onlySense) || p.unit(i-1, outcomeSense) || p.unit(i-1, doneSense))
+	if alone && !s.wordy {
+		s.noItem, s.content, p.units[i].role = true, true, "some items"
+		return
+	}
+	if p.units[i].sense == numberSense {
+		p.word(i)
+	}
+}
+
 // limit reads "but", "except" and "only".
 func (p *parser) limit(i int) {
 	s, u := &p.sheet, &p.units[i]
+	if !s.leadNew {
+		s.lead = -1
+	}
 	switch {
 	case u.sense == onlySense:
 		if p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) {
 			s.only, u.role = true, "only"
 			s.lead = -1
 		}
-	case s.whole != "" && (p.nextRef(i) || u.sense == exceptSense):
+	case s.whole != "" && p.nextRef(i):
 		s.except, u.role = true, "except"
 		s.cur, s.lead = -1, -1
+	case s.whole != "" && p.exceptsUnknown(i):
+		s.whole, s.noItem, u.role = Partly, true, "except"
 	case u.sense == exceptSense && p.nextRef(i):
 		s.hold(skipped)
 		u.role = "outcome"
@@ -500,6 +537,18 @@ func (p *parser) limit(i int) {
 		p.word(i)
 	}
 }
+
+// exceptsUnknown reports whether what unit i leaves out is there but can't be
+// told: "all but one".
+func (p *parser) exceptsUnknown(i int) bool {
+	if p.units[i].sense == exceptSense {
+		return !p.ends(i+1) && !p.deniesPain(i) && !p.outcomeFollows(i)
+	}
+	return p.unit(i+1, oneSense) || p.unit(i+1, numberSense)
+}
+
+// outcomeFollows reports whether an outcome or an item follows unit i at once.
+func (p *parser) outcomeFollows(i int) bool { return p.nextOutcome(i) || p.nextRef(i) }
 
 // outcomeThenRef reports whether "did 1" follows unit i.
 func (p *parser) outcomeThenRef(i int) bool {
@@ -583,15 +632,19 @@ func (p *parser) deny(i int) {
 	if p.deniesPain(i) {
 		return
 	}
-	if j >= len(p.units) {
-		p.word(i)
+	if p.ends(j) {
+		p.denyItem(i)
 		return
 	}
 	v := &p.units[j]
+	if cur := s.current(); cur != nil && cur.led && !s.sorry && cur.outcome == skipped && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
+		v.sense, v.role = asideSense, "not left out"
+		return
+	}
 	said := s.content || s.loose.tempo.sense != unknown
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:
-		if said && p.differs(v) {
+		if said && p.differs(v) || p.unit(j+1, butSense) && v.sense != itemsSense && !p.isItem(v.x) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
 			v.sense, v.role = asideSense, "what was wrong"
 		} else if v.sense == itemsSense || v.sense == numSense && p.isItem(v.x) {
@@ -604,6 +657,17 @@ func (p *parser) deny(i int) {
 	default:
 		p.word(i)
 	}
+}
+
+// denyItem reads "not" with nothing after it: the item spoken of was left out.
+func (p *parser) denyItem(i int) {
+	cur := p.sheet.current()
+	if cur == nil || !cur.bare() || cur.clause != p.sheet.clause {
+		p.word(i)
+		return
+	}
+	p.settle(cur, skipped, false)
+	p.units[i].role = "outcome"
 }
 
 // differs reports whether the value is of a kind that was said before "not".

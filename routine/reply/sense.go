@@ -56,44 +56,45 @@ const (
 	weakKeySense  // the same of a word so short that more must say that it is one
 	minorKeySense // a key with its mode
 	majorKeySense
-	majorSense   // after a key
-	minorSense   // after a key
-	nthSense     // val counts from the first item: "the second one"
-	lastSense    // counts from the last item: "last two"
-	minuteSense  // minutes, after a number
-	hourSense    // hours, after a number
-	timeSense    // val minutes: "half an hour"
-	moreSense    // thirty minutes more, after hours: "and a half"
-	numberSense  // val as a word
-	noteSense    // val is a routine.NoteValue
-	dottedSense  // half as long again
-	bpmSense     // marks the number beside it as a tempo
-	aboutSense   // the number after it is approximate
-	ishSense     // the number before it is approximate
-	upToSense    // the tempo reached follows
-	fromSense    // the tempo begun at follows
-	toSense      // stands between two tempi or two lines
-	atSense      // a tempo follows
-	inSense      // a key may follow
-	thanSense    // the day after it is only compared with
-	totalSense   // the minutes beside it are the day's
-	forSense     // minutes follow
-	timesSense   // repeats, after a number
-	repsSense    // val repeats: "twice"
-	ofSense      // stands between repeats and how many were tried
-	partSense    // part of an item: "first half only"
-	barSense     // the number after it is no item's: "bar 3"
-	sorrySense   // what follows corrects
-	undoSense    // take it back
-	insteadSense // the value after it was wrong
-	askSense     // begins a question
-	youSense     // speaks to somebody else
-	chatSense    // thanks, greetings, laughter
-	andSense     // joins
-	oneSense     // "the Eb one"
-	fillerSense  // makes no remark and is never part of one's edge: "was"
-	articleSense // makes no remark, but belongs to one that follows: "the"
-	plainSense   // an ordinary word, known so as not to be taken for a misspelling
+	majorSense    // after a key
+	minorSense    // after a key
+	nthSense      // val counts from the first item: "the second one"
+	lastSense     // counts from the last item: "last two"
+	minuteSense   // minutes, after a number
+	hourSense     // hours, after a number
+	timeSense     // val minutes: "half an hour"
+	moreSense     // thirty minutes more, after hours: "and a half"
+	quartersSense // quarters of an hour, after a number
+	numberSense   // val as a word
+	noteSense     // val is a routine.NoteValue
+	dottedSense   // half as long again
+	bpmSense      // marks the number beside it as a tempo
+	aboutSense    // the number after it is approximate
+	ishSense      // the number before it is approximate
+	upToSense     // the tempo reached follows
+	fromSense     // the tempo begun at follows
+	toSense       // stands between two tempi or two lines
+	atSense       // a tempo follows
+	inSense       // a key may follow
+	thanSense     // the day after it is only compared with
+	totalSense    // the minutes beside it are the day's
+	forSense      // minutes follow
+	timesSense    // repeats, after a number
+	repsSense     // val repeats: "twice"
+	ofSense       // stands between repeats and how many were tried
+	partSense     // part of an item: "first half only"
+	barSense      // the number after it is no item's: "bar 3"
+	sorrySense    // what follows corrects
+	undoSense     // take it back
+	insteadSense  // the value after it was wrong
+	askSense      // begins a question
+	youSense      // speaks to somebody else
+	chatSense     // thanks, greetings, laughter
+	andSense      // joins
+	oneSense      // "the Eb one"
+	fillerSense   // makes no remark and is never part of one's edge: "was"
+	articleSense  // makes no remark, but belongs to one that follows: "the"
+	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
 	// Senses that the reader finds in numbers, signs and the routine's names.
 	numSense   // a bare number
@@ -125,7 +126,7 @@ var senseNames = map[string]sense{
 	"not": notSense, "no": noSense, "day": daySense, "weekday": weekdaySense, "month": monthSense,
 	"on": onSense, "ordinal": ordinalSense, "later": laterSense, "item": itemSense,
 	"line": lineSense, "study": studySense, "skill": skillSense, "key": keySense,
-	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "and a half": moreSense, "half": halfSense,
+	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "and a half": moreSense, "quarter hours": quartersSense, "half": halfSense,
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
 	"about": aboutSense, "ish": ishSense, "up to": upToSense, "from": fromSense,
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,

@@ -81,6 +81,7 @@ type sheet struct {
 	unsure      int  // a bare number that may be minutes or something else
 	loose       saying
 	strong      bool // loose holds an outcome that is more than small talk
+	softNo      bool // whole is None for a "no" that may only begin a correction
 	noItem      bool // an item was named that there is not
 	badDay      bool
 	sorry       bool // a word of correction was said
