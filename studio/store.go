@@ -18,15 +18,26 @@ func isNotFound(err error) bool { return errors.Is(err, ErrNotFound) }
 // A Store keeps everything. All work is done in transactions: what fn did is
 // kept whole if it returns nil, and not at all otherwise, even if the program
 // is killed in the middle. Update transactions do not run at the same time as
-// one another. fn may be called only once; it must not keep the Tx.
+// one another; a View sees one state of the store throughout, and can't write.
+// fn may be called only once; it must not keep the Tx, and in an Update must not
+// call Update. If ctx ends before fn returns, nothing is kept.
+//
+// Instants are kept to the microsecond and come back in UTC. What is said to be
+// in the order of names or ids is in the order of their code points.
 type Store interface {
 	Update(ctx context.Context, fn func(Tx) error) error
 	View(ctx context.Context, fn func(Tx) error) error
 }
 
 // A Tx is a transaction. Put methods make a thing or replace it whole. Methods
-// that return one thing return ErrNotFound if it is not there; those that
-// return many return none.
+// that return one thing, and those that change a message or a post by its
+// number, return ErrNotFound if it is not there; those that return many return
+// none. After any other failure of the store itself the transaction is lost, and
+// Update fails even if fn does not.
+//
+// What a thing refers to must be there before it: a member's studio, whoever a
+// plan, report or question is about, the message it was read from (0 if from
+// none), the entry another one supersedes. Messages and posts refer to nothing.
 type Tx interface {
 	PutStudio(Studio) error
 	Studio(StudioID) (Studio, error)
@@ -36,7 +47,7 @@ type Tx interface {
 
 	PutMember(Member) error
 	Member(MemberID) (Member, error)
-	// Members returns a studio's members by name.
+	// Members returns a studio's members by name, then by id.
 	Members(StudioID) ([]Member, error)
 	// MembersWith returns the members, of any studio, that an account belongs to.
 	MembersWith(Account) ([]Member, error)
@@ -61,7 +72,8 @@ type Tx interface {
 	// NextDue returns the earliest time at which something falls due.
 	NextDue() (time.Time, error)
 
-	// PutQuestion keeps a question; with ID 0 it is new, and gets an ID.
+	// PutQuestion keeps a question; with ID 0 it is new, and gets an ID. With
+	// an ID that was never given it returns ErrNotFound.
 	PutQuestion(*Question) error
 	// OpenQuestions returns a member's open questions, oldest first.
 	OpenQuestions(MemberID) ([]Question, error)
@@ -122,6 +134,7 @@ type LogTx interface {
 	// LineActs returns the acts on a line in a pass, by date and Seq.
 	LineActs(m MemberID, line routine.LineRef, pass int) ([]streaks.Act, error)
 
+	// PutStanding keeps how one line stands; the zero Standing makes it new.
 	PutStanding(MemberID, routine.StandingKey, routine.Standing) error
 	// Standing returns how one line stands; the zero Standing if it is new.
 	Standing(MemberID, routine.StandingKey) (routine.Standing, error)
@@ -158,18 +171,22 @@ type OutboxTx interface {
 	DuePosts(p Platform, t time.Time, limit int) ([]Queued, error)
 	// NextPost returns the earliest time at which an unsent post may be sent.
 	NextPost() (time.Time, error)
-	// PostSent records that a post was sent under a platform's id.
+	// PostSent records that a post was sent under a platform's id; if that was
+	// recorded before, it stays as it was.
 	PostSent(outbox int64, platformID string, at time.Time) error
 	// PostFailed records a failed attempt: the next may be made at next, or
 	// none if giveUp.
 	PostFailed(outbox int64, next time.Time, reason string, giveUp bool) error
-	// PostKnownAs returns the post that a platform knows by an id.
+	// PostKnownAs returns the post that a platform knows by an id, the last one
+	// queued if there are several; no post is known by the empty id.
 	PostKnownAs(p Platform, id string) (Queued, error)
 
 	// Transcript returns what was said at an address: posts sent, and messages
 	// written there, oldest first, the last of them if there are more than
-	// limit. A message that was edited has its last text and one that was
-	// deleted has none.
+	// limit. Private messages are on their author's private line, whatever
+	// their channel. A message that was edited has its last text by the
+	// platform's clock and one that was deleted has none; either stays at the
+	// instant of its first happening. Of one instant, messages come before posts.
 	Transcript(a Address, limit int) ([]Said, error)
 }
 
