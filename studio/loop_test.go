@@ -14,7 +14,6 @@ import (
 	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
-	"ledgerline/streaks"
 	"ledgerline/studio"
 )
 
@@ -680,40 +679,6 @@ func TestChatIsLeftAlone(t *testing.T) {
 	}
 }
 
-// rederive folds all of a member's log again, and fails if anything stored
-// differs.
-func (s *stage) rederive(who studio.MemberID) {
-	s.t.Helper()
-	books := catalogue()
-	s.view(func(tx studio.Tx) error {
-		reports, err := tx.Reports(who, 1, march(31)+400)
-		if err != nil {
-			return err
-		}
-		var entries []routine.Entry
-		for _, r := range reports {
-			entries = append(entries, r.Entries...)
-		}
-		stored, err := tx.Standings(who)
-		if err != nil {
-			return err
-		}
-		fresh := streaks.Standings(entries, nil, func(k routine.StandingKey) (streaks.Rule, bool) {
-			return streaks.RuleOf(*books.Study(k.Line.StudyRef()).Pass(k.Pass)), true
-		})
-		for key, st := range stored {
-			if st != fresh[key] && st.Plays > 0 {
-				s.t.Errorf("%s: %v is stored as %+v; the log says %+v", who, key, st, fresh[key])
-			}
-			delete(fresh, key)
-		}
-		for key, st := range fresh {
-			s.t.Errorf("%s: %v is not stored; the log says %+v", who, key, st)
-		}
-		return nil
-	})
-}
-
 func TestInvitationJoinsAnAccountOnce(t *testing.T) {
 	s := newStage(t)
 	s.says("odile", "invite Ada")
@@ -751,7 +716,7 @@ func TestReplyAboutAnEarlierDayIsReadAgainstThatDaysRoutine(t *testing.T) {
 	s.says("ada", "Monday: 1 60 clean")
 	s.wantEntries("ada", march(2), "1 clean quarter=60")
 	s.wantEntries("ada", march(5))
-	s.rederive("ada")
+	s.rederiveAll("ada")
 }
 
 func TestBlockedChannelIsToldByAnotherWayAndLosesNothing(t *testing.T) {
