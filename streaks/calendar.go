@@ -74,14 +74,20 @@ func (c *Calendar) Paused(d routine.Date) (routine.Excuse, bool) {
 }
 
 // MissingDates returns the dates from from to to, both included, that the zone
-// loc never had. There are few such dates in history; islands that changed
-// sides of the date line have them.
+// loc never had. There are few such dates in history: a zone that changes sides
+// of the date line leaves one out.
 func MissingDates(from, to routine.Date, loc *time.Location) []routine.Date {
 	var missing []routine.Date
-	for d := from; d <= to; d++ {
-		if _, ok := d.At(0, 0, loc); !ok {
+	t, _ := (from - 1).At(0, 0, loc)
+	for {
+		_, change := t.ZoneBounds()
+		if change.IsZero() || routine.DateOf(change, loc) > to+1 {
+			return missing
+		}
+		last := routine.DateOf(change.Add(-1), loc)
+		for d := max(from, last+1); d <= to && d < routine.DateOf(change, loc); d++ {
 			missing = append(missing, d)
 		}
+		t = change
 	}
-	return missing
 }

@@ -168,6 +168,14 @@ func TestDateThatNeverWas(t *testing.T) {
 	if st := Recount(Calendar{Joined: first}, days, first+6); st.Current != 2 {
 		t.Errorf("streak %d with the date expected; want 2", st.Current)
 	}
+	for _, day := range []string{"2011-12-29", "2011-12-31"} {
+		if got := MissingDates(date(day), date(day), apia); got != nil {
+			t.Errorf("%s alone: %v said to be missing", day, got)
+		}
+	}
+	if got := MissingDates(missing[0], missing[0], apia); !slices.Equal(got, missing) {
+		t.Errorf("asked about it alone: %v, want %v", got, missing)
+	}
 	london, err := time.LoadLocation("Europe/London")
 	if err != nil {
 		t.Fatal(err)
@@ -266,6 +274,29 @@ func TestDayLog(t *testing.T) {
 		if got := DayLog(reports, entries, want.Date); got != want {
 			t.Errorf("got  %+v\nwant %+v", got, want)
 		}
+	}
+}
+
+// A date is missing exactly if no instant of it can be found.
+func TestMissingDatesAgainstAt(t *testing.T) {
+	zones := []string{"Pacific/Apia", "Pacific/Fakaofo", "Pacific/Kwajalein", "Pacific/Kiritimati", "Asia/Manila", "America/Sao_Paulo", "Africa/Cairo", "Australia/Lord_Howe", "UTC"}
+	for _, zone := range zones {
+		loc, err := time.LoadLocation(zone)
+		if err != nil {
+			t.Skip("no time zone data here: ", err)
+		}
+		var want []routine.Date
+		from, to := date("1840-01-01"), date("2030-12-31")
+		for d := from; d <= to; d++ {
+			if _, ok := d.At(0, 0, loc); !ok {
+				want = append(want, d)
+			}
+		}
+		got := MissingDates(from, to, loc)
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: missing %v, one by one %v", zone, got, want)
+		}
+		t.Logf("%s misses %v", zone, got)
 	}
 }
 
@@ -545,6 +576,18 @@ func tenYears() (Calendar, []Day) {
 		}
 	}
 	return c, days
+}
+
+func BenchmarkMissingDatesTenYears(b *testing.B) {
+	loc, err := time.LoadLocation("Europe/London")
+	if err != nil {
+		b.Skip("no time zone data here: ", err)
+	}
+	for b.Loop() {
+		if MissingDates(monday-3652, monday, loc) != nil {
+			b.Fatal("London misses a date")
+		}
+	}
 }
 
 func BenchmarkAdvance(b *testing.B) {

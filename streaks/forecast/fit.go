@@ -80,8 +80,8 @@ func (f *fixed) polish(sessions []Session) (Curve, error) {
 	}
 	polished := *f
 	polished.start, polished.gain, polished.rate = p[0], p[1], math.Exp(p[2])
-	slowest, fastest := f.law.rates()
-	if !(polished.gain > 0) || polished.rate < slowest || polished.rate > fastest {
+	rates := f.law.rates()
+	if !(polished.gain > 0) || polished.rate < rates[0] || polished.rate > rates[len(rates)-1] {
 		return f.curve(), nil
 	}
 	return polished.curve(), nil
@@ -129,35 +129,42 @@ func (f *fixed) curve() Curve {
 	return Curve{f.law, f.start + span, span, f.rate}
 }
 
-// What is tried: rates evenly by ratio, and spreads from a quarter of a mark to
-// two marks.
-const triedRates = 16
-
+// triedSpreads are from a quarter of a mark to two marks, about.
 var triedSpreads = []float64{1, 1.7, 2.9, 4.9, 8}
 
-// rates returns the slowest and the fastest rate tried. Between them half of the
-// span is gained in one session and in several hundred.
-func (l Law) rates() (slowest, fastest float64) {
+// rates returns the rates tried, slowest first and evenly by ratio. With the
+// slowest, half of the span is gained in several hundred sessions; with the
+// fastest, in one.
+func (l Law) rates() []float64 {
+	slowest, fastest := .003, .5
 	if l == Power {
-		return .05, 1.5
+		slowest, fastest = .05, 1.5
 	}
-	return .003, .5
+	rates := make([]float64, 16)
+	for i := range rates {
+		rates[i] = slowest * math.Pow(fastest/slowest, float64(i)/float64(len(rates)-1))
+	}
+	return rates
 }
 
-// grid fits the law with each rate tried and each of the spreads.
+// grid fits the law with each of the spreads and each rate tried. Each fit
+// begins where the one before ended.
 func grid(law Law, sessions []Session, spreads []float64) []fixed {
-	fits := make([]fixed, 0, triedRates*len(spreads))
-	reached := make([]float64, len(sessions))
-	slowest, fastest := law.rates()
-	first, last := sessions[0].level(), float64(len(sessions)-1)
-	f := fixed{law: law, last: last, start: first, gain: sessions[len(sessions)-1].level() - first}
-	for i := range triedRates {
-		f.rate = slowest * math.Pow(fastest/slowest, float64(i)/(triedRates-1))
-		for n := range reached {
-			reached[n] = (1 - law.left(float64(n), f.rate)) / (1 - law.left(last, f.rate))
+	first, last := sessions[0].level(), len(sessions)-1
+	f := fixed{law: law, last: float64(last), start: first, gain: sessions[last].level() - first}
+	rates := law.rates()
+	reached := make([][]float64, len(rates))
+	for i, rate := range rates {
+		reached[i] = make([]float64, len(sessions))
+		for n := range sessions {
+			reached[i][n] = (1 - law.left(float64(n), rate)) / (1 - law.left(f.last, rate))
 		}
-		for _, f.spread = range spreads {
-			f.settle(sessions, reached)
+	}
+	fits := make([]fixed, 0, len(spreads)*len(rates))
+	for _, f.spread = range spreads {
+		for i := range rates {
+			f.rate = rates[i]
+			f.settle(sessions, reached[i])
 			fits = append(fits, f)
 		}
 	}
