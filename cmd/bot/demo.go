@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -58,40 +59,57 @@ func (c *demoCmd) file() (name string, remove func(), err error) {
 	return filepath.Join(dir, "demo.db"), func() { os.RemoveAll(dir) }, nil
 }
 
-func (c *demoCmd) play(ctx context.Context, out io.Writer, database string) error {
+// A tale is a house with a story that has been played in it.
+type tale struct {
+	*house
+	story *harbour.Story
+	sends *counter
+}
+
+// tell builds a house on the database and plays the weeks in it.
+func (c *demoCmd) tell(ctx context.Context, database string) (*tale, error) {
 	roster, books, wrong := readFolder(harbour.Files, "harbour")
 	if len(wrong) > 0 {
-		return wrong
+		return nil, wrong
 	}
 	clock := harbour.NewClock(harbour.Begin)
-	sends := &counter{seen: map[studio.Key]int{}}
-	var story *harbour.Story
-	h, err := build(ctx, blueprint{
+	t := &tale{sends: &counter{seen: map[studio.Key]int{}}}
+	var err error
+	t.house, err = build(ctx, blueprint{
 		database: database, now: clock.Now,
 		books: map[studio.StudioID]*routine.Catalogue{roster.Studio.ID: books},
-		clock: stepper(func(ctx context.Context, d time.Duration) error { return story.Step(ctx, d) }),
+		clock: stepper(func(ctx context.Context, d time.Duration) error { return t.story.Step(ctx, d) }),
 		log:   slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
-		chats: func(chat studio.Chat) studio.Chat { sends.Chat = chat; return sends },
+		chats: func(chat studio.Chat) studio.Chat { t.sends.Chat = chat; return t.sends },
 	})
+	if err != nil {
+		return nil, err
+	}
+	t.story, err = harbour.NewStory(ctx, t.service, t.store, clock, roster, c.Seed)
+	if err == nil {
+		err = c.advance(ctx, t.story)
+	}
+	if err != nil {
+		return nil, errors.Join(err, t.store.Close())
+	}
+	return t, nil
+}
+
+func (c *demoCmd) play(ctx context.Context, out io.Writer, database string) error {
+	t, err := c.tell(ctx, database)
 	if err != nil {
 		return err
 	}
-	defer h.store.Close()
-	if story, err = harbour.NewStory(ctx, h.service, h.store, clock, roster, c.Seed); err != nil {
-		return err
-	}
-	if err := c.advance(ctx, story); err != nil {
-		return err
-	}
+	defer t.store.Close()
 	if c.JSON {
-		if err := printState(ctx, out, h, story, sends); err != nil {
+		if err := t.printState(ctx, out); err != nil {
 			return err
 		}
 	}
 	if !c.Room {
 		return nil
 	}
-	return h.serve(ctx, c.Listen, func(url string) {
+	return t.serve(ctx, c.Listen, func(url string) {
 		fmt.Fprintf(os.Stderr, "The room of Harbour Row Brass is open at %s (stop with Ctrl-C)\n", url)
 	})
 }
@@ -112,9 +130,16 @@ func (c *demoCmd) advance(ctx context.Context, story *harbour.Story) error {
 		}
 	})
 	if said >= 0 {
-		fmt.Fprintf(os.Stderr, "\rPlayed %d weeks in %.1f s.    \n", c.Weeks, time.Since(began).Seconds())
+		fmt.Fprintf(os.Stderr, "\rPlayed %s in %.1f s.    \n", weeks(c.Weeks), time.Since(began).Seconds())
 	}
 	return err
+}
+
+func weeks(n int) string {
+	if n == 1 {
+		return "1 week"
+	}
+	return fmt.Sprintf("%d weeks", n)
 }
 
 // counter counts how often the chat was given each post.
@@ -149,13 +174,13 @@ type endState struct {
 	Waiting      int                        `json:"posts_waiting"`
 }
 
-func printState(ctx context.Context, w io.Writer, h *house, story *harbour.Story, sends *counter) error {
-	students, err := story.Summaries(ctx)
+func (t *tale) printState(ctx context.Context, w io.Writer) error {
+	students, err := t.story.Summaries(ctx)
 	if err != nil {
 		return err
 	}
-	state := endState{Now: story.Now(), Students: students, MessagesTold: story.Told, Duplicates: sends.twice()}
-	err = h.store.View(ctx, func(tx studio.Tx) error {
+	state := endState{Now: t.story.Now(), Students: students, MessagesTold: t.story.Told, Duplicates: t.sends.twice()}
+	err = t.store.View(ctx, func(tx studio.Tx) error {
 		n, err := tx.Counts()
 		state.MessagesIn, state.Waiting = n.Messages, n.Waiting
 		for _, sent := range n.Sent {
