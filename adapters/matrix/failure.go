@@ -1,0 +1,164 @@
+package matrix
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"sync"
+	"time"
+
+	"maunium.net/go/mautrix"
+
+	"ledgerline/studio"
+)
+
+const (
+	saidToken = "The homeserver no longer accepts the bot's Matrix log-in: make a new access token for the bot's account (or check its password), put it into " + TokenVariable + " (or " + PasswordVariable + ") and start the bot again."
+
+	saidRoom = "The bot is not in the Matrix room, or may not write there: invite the bot to it again, or give it the right to send messages in the room's settings, Roles and Permissions."
+
+	saidSealed = "The Matrix room is encrypted and this program has no encryption: build it with -tags goolm and give it a file for keys, or name a room that is not encrypted."
+
+	saidConsent = "The homeserver wants somebody to accept its terms for the bot's account: log in as the bot with any Matrix app, accept them, and log out."
+
+	saidLostToken = "The keys of the bot's Matrix device are lost (its database is new or was put back from an old copy): log in once more as the bot to make a new access token, put it into " + TokenVariable + " and start the bot again; what was written in encrypted rooms before can't be read and must be sent again."
+)
+
+var lostKeys = Finding{
+	What: "The keys of the bot's Matrix device were lost, and it goes on with a new device; messages in encrypted rooms from before can't be read.",
+	Do:   "Ask the students to send again what they wrote in encrypted rooms since the bot was last seen there; nothing else is to be done.",
+}
+
+// sendError says what a failure means for the next attempt. What is not known to
+// be for good may be tried again.
+func sendError(doing string, err error) error {
+	var said *studio.SendError
+	if err == nil || errors.Is(err, context.Canceled) || errors.As(err, &said) {
+		return err
+	}
+	e := &studio.SendError{Err: fmt.Errorf("%s: %w", doing, err)}
+	var answer mautrix.HTTPError
+	if !errors.As(err, &answer) || answer.Response == nil {
+		return e
+	}
+	if answer.IsStatus(http.StatusTooManyRequests) {
+		e.After = waitOf(answer)
+		return e
+	}
+	e.Blocked = blockedBy(answer)
+	e.Permanent = e.Blocked == "" && refused(answer)
+	return e
+}
+
+// blockedBy returns what a person must do about an answer; "" if nothing.
+func blockedBy(answer mautrix.HTTPError) string {
+	switch {
+	case answer.IsStatus(http.StatusUnauthorized), errors.Is(answer, mautrix.MUserDeactivated):
+		return saidToken
+	case errorCode(answer) == "M_CONSENT_NOT_GIVEN":
+		return saidConsent
+	case errors.Is(answer, mautrix.MForbidden) && isLogin(answer):
+		return saidToken
+	case errors.Is(answer, mautrix.MForbidden), errors.Is(answer, mautrix.MNotFound):
+		return saidRoom
+	}
+	return ""
+}
+
+func isLogin(answer mautrix.HTTPError) bool {
+	return answer.Request != nil && answer.Request.URL.Path == "/_matrix/client/v3/login"
+}
+
+func errorCode(answer mautrix.HTTPError) string {
+	if answer.RespError == nil {
+		return ""
+	}
+	return answer.RespError.ErrCode
+}
+
+// refused reports whether the server will never take that request. An answer
+// that is not in the server's words comes from something before it.
+func refused(answer mautrix.HTTPError) bool {
+	status := answer.Response.StatusCode
+	return status >= 400 && status < 500 && answer.RespError != nil &&
+		status != http.StatusRequestTimeout && status != http.StatusConflict &&
+		errorCode(answer) != "M_RESOURCE_LIMIT_EXCEEDED"
+}
+
+// waitOf returns how long the server wants us to wait: by the header that the
+// specification names since version 1.10, or by the older field of the body.
+func waitOf(answer mautrix.HTTPError) time.Duration {
+	if n, err := strconv.Atoi(answer.Response.Header.Get("Retry-After")); err == nil && n > 0 {
+		return time.Duration(n) * time.Second
+	}
+	if answer.RespError != nil {
+		if ms, ok := answer.RespError.ExtraData["retry_after_ms"].(float64); ok && ms > 0 {
+			return time.Duration(ms) * time.Millisecond
+		}
+	}
+	return time.Second
+}
+
+// A hold keeps requests back for as long as the server asked.
+type hold struct {
+	now func() time.Time
+
+	mu    sync.Mutex
+	until time.Time
+}
+
+// mind looks at the outcome of a request.
+func (h *hold) mind(err error) {
+	var answer mautrix.HTTPError
+	if !errors.As(err, &answer) || !answer.IsStatus(http.StatusTooManyRequests) {
+		return
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if until := h.now().Add(waitOf(answer)); until.After(h.until) {
+		h.until = until
+	}
+}
+
+// left returns how long requests are still kept back.
+func (h *hold) left() time.Duration {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return max(0, h.until.Sub(h.now()))
+}
+
+// once tells each thing once.
+type once struct {
+	mu   sync.Mutex
+	said map[string]bool
+}
+
+func (o *once) first(what string) bool {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.said[what] {
+		return false
+	}
+	o.said[what] = true
+	return true
+}
+
+// again lets a thing be told anew, since it was well meanwhile.
+func (o *once) again(what string) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	delete(o.said, what)
+}
+
+// tell tells what a person must know.
+func (b *Bot) tell(ctx context.Context, f Finding) {
+	if !b.told.first(f.What) {
+		return
+	}
+	b.cfg.Log.Warn("matrix: a person must see to something", "do", f.Do)
+	if b.cfg.Tell != nil {
+		b.cfg.Tell(ctx, f)
+	}
+}

@@ -1,0 +1,70 @@
+package matrix
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"image/png"
+	"slices"
+
+	"maunium.net/go/mautrix"
+	"maunium.net/go/mautrix/event"
+	"maunium.net/go/mautrix/id"
+
+	"ledgerline/studio"
+)
+
+const pngType = "image/png"
+
+// pictured parts a post's pictures into those to be uploaded and those to be put
+// into words, since they were not drawn. The words of a picture are its body.
+func pictured(d studio.Delivery) (words []string, pictures []*part) {
+	for i, p := range d.Pictures {
+		if i >= len(d.Images) {
+			words = append(words, p.Alt)
+			continue
+		}
+		size, err := png.DecodeConfig(bytes.NewReader(d.Images[i]))
+		if err != nil {
+			words = append(words, p.Alt)
+			continue
+		}
+		alt := cut(clean(p.Alt), func(s string) bool { return jsonSize(s) <= pageLimit })[0]
+		name := fmt.Sprintf("chart-%d.png", i+1)
+		if alt == "" {
+			alt = name
+		}
+		pictures = append(pictures, &part{png: d.Images[i], MessageEventContent: event.MessageEventContent{
+			MsgType: event.MsgImage, Body: alt, FileName: name, Mentions: &event.Mentions{},
+			Info: &event.FileInfo{MimeType: pngType, Width: size.Width, Height: size.Height, Size: len(d.Images[i])},
+		}})
+	}
+	return words, pictures
+}
+
+// upload puts a picture where the event can name it; locked, if the room is
+// encrypted. One that is too large for the server becomes its words.
+func (b *Bot) upload(ctx context.Context, s *session, room id.RoomID, p *part) error {
+	r, err := b.rooms.get(ctx, s.Client, room)
+	if err != nil {
+		return err
+	}
+	req := mautrix.ReqUploadMedia{ContentBytes: p.png, ContentType: pngType, FileName: p.FileName}
+	if r.encryption != nil {
+		req = mautrix.ReqUploadMedia{ContentBytes: slices.Clone(p.png), ContentType: "application/octet-stream"}
+		p.File = lockFile(req.ContentBytes)
+	}
+	resp, err := s.UploadMedia(ctx, req)
+	switch {
+	case errors.Is(err, mautrix.MTooLarge):
+		p.MsgType, p.FileName, p.Info, p.File = event.MsgText, "", nil, nil
+	case err != nil:
+		return fmt.Errorf("uploading a picture: %w", err)
+	case p.File != nil:
+		p.File.URL = resp.ContentURI.CUString()
+	default:
+		p.URL = resp.ContentURI.CUString()
+	}
+	return nil
+}
