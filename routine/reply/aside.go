@@ -114,7 +114,7 @@ func (p *parser) splitDays() {
 		switch {
 		case u.sense == breakSense || u.sense == stopSense:
 			clause = i + 1
-		case u.sense == dateSense && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense)):
+		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense)):
 			u.sense = unknown
 			content = true
 		case u.sense == dateSense:

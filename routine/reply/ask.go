@@ -1,8 +1,6 @@
 package reply
 
-import (
-	"strconv"
-)
+import "strconv"
 
 // maxChoices is how many answers a question offers.
 const maxChoices = 3
@@ -15,20 +13,28 @@ func (p *parser) ask(r *Reading, book *ledger) {
 		p.askItem(r, book, &s.says[i])
 	}
 	if s.noItem && !asked(r, "item ?") {
-		r.Ask = append(r.Ask, Question{About: "item ?", Choices: p.itemChoices(p.every(), &s.loose)})
+		p.put(r, "item ?", p.itemChoices(r, p.every(), &s.loose))
 	}
 	if s.unsure > 0 {
-		r.Ask = append(r.Ask, Question{About: "minutes", Choices: p.numberChoices(s.unsure)})
-	}
-	if s.badDay {
-		r.Ask = append(r.Ask, Question{About: "day", Choices: p.dayChoices()})
+		p.put(r, "minutes", p.numberChoices(r, s.unsure))
 	}
 	if s.doubt && !s.pain {
-		r.Ask = append(r.Ask, Question{About: "pain", Choices: []Choice{{"yes, it hurts", "pain"}, {"no pain", "no pain"}}})
+		p.put(r, "pain", []Choice{{"yes, it hurts", r.head() + "pain"}, {"no pain", r.head() + "no pain"}})
+	}
+	for _, about := range s.unclear {
+		p.put(r, about, nil)
 	}
 	if len(r.Ask) > 0 {
 		r.Items = book.list()
 	}
+	if s.badDay && !r.empty() {
+		p.put(r, "day", p.dayChoices(*r))
+	}
+}
+
+// put adds a question to the reading.
+func (p *parser) put(r *Reading, about string, choices []Choice) {
+	r.Ask = append(r.Ask, Question{About: about, Choices: choices})
 }
 
 func asked(r *Reading, about string) bool {
@@ -44,7 +50,7 @@ func asked(r *Reading, about string) bool {
 func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 	if y.vague {
 		if !asked(r, "item ?") {
-			r.Ask = append(r.Ask, Question{About: "item ?", Choices: p.itemChoices(y.items, y)})
+			p.put(r, "item ?", p.itemChoices(r, y.items, y))
 		}
 		return
 	}
@@ -55,9 +61,9 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		if !y.items.has(n) {
 			continue
 		}
-		choices := p.doubts(n, y)
-		if choices != nil {
-			r.Ask = append(r.Ask, Question{About: "item " + strconv.Itoa(n), Choices: choices})
+		about := "item " + strconv.Itoa(n)
+		if ways := p.doubts(n, y); ways != nil && !asked(r, about) {
+			p.put(r, about, p.choices(r, n, ways))
 			book[n] = Item{}
 		}
 	}
@@ -65,90 +71,108 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 
 // doubts returns the ways in which what a saying says of item n can be meant, or
 // nil if there is only one.
-func (p *parser) doubts(n int, y *saying) []Choice {
+func (p *parser) doubts(n int, y *saying) []saying {
 	plain := *y
 	plain.clash, plain.other = false, 0
 	switch {
 	case y.mentioned():
-		played, not := plain, plain
-		played.outcome, not.outcome = done, skipped
-		return p.choices(n, played, not)
+		played, left := plain, plain
+		played.outcome, left.outcome = done, skipped
+		return []saying{played, left}
 	case y.clash:
-		other := plain
-		if y.tempo2.sense != unknown {
-			other.tempo = y.tempo2
-		}
-		if y.other2 > 0 {
-			other.outcome = y.other2 - 1
-		}
-		return p.choices(n, plain, other)
+		return []saying{plain, y.otherWay()}
 	case y.other > 0:
 		tempo, minutes := plain, plain
 		tempo.tempo = mark{sense: tempoSense, x: float64(y.other), firm: true}
 		minutes.minutes = y.other
-		if !p.canPlay(n, tempo.tempo, slowestSaid, fastestSaid) {
-			return p.choices(n, minutes, plain)
+		if !p.reaches(n, tempo.tempo) {
+			return []saying{minutes, plain}
 		}
-		return p.choices(n, tempo, minutes)
-	case y.tempo.sense != unknown && !p.canPlay(n, y.tempo, slowestSaid, fastestSaid):
+		return []saying{tempo, minutes}
+	case y.tempo.sense != unknown && !p.reaches(n, y.tempo):
 		return p.farTempo(n, plain)
 	}
 	return nil
 }
 
+// otherWay returns the saying with the second of two outcomes or tempi.
+func (y *saying) otherWay() saying {
+	other := *y
+	other.clash, other.other = false, 0
+	if y.tempo2.sense != unknown {
+		other.tempo = y.tempo2
+	}
+	if y.other2 > 0 {
+		other.outcome = y.other2 - 1
+	}
+	return other
+}
+
 // farTempo offers readings of a tempo that the item can't have been played at:
 // the same number in the item's own note value, or none.
-func (p *parser) farTempo(n int, y saying) []Choice {
+func (p *parser) farTempo(n int, y saying) []saying {
 	none, own := y, y
 	none.tempo = mark{}
 	own.tempo.note = 0
-	if y.tempo.note != 0 && p.canPlay(n, own.tempo, slowestSaid, fastestSaid) {
-		return p.choices(n, own, none)
+	if y.tempo.note != 0 && p.reaches(n, own.tempo) {
+		return []saying{own, none}
 	}
-	return p.choices(n, none)
+	return []saying{none}
 }
 
-// choices makes a choice of each saying about item n.
-func (p *parser) choices(n int, ways ...saying) []Choice {
+// choices makes a choice of each way of meaning what was said of item n.
+func (p *parser) choices(r *Reading, n int, ways []saying) []Choice {
 	out := make([]Choice, 0, len(ways))
 	for i := range ways {
 		var book ledger
-		ways[i].clash = false
-		p.enter(&book, n, &ways[i])
-		book.assume(Report)
-		text := itemText(book[n])
-		out = append(out, Choice{Label: text, Text: text})
+		way := ways[i]
+		if way.tempo.sense != unknown && !p.reaches(n, way.tempo) {
+			way.tempo = mark{}
+		}
+		p.enter(&book, n, &way)
+		if (book[n] == Item{N: n}) {
+			book[n].Outcome = outcomes[done]
+		}
+		book.assume(r.Kind)
+		e := book[n]
+		text := itemText(e)
+		e.Remark = ""
+		out = append(out, Choice{Label: itemText(e), Text: r.head() + text})
 	}
 	return out
 }
 
 // itemChoices offers the first of the items that a saying can be about.
-func (p *parser) itemChoices(items itemSet, y *saying) []Choice {
+func (p *parser) itemChoices(r *Reading, items itemSet, y *saying) []Choice {
 	var out []Choice
 	plain := *y
-	plain.vague, plain.who = false, named
+	plain.vague, plain.clash, plain.other, plain.who = false, false, 0, named
 	for n := 1; n <= p.count() && len(out) < maxChoices; n++ {
-		if items.has(n) && p.doubts(n, &plain) == nil {
-			out = append(out, p.choices(n, plain)...)
+		if items.has(n) {
+			out = append(out, p.choices(r, n, []saying{plain})...)
 		}
 	}
 	return out
 }
 
 // numberChoices offers what a bare number can be: minutes, an item, a tempo.
-func (p *parser) numberChoices(x int) []Choice {
+func (p *parser) numberChoices(r *Reading, x int) []Choice {
 	number := strconv.Itoa(x)
-	out := []Choice{{number + " min", number + " min"}}
+	out := []Choice{{number + " min", r.head() + "total " + number + " min"}}
 	if p.item(x) != nil {
-		return append(out, Choice{"item " + number, "item " + number + " done"})
+		return append(out, p.choices(r, x, []saying{{outcome: done}})...)
 	}
 	near := p.nearest(mark{x: float64(x)})
 	y := saying{outcome: done, tempo: mark{sense: tempoSense, x: float64(x)}}
-	return append(out, p.itemChoices(near, &y)[:min(2, len(p.itemChoices(near, &y)))]...)
+	out = append(out, p.itemChoices(r, near, &y)...)
+	return out[:min(len(out), maxChoices)]
 }
 
 // dayChoices offers today and yesterday for a day that can't be known.
-func (p *parser) dayChoices() []Choice {
-	today, before := p.ctx.Today.String(), (p.ctx.Today - 1).String()
-	return []Choice{{today, today}, {before, before}}
+func (p *parser) dayChoices(r Reading) []Choice {
+	r.Ask = nil
+	r.Day = p.ctx.Today
+	today := Choice{r.Day.String(), r.Canonical()}
+	r.Day--
+	return []Choice{today, {r.Day.String(), r.Canonical()}}
 }

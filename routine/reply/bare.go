@@ -140,6 +140,14 @@ func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
 	return x >= low*from.BPM && x <= high*to.BPM
 }
 
+// reaches reports whether item n can have been played at what was said to be its
+// tempo, and at the one it was begun at.
+func (p *parser) reaches(n int, tempo mark) bool {
+	began := tempo
+	began.x = began.y
+	return p.canPlay(n, tempo, slowestSaid, fastestSaid) && (tempo.y == 0 || p.canPlay(n, began, slowestSaid, fastestSaid))
+}
+
 // plausibleItem reports whether the number can be the minutes of the items.
 func (p *parser) plausibleItem(items itemSet, x float64) bool {
 	planned := 0
@@ -170,7 +178,7 @@ func (p *parser) plausibleDay(x float64) bool {
 // numberOfDay reads a bare number that follows no item.
 func (p *parser) numberOfDay(i int) {
 	s, u := &p.sheet, &p.units[i]
-	minutes := s.minutes == 0 && p.plausibleDay(u.x) && !p.nextStrong(i)
+	minutes := s.minutes == 0 && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense)
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
@@ -241,6 +249,10 @@ func (p *parser) bareRange(i int) {
 		return
 	}
 	if !p.isItem(u.x) || !p.isItem(u.y) {
+		if u.x < 20 {
+			p.word(i)
+			return
+		}
 		m := *u
 		m.x, m.y = u.y, u.x
 		p.setTempo(m)

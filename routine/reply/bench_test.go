@@ -76,7 +76,8 @@ var longTexts = []string{
 }
 
 // TestLinear reads messages of 10,000 and 100,000 characters and allows the
-// longer one twenty times the time of the shorter.
+// longer one forty times the time of the shorter: ten would be linear, a hundred
+// quadratic, and caches and the collector have their share.
 func TestLinear(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes its time")
@@ -87,7 +88,7 @@ func TestLinear(t *testing.T) {
 		for _, head := range []string{"", "2 clean ", "my lip hurts 2 "} {
 			short := fastest(r, head+strings.Repeat(text, 10_000/len(text)), c)
 			long := fastest(r, head+strings.Repeat(text, 100_000/len(text)), c)
-			if long > 25*short {
+			if long > 40*short {
 				t.Errorf("%q and many %q: 10,000 characters take %v, 100,000 take %v", head, text, short, long)
 			}
 		}

@@ -8,7 +8,8 @@ import (
 )
 
 // Canonical returns a text in English that reads back to the same reading,
-// whatever the member's language and whatever was said before.
+// whatever the member's language and whatever was said before. Of a question it
+// holds only what it is about.
 func (r Reading) Canonical() string {
 	switch {
 	case r.Undo:
@@ -16,7 +17,7 @@ func (r Reading) Canonical() string {
 	case r.Kind == Chat:
 		return "-"
 	case r.Kind == Asked:
-		return "question " + quoted(r.Question)
+		return r.Question
 	}
 	var parts []string
 	add := func(s string) {
@@ -39,11 +40,24 @@ func (r Reading) Canonical() string {
 	if r.PainGone {
 		add("pain gone")
 	}
-	head := r.Day.String() + ": "
-	if r.Kind == Correction {
-		head = "correction " + head
+	for _, q := range r.Ask {
+		if q.About != "day" {
+			add("unclear " + quoted(q.About))
+		}
 	}
-	return head + strings.Join(parts, "; ")
+	return r.head() + strings.Join(parts, "; ")
+}
+
+// head returns how the canonical text of a report or a correction begins.
+func (r Reading) head() string {
+	day := "undated"
+	if r.Day != 0 {
+		day = r.Day.String()
+	}
+	if r.Kind == Correction {
+		return "correction " + day + ": "
+	}
+	return day + ": "
 }
 
 func wholeText(all Extent) string {

@@ -16,7 +16,7 @@ const recent = 14
 func (p *parser) date(i int) (mark, int) {
 	switch {
 	case p.is(i, daySense):
-		return p.dayMark(p.ctx.Today+routine.Date(p.at(i).val), true), 1
+		return p.dayMark(p.ctx.Today+routine.Date(p.at(i).val), p.at(i).val <= 0), 1
 	case p.is(i, weekdaySense):
 		return p.weekday(i)
 	}
@@ -79,7 +79,9 @@ func (p *parser) ago(i int) (mark, int) {
 	if !ok || !p.is(i+1, agoSense) || x > 60 {
 		return mark{}, 0
 	}
-	return p.dayMark(p.ctx.Today-routine.Date(x), true), 2
+	m := p.dayMark(p.ctx.Today-routine.Date(x), true)
+	m.firm = true
+	return m, 2
 }
 
 // monthName reads 3 March, 3rd of March, March 3.

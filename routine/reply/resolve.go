@@ -10,17 +10,19 @@ import (
 func (p *parser) readings() []Reading {
 	out := make([]Reading, 0, 1)
 	for k := 0; k < len(p.spans); k++ {
-		part := p.spans[k]
-		p.against(p.ctx.on(part.day), &k)
-		part = p.spans[k]
-		if p.nothingIn(part) && k+1 < len(p.spans) {
-			part.from, part.to = p.spans[k+1].from, p.spans[k+1].to
-			if p.nothingIn(part) || !p.spans[k].said {
-				continue
-			}
+		p.against(p.ctx.on(p.spans[k].day), &k)
+		part, ok := p.shared(k)
+		if !ok {
+			continue
 		}
 		p.scan(part)
-		out = append(out, p.reading(part))
+		day := p.day(part)
+		if r := p.ctx.on(day); r != p.routine {
+			p.against(r, &k)
+			part, _ = p.shared(k)
+			p.scan(part)
+		}
+		out = append(out, p.reading(day))
 	}
 	return p.kinds(out)
 }
@@ -30,12 +32,47 @@ func (p *parser) against(r *routine.Routine, k *int) {
 	if r == p.routine {
 		return
 	}
-	parts := len(p.spans)
 	p.routine = r
 	p.interpret()
-	if len(p.spans) != parts {
-		*k = len(p.spans) - 1
+	*k = min(*k, len(p.spans)-1)
+}
+
+// shared returns part k of the message. A day of which nothing was said shares
+// what is said of the next, "Sunday and Monday nothing"; without a next, or if
+// the day was not said either, there is nothing to read.
+func (p *parser) shared(k int) (part dayPart, ok bool) {
+	part = p.spans[k]
+	if !p.nothingIn(part) || k+1 == len(p.spans) {
+		return part, true
 	}
+	part.from, part.to = p.spans[k+1].from, p.spans[k+1].to
+	return part, part.said && !p.nothingIn(part)
+}
+
+// day returns the date that the sheet is about: a correction that says none is
+// about that of what it corrects.
+func (p *parser) day(part dayPart) routine.Date {
+	last := p.ctx.Last
+	if p.kind() == Correction && last != nil && last.Day != 0 && !part.said {
+		return last.Day
+	}
+	return part.day
+}
+
+// kind says what the sheet is: a correction if a word of correction came first,
+// or stands anywhere when there is something to correct.
+func (p *parser) kind() Kind {
+	s := &p.sheet
+	something := p.ctx.Last != nil || len(s.says) > 0 || s.loose.tempo.sense != unknown || s.wrong.sense != unknown
+	switch {
+	case !s.content:
+		return Chat
+	case s.sure, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
+		return Correction
+	case s.softNo && (len(s.says) > 0 || s.minutes > 0):
+		return Correction
+	}
+	return Report
 }
 
 // nothingIn reports whether a part has no word that matters.
@@ -69,48 +106,50 @@ func (p *parser) kinds(all []Reading) []Reading {
 }
 
 // reading makes a reading of the sheet.
-func (p *parser) reading(part dayPart) Reading {
+func (p *parser) reading(day routine.Date) Reading {
 	s := &p.sheet
-	r := Reading{Text: p.text, Kind: Report, Day: part.day}
-	if s.sorry && s.sorryAt && s.content && s.whole != None && (p.ctx.Last != nil || len(s.says) > 0 || s.loose.tempo.sense != 0 || s.wrong.sense != 0) ||
-		s.sorry && p.ctx.Last != nil && s.content {
-		r.Kind = Correction
-	}
 	if s.undo {
 		return Reading{Text: p.text, Kind: Correction, Undo: true}
 	}
-	if r.Kind == Correction && p.ctx.Last != nil && !part.said && p.ctx.Last.Day != 0 {
-		r.Day = p.ctx.Last.Day
-	}
+	r := Reading{Text: p.text, Kind: p.kind(), Day: day}
 	if s.badDay {
 		r.Day = 0
-	}
-	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
-		s.says, s.noItem = s.says[:0], true
-	}
-	if s.softNo && (len(s.says) > 0 || s.minutes > 0) {
-		s.whole, s.sorry, r.Kind = "", true, Correction
 	}
 	p.settleWrong()
 	p.settleLoose()
 	p.settleWhole(&r)
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
 	r.Pain, r.PainGone = s.pain, s.gone && !s.pain
+	for i := range s.says {
+		s.says[i].wordy = s.says[i].wordy || r.Kind == Correction
+	}
 	var book ledger
 	p.fill(&book, &r)
 	book.assume(r.Kind)
 	r.Items = book.list()
 	p.ask(&r, &book)
-	if !s.content {
+	switch {
+	case r.empty():
 		r.Kind = Chat
+	case r.Kind == Chat:
+		r.Kind = Report
 	}
 	return r
+}
+
+// empty reports whether there is nothing in the reading to log or to ask.
+func (r *Reading) empty() bool {
+	return r.All == "" && r.Excused == "" && r.Minutes == 0 && len(r.Items) == 0 && r.Feel == "" &&
+		!r.Pain && !r.PainGone && len(r.Ask) == 0
 }
 
 // settleWrong decides what a bare number is that corrects another, by what the
 // other one was.
 func (p *parser) settleWrong() {
 	s := &p.sheet
+	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
+		s.says, s.noItem = s.says[:0], true
+	}
 	if s.wrong.sense != numSense || p.ctx.Last == nil || s.unsure == 0 && s.minutes == 0 {
 		return
 	}
@@ -129,14 +168,14 @@ func (p *parser) settleWrong() {
 // settleWhole decides what was said of the whole routine.
 func (p *parser) settleWhole(r *Reading) {
 	s := &p.sheet
+	if s.softNo && r.Kind == Correction {
+		s.whole = ""
+	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
 		s.excuse, s.content = routine.RestDay, true
 	}
 	if s.only && len(s.says) > 0 {
 		s.whole = Partly
-	}
-	if s.excuse != "" && s.whole == All && len(s.says) == 0 {
-		s.excuse = ""
 	}
 	r.All = s.whole
 }
@@ -247,9 +286,9 @@ func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
 func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	s := &p.sheet
 	if r.All == All && book.anySkipped() && r.Kind == Report {
-		r.All = Partly
+		r.All, s.filled = Partly, true
 	}
-	if r.All != Partly || said == 0 && len(s.says) == 0 {
+	if r.All != Partly || !s.filled || len(s.says) == 0 {
 		return
 	}
 	rest := routine.Done
@@ -264,14 +303,15 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 }
 
 // assume gives the items of which nothing was said but that they were played the
-// outcome "done"; a correction leaves their outcome as it was.
+// outcome "done". A correction leaves the outcome as it was, and an item of which
+// it says nothing else.
 func (b *ledger) assume(kind Kind) {
-	if kind == Correction {
-		return
-	}
 	for i := range b {
-		if b[i].N != 0 && b[i].Outcome == "" {
-			b[i].Outcome = routine.Done
+		switch e := &b[i]; {
+		case kind == Correction && *e == Item{N: e.N}:
+			*e = Item{}
+		case kind != Correction && e.N != 0 && e.Outcome == "":
+			e.Outcome = routine.Done
 		}
 	}
 }
@@ -298,7 +338,12 @@ func (p *parser) enter(book *ledger, n int, y *saying) {
 }
 
 // trimRemark takes separators off the ends of a remark.
-func trimRemark(s string) string { return strings.Trim(s, " \t\n,;:.!?()[]\"-–—") }
+func trimRemark(s string) string {
+	if i := strings.IndexAny(s, string(quoteIn)+string(quoteOut)); i >= 0 {
+		s = s[:i]
+	}
+	return strings.Trim(s, " \t\r\n,;:.!?()[]\"-–—")
+}
 
 // outcomeOf returns the outcome a saying comes to.
 func (p *parser) outcomeOf(y *saying) routine.Outcome {

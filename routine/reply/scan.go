@@ -422,6 +422,7 @@ func (p *parser) partly(i int) {
 		return
 	}
 	s.whole, s.content, u.role = Partly, true, "part of the day"
+	s.cur = -1
 }
 
 // partEnds reports whether nothing follows unit i that "some" or "a little" may
@@ -471,6 +472,11 @@ func (p *parser) part(i int) {
 
 // quote reads ⟦…⟧ as the remark of the item spoken of.
 func (p *parser) quote(i int) {
+	if p.unit(i-1, unclearSense) {
+		p.sheet.unclear = append(p.sheet.unclear, p.text[p.units[i].start:p.units[i].end])
+		p.sheet.content, p.units[i].role = true, "to be asked"
+		return
+	}
 	if cur := p.sheet.current(); cur != nil {
 		cur.remark, cur.quoted = span{p.units[i].start, p.units[i].end}, true
 		p.units[i].role = "remark"
@@ -522,11 +528,11 @@ func (p *parser) limit(i int) {
 	switch {
 	case u.sense == onlySense:
 		if p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) {
-			s.only, u.role = true, "only"
+			s.only, s.filled, u.role = true, true, "only"
 			s.lead = -1
 		}
 	case s.whole != "" && p.nextRef(i):
-		s.except, u.role = true, "except"
+		s.except, s.filled, u.role = true, true, "except"
 		s.cur, s.lead = -1, -1
 	case s.whole != "" && p.exceptsUnknown(i):
 		s.whole, s.noItem, u.role = Partly, true, "except"
@@ -616,6 +622,7 @@ func (p *parser) correct(i int) {
 		return
 	case sorrySense:
 		s.sorryAt = s.sorryAt || !s.content
+		s.sure = s.sure || u.val > 0
 		s.sorry, u.role = true, "correction"
 		return
 	}

@@ -84,6 +84,7 @@ const (
 	ofSense       // stands between repeats and how many were tried
 	partSense     // part of an item: "first half only"
 	barSense      // the number after it is no item's: "bar 3"
+	unclearSense  // what is quoted after it is asked about
 	sorrySense    // what follows corrects
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
@@ -130,7 +131,7 @@ var senseNames = map[string]sense{
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
 	"about": aboutSense, "ish": ishSense, "up to": upToSense, "from": fromSense,
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
-	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense,
+	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "one": oneSense, "filler": fillerSense,
 	"plain": plainSense,
@@ -188,7 +189,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense:
+	case onSense, sorrySense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, repsSense, nthSense:

@@ -41,29 +41,41 @@ func (m *mark) explain() string {
 	return as
 }
 
+// explained is a message with its words, as [Reader.Stream] writes it.
+type explained struct {
+	Text  string `json:"text"`
+	Words []Word `json:"words"`
+}
+
 // Stream reads one reply a line from in, and writes for each the JSON of its
-// readings, one a line, to out. With explain, a line {"words":[…]} with what
-// each word was read as goes before them. The error is that of in or out.
+// readings, one a line, to out. With explain it writes instead what each word
+// was read as: {"text":"…","words":[{"text":"2","as":"item"},…]}. The error is
+// that of in or out.
 func (r *Reader) Stream(in io.Reader, out io.Writer, c Context, explain bool) error {
 	lines := bufio.NewScanner(in)
 	lines.Buffer(nil, 1<<20)
 	enc := json.NewEncoder(out)
 	enc.SetEscapeHTML(false)
 	for n := 1; lines.Scan(); n++ {
-		text := strings.TrimSuffix(lines.Text(), "\r")
-		if explain {
-			if err := enc.Encode(map[string][]Word{"words": r.Explain(text, c)}); err != nil {
-				return fmt.Errorf("explain line %d: %w", n, err)
-			}
-		}
-		for _, reading := range r.Read(text, c) {
-			if err := enc.Encode(reading); err != nil {
-				return fmt.Errorf("write reading of line %d: %w", n, err)
-			}
+		if err := r.write(enc, strings.TrimSuffix(lines.Text(), "\r"), c, explain); err != nil {
+			return fmt.Errorf("write reading of line %d: %w", n, err)
 		}
 	}
 	if err := lines.Err(); err != nil {
 		return fmt.Errorf("read replies: %w", err)
+	}
+	return nil
+}
+
+// write writes the readings of one reply, or its words.
+func (r *Reader) write(enc *json.Encoder, text string, c Context, explain bool) error {
+	if explain {
+		return enc.Encode(explained{text, r.Explain(text, c)})
+	}
+	for _, reading := range r.Read(text, c) {
+		if err := enc.Encode(reading); err != nil {
+			return err
+		}
 	}
 	return nil
 }
