@@ -1,6 +1,7 @@
 package studio
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -219,54 +220,98 @@ func (t *turn) setPin(args []string, pinned bool) (Post, error) {
 	return t.keep(&p, "%s comes every day for %s.", line, m.Name)
 }
 
-// standingOf finds the line a command is about, in the pass the student's plan
-// has its study in.
-func (t *turn) standingOf(args []string) (m Member, key routine.StandingKey, s routine.Standing, rest []string, err error) {
-	if m, rest, err = t.member(args); err != nil {
-		return
+// linesOf reads lines such as "slur-atlas/1/3" or "slur-atlas/1/1-4,6" from the
+// front of args, all of one study.
+func (t *turn) linesOf(args []string) ([]routine.LineRef, []string, error) {
+	if len(args) == 0 || strings.Count(args[0], "/") != 2 {
+		_, _, err := t.lineOf(nil)
+		return nil, nil, err
 	}
-	if key.Line, rest, err = t.lineOf(rest); err != nil {
-		return
+	cut := strings.LastIndexByte(args[0], '/')
+	var refs []routine.LineRef
+	for _, part := range strings.Split(args[0][cut+1:], ",") {
+		first, last, isRange := strings.Cut(part, "-")
+		from, err1 := strconv.Atoi(first)
+		to, err2 := from, error(nil)
+		if isRange {
+			to, err2 = strconv.Atoi(last)
+		}
+		if err1 != nil || err2 != nil || to < from || to-from > 200 {
+			return nil, nil, usage(fmt.Sprintf("“%s” names no lines; write a number, or some such as 1-4,6", clip(part, 40)))
+		}
+		for n := from; n <= to; n++ {
+			ref, _, err := t.lineOf([]string{args[0][:cut+1] + strconv.Itoa(n)})
+			if err != nil {
+				return nil, nil, err
+			}
+			refs = append(refs, ref)
+		}
 	}
-	plan, err := t.tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
-		return
-	}
-	i := slices.IndexFunc(plan.Entries, func(e routine.PlanEntry) bool { return e.Study == key.Line.StudyRef() })
-	if i < 0 {
-		err = usage(fmt.Sprintf("%s is not on %s's plan", key.Line.StudyRef(), m.Name))
-		return
-	}
-	key.Pass = plan.Entries[i].Pass
-	s, err = t.tx.Standing(m.ID, key)
-	return
+	return refs, args[1:], nil
 }
 
+// A standingLine is a line in the pass that the student's plan has it in.
+type standingLine struct {
+	key routine.StandingKey
+	at  routine.Standing
+}
+
+// standingsOf finds the lines a command is about and how they stand.
+func (t *turn) standingsOf(args []string) (m Member, lines []standingLine, rest []string, err error) {
+	if m, rest, err = t.member(args); err != nil {
+		return m, nil, nil, err
+	}
+	refs, rest, err := t.linesOf(rest)
+	if err != nil {
+		return m, nil, nil, err
+	}
+	_, entry, err := t.entryOfPlan([]string{m.Name, refs[0].StudyRef().String()})
+	if err != nil {
+		return m, nil, nil, err
+	}
+	for _, ref := range refs {
+		key := routine.StandingKey{Line: ref, Pass: entry.Pass}
+		s, err := t.tx.Standing(m.ID, key)
+		if err != nil {
+			return m, nil, nil, err
+		}
+		lines = append(lines, standingLine{key, s})
+	}
+	return m, lines, rest, nil
+}
+
+// signOff signs off all of the lines or, if one of them is not ready, none.
 func (t *turn) signOff(args []string) (Post, error) {
-	m, key, s, _, err := t.standingOf(args)
+	m, lines, _, err := t.standingsOf(args)
 	if err != nil {
 		return Post{}, err
 	}
-	if s.State == routine.Passed {
-		return text("%s passed on %s.", lineName(t.books(t.studio.ID), key), s.PassedOn)
-	}
-	if !streaks.MaySignOff(s) {
-		state := s.State
-		if state == "" {
-			state = routine.New
+	var keys []routine.StandingKey
+	for _, l := range lines {
+		switch {
+		case l.at.State == routine.Passed:
+		case streaks.MaySignOff(l.at):
+			keys = append(keys, l.key)
+		default:
+			return Post{}, usage(fmt.Sprintf("%s is %s for %s; a line is signed off once it has been clean at its goal tempo",
+				l.key.Line, cmp.Or(l.at.State, routine.New), m.Name))
 		}
-		return Post{}, usage(fmt.Sprintf("%s is %s for %s; a line is signed off once it has been clean at its goal tempo", key.Line, state, m.Name))
 	}
-	if err := t.act(&m, key, streaks.Act{Kind: streaks.SignOff}); err != nil {
-		return Post{}, err
+	if len(keys) == 0 {
+		return text("That has passed already.")
 	}
-	name := lineName(t.books(t.studio.ID), key)
+	for _, key := range keys {
+		if err := t.act(&m, key, streaks.Act{Kind: streaks.SignOff}); err != nil {
+			return Post{}, err
+		}
+	}
+	name := byStudy(keys)[0].words(t.books(t.studio.ID))
 	err = t.tell(t.tx, &m, Post{Key: t.key("signed"), Kind: AnswerPost, Text: t.who.Name + " has signed off " + name + ". It comes back for review in a few days."})
 	return done(err, "Signed off for %s: %s.", m.Name, name)
 }
 
 func (t *turn) moveBack(args []string) (Post, error) {
-	m, key, _, rest, err := t.standingOf(args)
+	m, lines, rest, err := t.standingsOf(args)
 	if err != nil {
 		return Post{}, err
 	}
@@ -276,8 +321,14 @@ func (t *turn) moveBack(args []string) (Post, error) {
 			return Post{}, usage(err.Error())
 		}
 	}
-	err = t.act(&m, key, a)
-	return done(err, "%s works again for %s.", lineName(t.books(t.studio.ID), key), m.Name)
+	var keys []routine.StandingKey
+	for _, l := range lines {
+		keys = append(keys, l.key)
+		if err := t.act(&m, l.key, a); err != nil {
+			return Post{}, err
+		}
+	}
+	return text("Working again for %s: %s.", m.Name, byStudy(keys)[0].words(t.books(t.studio.ID)))
 }
 
 // act logs what the teacher did to a line and folds the line again.

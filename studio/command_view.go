@@ -36,7 +36,46 @@ func (t *turn) progress(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	return Post{Title: pic.Tempo.Title, Text: "Now " + string(s.State) + ".", Pictures: []Picture{pic}}, nil
+	text := "Now " + string(s.State) + "."
+	if words, err := t.forecast(key, s); err != nil {
+		return Post{}, err
+	} else if words != "" {
+		text += " " + words
+	}
+	return Post{Title: pic.Tempo.Title, Text: text, Pictures: []Picture{pic}}, nil
+}
+
+// forecast says when a working line is likely to be clean at its goal, or why
+// that can't be said.
+func (t *turn) forecast(key routine.StandingKey, s routine.Standing) (string, error) {
+	rule, known := t.rule(t.studio.ID, key)
+	if !known || rule.Goal.IsZero() || s.State != routine.Working {
+		return "", nil
+	}
+	entries, err := t.tx.LineEntries(t.who.ID, key.Line, key.Pass)
+	if err != nil {
+		return "", err
+	}
+	f := streaks.ForecastOf(entries, rule.Goal, t.Service.today(&t.who))
+	if f.None != "" {
+		return fmt.Sprintf("No forecast yet: %s.", f.None), nil
+	}
+	return fmt.Sprintf("If it goes on like this, %s is likely %s.", rule.Goal, betweenWords(f.From, f.To)), nil
+}
+
+// betweenWords names a stretch of dates by months, or by days if it is short.
+func betweenWords(from, to routine.Date) string {
+	y1, m1, _ := from.Calendar()
+	y2, m2, _ := to.Calendar()
+	switch {
+	case to-from <= 21:
+		return "between " + longDate(from) + " and " + longDate(to)
+	case y1 == y2 && m1 == m2:
+		return fmt.Sprintf("in %s", m1)
+	case y1 == y2:
+		return fmt.Sprintf("between %s and %s", m1, m2)
+	}
+	return fmt.Sprintf("between %s %d and %s %d", m1, y1, m2, y2)
 }
 
 // progressKey finds the line that “progress” is about: an item of today's
@@ -142,7 +181,7 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	p := Post{Title: fmt.Sprintf("%s, the last %d days", m.Name, pageDays), Text: strings.Join(append(urgent([]week{w}), weekHead(&w), tallyWords(w.tally)), "\n")}
+	p := Post{Title: fmt.Sprintf("%s, the last %d days", m.Name, pageDays), Text: strings.Join(append(urgent([]week{w}, t.books(t.studio.ID)), weekHead(&w), tallyWords(w.tally)), "\n")}
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
 	}

@@ -21,7 +21,8 @@ type week struct {
 	member  Member
 	figures streaks.Figures
 	tally   streaks.Tally
-	open    []Question
+	open    []Question // of messages of the span
+	stuck   []streaks.Stuck
 }
 
 // latestDigest is how many days late a digest still comes.
@@ -75,8 +76,8 @@ func (s *Service) digest(tx Tx, st *Studio, from, to routine.Date) (Post, error)
 	p := Post{
 		Kind:  DigestPost,
 		Title: fmt.Sprintf("Week %d, %s to %s", number, longDate(from), longDate(to)),
-		Text:  strings.Join(urgent(weeks), "\n"),
-		Foot:  "One student closely: “student NAME”. Sign off: “sign-off NAME LINE”. All else: “help”.",
+		Text:  strings.Join(urgent(weeks, s.books(st.ID)), "\n"),
+		Foot:  "One student closely: “student NAME”. All else: “help”.",
 	}
 	for i, w := range weeks {
 		p.Items = append(p.Items, PostItem{N: i + 1, Head: weekHead(&w), Detail: movesWords(w.figures.Moves, s.books(st.ID))})
@@ -99,8 +100,46 @@ func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w
 		return w, err
 	}
 	w.figures = streaks.Sum(record, from, to)
-	w.open, err = tx.OpenQuestions(m.ID)
+	if w.open, err = tx.OpenQuestions(m.ID); err != nil {
+		return w, err
+	}
+	w.open = slices.DeleteFunc(w.open, func(q Question) bool { return q.Day < from || q.Day > to })
+	w.stuck, err = s.stuckLines(tx, m, record.Entries, record.After)
 	return w, err
+}
+
+// stuckLines returns the lines that were played in a span and have stopped
+// moving, short of their goal and with no lock on their tempo.
+func (s *Service) stuckLines(tx Tx, m *Member, played []routine.Entry, now map[routine.StandingKey]routine.Standing) ([]streaks.Stuck, error) {
+	plan, err := tx.Plan(m.ID)
+	if err != nil && !isNotFound(err) {
+		return nil, err
+	}
+	locked := map[routine.StudyRef]bool{}
+	for _, e := range plan.Entries {
+		locked[e.Study] = !e.Lock.IsZero()
+	}
+	var stuck []streaks.Stuck
+	seen := map[routine.StandingKey]bool{}
+	for _, e := range played {
+		for _, line := range e.Lines {
+			key := routine.StandingKey{Line: line, Pass: e.Pass}
+			rule, known := s.rule(m.Studio, key)
+			short := now[key].State == routine.Working && now[key].Best.Compare(rule.Goal) < 0
+			if seen[key] || !known || !short || locked[line.StudyRef()] {
+				continue
+			}
+			seen[key] = true
+			entries, err := tx.LineEntries(m.ID, line, e.Pass)
+			if err != nil {
+				return nil, err
+			}
+			if st, is := streaks.StuckOf(key, now[key], entries, s.today(m)); is {
+				stuck = append(stuck, st)
+			}
+		}
+	}
+	return stuck, nil
 }
 
 // weekRecord gathers what the figures of a span are made from.
@@ -156,8 +195,8 @@ func (s *Service) standBefore(tx Tx, m *Member, key routine.StandingKey, date ro
 }
 
 // urgent returns what the teacher should know first, one line each.
-func urgent(weeks []week) []string {
-	var hurting, quiet, ready, asked []string
+func urgent(weeks []week, books *routine.Catalogue) []string {
+	var hurting, quiet, ready, stuck, asked []string
 	for _, w := range weeks {
 		name := w.member.Name
 		if w.figures.Hurting {
@@ -167,14 +206,61 @@ func urgent(weeks []week) []string {
 			quiet = append(quiet, fmt.Sprintf("Gone quiet: %s, %s running; before that %d of 100 days kept.",
 				name, count(w.figures.Quiet.Missed, "day"), percent(w.figures.Quiet.Habit)))
 		}
-		for _, key := range w.figures.Ready {
-			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s in pass %d. When heard: sign-off %s %s", name, key.Line, key.Pass, name, key.Line))
+		for _, some := range byStudy(w.figures.Ready) {
+			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s. When heard: sign-off %s %s", name, some.words(books), name, some))
+		}
+		for _, st := range w.stuck {
+			stuck = append(stuck, fmt.Sprintf("Stuck: %s, %s, no faster than %s since %s. You might %s.",
+				name, lineName(books, st.Key), st.Best, longDate(st.Since), remedyWords(st.Try)))
 		}
 		for _, q := range w.open {
-			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, q.Day, clip(q.Raw, 120), q.About))
+			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, longDate(q.Day), clip(q.Raw, 120), q.About))
 		}
 	}
-	return slices.Concat(hurting, quiet, ready, asked)
+	return slices.Concat(hurting, quiet, ready, stuck, asked)
+}
+
+func remedyWords(r streaks.Remedy) string {
+	switch r {
+	case streaks.AlternateFingering:
+		return "try an alternate fingering"
+	}
+	return string(r)
+}
+
+// someLines are lines of one study in one pass.
+type someLines struct {
+	study routine.StudyRef
+	pass  int
+	lines []int
+}
+
+// byStudy puts lines together by study and pass, in the order they come.
+func byStudy(keys []routine.StandingKey) []someLines {
+	var all []someLines
+	for _, k := range keys {
+		last := len(all) - 1
+		if last < 0 || all[last].study != k.Line.StudyRef() || all[last].pass != k.Pass {
+			all = append(all, someLines{study: k.Line.StudyRef(), pass: k.Pass})
+			last++
+		}
+		all[last].lines = append(all[last].lines, k.Line.Line)
+	}
+	return all
+}
+
+// String returns the lines as a command takes them: "daily-ground/1/1-3,5".
+func (l someLines) String() string {
+	numbers := strings.NewReplacer("–", "-", ", ", ",").Replace(runs(l.lines))
+	return l.study.String() + "/" + numbers
+}
+
+func (l someLines) words(books *routine.Catalogue) string {
+	noun := "line"
+	if len(l.lines) > 1 {
+		noun = "lines"
+	}
+	return fmt.Sprintf("%s, pass %d, %s %s", studyName(books, l.study), l.pass, noun, runs(l.lines))
 }
 
 // weekHead is one student's week in a line.
@@ -204,10 +290,8 @@ const mostMoves = 5
 
 // A moved is the lines of one study in one pass that moved alike.
 type moved struct {
-	study routine.StudyRef
-	pass  int
+	someLines
 	to    routine.State // none: the state is as it was, the tempo is not
-	lines []int
 	marks int           // most marks gained by one of them
 	best  routine.Tempo // the fastest of them
 }
@@ -231,7 +315,7 @@ func movesWords(moves []streaks.Move, books *routine.Catalogue) string {
 func movedAlike(moves []streaks.Move) []moved {
 	var groups []moved
 	for _, m := range moves {
-		g := moved{study: m.Key.Line.StudyRef(), pass: m.Key.Pass}
+		g := moved{someLines: someLines{study: m.Key.Line.StudyRef(), pass: m.Key.Pass}}
 		if m.From != m.To {
 			g.to = m.To
 		}
@@ -258,11 +342,7 @@ func (g *moved) rank() int {
 }
 
 func (g *moved) words(books *routine.Catalogue) string {
-	noun := "line"
-	if len(g.lines) > 1 {
-		noun = "lines"
-	}
-	words := fmt.Sprintf("%s, pass %d: %s %s", studyName(books, g.study), g.pass, noun, runs(g.lines))
+	words := g.someLines.words(books)
 	if g.to != "" {
 		words += " now " + string(g.to)
 	}
