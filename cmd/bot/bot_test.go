@@ -161,3 +161,25 @@ func TestWrongUseIsAnsweredInASentence(t *testing.T) {
 		}
 	}
 }
+
+func TestSettingsFromAFile(t *testing.T) {
+	dir := t.TempDir()
+	write := func(text string) string {
+		file := filepath.Join(dir, "settings.yaml")
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return file
+	}
+	database := filepath.Join(dir, "story.db")
+	out, err := bot(t, "", "demo", "--config", write("weeks: 1\nroom: false\njson: true\ndatabase: "+database+"\n"))
+	if err != nil || !strings.Contains(out, `"digests_sent": 1`) {
+		t.Errorf("demo by a file of settings: %v\n%s", err, out)
+	}
+	if _, err := os.Stat(database); err != nil {
+		t.Errorf("the database named in the file: %v", err)
+	}
+	if _, err := bot(t, "", "demo", "--config", write("wekks: 1\n")); err == nil || !strings.Contains(err.Error(), `no setting "wekks"`) {
+		t.Errorf("a setting that is not there: %v", err)
+	}
+}

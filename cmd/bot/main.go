@@ -19,6 +19,8 @@ import (
 )
 
 type cli struct {
+	Config kong.ConfigFlag `help:"File with settings, in YAML, under the names of the flags: \"listen: 127.0.0.1:8080\"." placeholder:"FILE"`
+
 	Demo  demoCmd  `cmd:"" help:"Play some weeks of an invented studio and open its room in the browser."`
 	Run   runCmd   `cmd:"" help:"Run the studios described in one or more folders."`
 	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
@@ -27,10 +29,15 @@ type cli struct {
 
 const about = `Ledgerline runs a brass teacher's studio in a chat.
 
-To see the whole job at once:     bot demo
-To begin a studio of your own:    bot demo --files my-studio
-                                  bot check my-studio
-                                  bot run my-studio`
+See the whole job at once:
+
+    bot demo
+
+Begin a studio of your own:
+
+    bot demo --files my-studio
+    bot check my-studio
+    bot run my-studio`
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
@@ -46,7 +53,7 @@ func main() {
 func run(ctx context.Context, args []string, in io.Reader, out io.Writer) error {
 	var c cli
 	parser, err := kong.New(&c,
-		kong.Name("bot"), kong.Description(about), kong.UsageOnError(),
+		kong.Name("bot"), kong.Description(about), kong.Configuration(settings),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
 		kong.Writers(out, os.Stderr),
 		kong.BindTo(ctx, (*context.Context)(nil)), kong.BindTo(in, (*io.Reader)(nil)), kong.BindTo(out, (*io.Writer)(nil)))
