@@ -3,6 +3,7 @@ package studio
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -69,7 +70,7 @@ func (s *Service) runOne(tx Tx, d Due) error {
 		if err := s.runForStudio(tx, &st, d); err != nil {
 			return err
 		}
-		return s.scheduleStudio(tx, &st)
+		return s.setStudioDue(tx, &st, d.Kind)
 	}
 	m, err := tx.Member(d.Member)
 	if err != nil {
@@ -86,7 +87,7 @@ func (s *Service) runOne(tx Tx, d Due) error {
 			return err
 		}
 	}
-	return s.scheduleMember(tx, &st, &m)
+	return s.setMemberDue(tx, &st, &m, d.Kind)
 }
 
 // dueToday reports whether spec falls due on the date today, and has by now.
@@ -129,21 +130,28 @@ func (s *Service) runForMember(tx Tx, st *Studio, m *Member, kind DueKind, today
 
 // scheduleStudio sets when the work of a whole studio falls due next.
 func (s *Service) scheduleStudio(tx Tx, st *Studio) error {
-	loc := locationOf(st.Zone)
-	if err := s.setDue(tx, Due{Kind: DueDigest, Studio: st.ID}, st.DigestAt, loc); err != nil {
-		return err
+	return errors.Join(s.setStudioDue(tx, st, DueDigest), s.setStudioDue(tx, st, DueStudio))
+}
+
+// setStudioDue sets when a studio's work of one kind falls due next. Work of
+// another kind may be due already and not done yet: its time must stay.
+func (s *Service) setStudioDue(tx Tx, st *Studio, kind DueKind) error {
+	spec := st.PostAt
+	if kind == DueDigest {
+		spec = st.DigestAt
 	}
-	return s.setDue(tx, Due{Kind: DueStudio, Studio: st.ID}, st.PostAt, loc)
+	return s.setDue(tx, Due{Kind: kind, Studio: st.ID}, spec, locationOf(st.Zone))
 }
 
 // scheduleMember sets when a student's routine and reminder fall due next.
 func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
-	for _, kind := range []DueKind{DueRoutine, DueReminder} {
-		if err := s.setDue(tx, Due{Kind: kind, Studio: st.ID, Member: m.ID}, s.specOf(st, m, kind), m.Location()); err != nil {
-			return err
-		}
-	}
-	return nil
+	return errors.Join(s.setMemberDue(tx, st, m, DueRoutine), s.setMemberDue(tx, st, m, DueReminder))
+}
+
+// setMemberDue sets when a student's work of one kind falls due next, and, as
+// setStudioDue, leaves the other as it is.
+func (s *Service) setMemberDue(tx Tx, st *Studio, m *Member, kind DueKind) error {
+	return s.setDue(tx, Due{Kind: kind, Studio: st.ID, Member: m.ID}, s.specOf(st, m, kind), m.Location())
 }
 
 // specOf returns when work of a kind falls due for a member: her own time, or
