@@ -1,0 +1,176 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// workshop is where the program is built.
+var workshop string
+
+func TestMain(m *testing.M) {
+	dir, err := os.MkdirTemp("", "ledgerline-program-")
+	if err != nil {
+		panic(err)
+	}
+	workshop = dir
+	code := m.Run()
+	os.RemoveAll(dir)
+	os.Exit(code)
+}
+
+// built builds the program itself, once for all tests that need it, and returns
+// its path.
+var built = sync.OnceValues(func() (path string, err error) {
+	path = filepath.Join(workshop, "bot")
+	if runtime.GOOS == "windows" {
+		path += ".exe"
+	}
+	if out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput(); err != nil {
+		return "", fmt.Errorf("building the program: %w\n%s", err, out)
+	}
+	return path, nil
+})
+
+// patience is how long anything the program does may take.
+const patience = 20 * time.Second
+
+// A program is the real program on one studio folder and one database file,
+// started any number of times.
+type program struct {
+	t        testing.TB
+	folder   string
+	database string
+
+	process *exec.Cmd
+	url     string        // of the room, once it is open
+	opened  chan string   // gets the line that says so
+	ended   chan struct{} // closed when the process has ended
+	said    bytes.Buffer  // its standard error, of all starts
+}
+
+func newProgram(t testing.TB, folder, database string) *program {
+	p := &program{t: t, folder: folder, database: database}
+	t.Cleanup(func() {
+		p.kill()
+		if t.Failed() && p.said.Len() > 0 {
+			t.Logf("the program on %s said:\n%s", p.database, lastOf(p.said.String(), 4000))
+		}
+	})
+	return p
+}
+
+func lastOf(s string, n int) string { return s[max(0, len(s)-n):] }
+
+// launch starts the program and does not wait for its room to open.
+func (p *program) launch() {
+	p.t.Helper()
+	path, err := built()
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	p.process = exec.Command(path, "run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0")
+	p.process.Stderr = &p.said
+	out, err := p.process.StdoutPipe()
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	if err := p.process.Start(); err != nil {
+		p.t.Fatal(err)
+	}
+	p.url, p.opened, p.ended = "", make(chan string, 1), make(chan struct{})
+	go watch(p.process, out, p.opened, p.ended)
+}
+
+// watch reads the one line that the process says, and waits for its end.
+func watch(process *exec.Cmd, out io.Reader, opened chan<- string, ended chan<- struct{}) {
+	lines := bufio.NewReader(out)
+	if line, err := lines.ReadString('\n'); err == nil {
+		opened <- line
+	}
+	io.Copy(io.Discard, lines)
+	process.Wait()
+	close(ended)
+}
+
+// open waits until the room is open.
+func (p *program) open() error {
+	select {
+	case line := <-p.opened:
+		_, rest, _ := strings.Cut(line, "http://")
+		address, _, _ := strings.Cut(rest, "/")
+		p.url = "http://" + address + "/"
+		return nil
+	case <-p.ended:
+		return errors.New("the program ended by itself")
+	case <-time.After(patience):
+		return errors.New("the program did not open its room")
+	}
+}
+
+// start starts the program and waits for its room.
+func (p *program) start() {
+	p.t.Helper()
+	p.launch()
+	if err := p.open(); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// kill ends the process as a cut of its power would, if it runs.
+func (p *program) kill() {
+	if p.process == nil {
+		return
+	}
+	p.process.Process.Kill()
+	<-p.ended
+	p.process, p.url = nil, ""
+}
+
+// stop asks the process to end, and waits for it.
+func (p *program) stop() {
+	p.t.Helper()
+	if err := p.process.Process.Signal(syscall.SIGTERM); err != nil {
+		p.t.Fatal(err)
+	}
+	select {
+	case <-p.ended:
+	case <-time.After(patience):
+		p.t.Fatal("the program did not stop when it was asked to")
+	}
+	if code := p.process.ProcessState.ExitCode(); code != 0 {
+		p.t.Errorf("the program stopped with exit code %d", code)
+	}
+	p.process, p.url = nil, ""
+}
+
+// refusal runs the program, which must end by itself with a failure, and
+// returns what it said.
+func refusal(t *testing.T, folder, database string) string {
+	t.Helper()
+	path, err := built()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), patience)
+	defer cancel()
+	out, err := exec.CommandContext(ctx, path, "run", folder, "--database", database, "--listen", "127.0.0.1:0").CombinedOutput()
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) || exit.ExitCode() != 1 {
+		t.Fatalf("the program ended with %v, want exit code 1; it said:\n%s", err, out)
+	}
+	return string(out)
+}
