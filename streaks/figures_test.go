@@ -164,3 +164,23 @@ func TestScoreOf(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkSum makes the week of a student with eight weeks of reports and ten
+// entries a day, on 40 lines in work.
+func BenchmarkSum(b *testing.B) {
+	r := Record{Calendar: Calendar{Joined: monday - 100}, Settled: monday + 6, After: map[routine.StandingKey]routine.Standing{}}
+	for day := monday - HabitDays; day < monday+7; day++ {
+		r.Reports = append(r.Reports, routine.DayReport{Seq: int64(day), Date: day, Played: true})
+		for i := range 10 {
+			line := routine.LineRef{Book: "daily-ground", Study: 1, Line: (int(day)*10 + i) % 40}
+			r.Entries = append(r.Entries, routine.Entry{Date: day, Lines: []routine.LineRef{line}, Pass: 1, Outcome: routine.Clean, To: quarter(80), Minutes: 4})
+			r.After[routine.StandingKey{Line: line, Pass: 1}] = routine.Standing{State: routine.Working, Mark: quarter(80)}
+		}
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if f := Sum(r, monday, monday+6); f.Days[Kept] != 7 {
+			b.Fatal(f.Days)
+		}
+	}
+}

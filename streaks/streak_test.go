@@ -258,6 +258,10 @@ func TestDayLog(t *testing.T) {
 		{Seq: 1, Date: monday, Played: true, Minutes: 40, Feel: routine.Fresh},
 		{Seq: 3, Date: monday, Pain: true},
 		{Seq: 4, Date: monday + 1, Excuse: routine.Travel},
+		{Seq: 5, Date: monday + 4, Pain: true},
+		{Seq: 6, Date: monday + 4, Played: true, PainGone: true},
+		{Seq: 8, Date: monday + 5, Pain: true},
+		{Seq: 7, Date: monday + 5, PainGone: true},
 	}
 	entries := []routine.Entry{
 		{Date: monday, Item: 1, Outcome: routine.Clean, Minutes: 5},
@@ -270,6 +274,8 @@ func TestDayLog(t *testing.T) {
 		{Date: monday + 1, Excuse: routine.Travel},
 		{Date: monday + 2, Kept: true, Minutes: 12, Hard: true}, // the items' minutes
 		{Date: monday + 3},
+		{Date: monday + 4, Kept: true, Pain: true, PainGone: true},
+		{Date: monday + 5, Pain: true}, // back by the end of the day
 	} {
 		if got := DayLog(reports, entries, want.Date); got != want {
 			t.Errorf("got  %+v\nwant %+v", got, want)

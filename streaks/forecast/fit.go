@@ -129,8 +129,8 @@ func (f *fixed) curve() Curve {
 	return Curve{f.law, f.start + span, span, f.rate}
 }
 
-// triedSpreads are from a quarter of a mark to two marks, about.
-var triedSpreads = []float64{1, 1.7, 2.9, 4.9, 8}
+// triedSpreads are from two marks to a quarter of one, about.
+var triedSpreads = []float64{8, 4.9, 2.9, 1.7, 1}
 
 // rates returns the rates tried, slowest first and evenly by ratio. With the
 // slowest, half of the span is gained in several hundred sessions; with the
@@ -147,25 +147,27 @@ func (l Law) rates() []float64 {
 	return rates
 }
 
-// grid fits the law with each of the spreads and each rate tried. Each fit
-// begins where the one before ended.
+// grid fits the law with each of the spreads, widest first, and each rate tried.
+// Each fit begins where that of the wider spread ended: in a wide spread no
+// session looks like a slip, and the fit finds its way.
 func grid(law Law, sessions []Session, spreads []float64) []fixed {
+	rates := law.rates()
+	fits := make([]fixed, 0, len(rates)*len(spreads))
 	first, last := sessions[0].level(), len(sessions)-1
 	f := fixed{law: law, last: float64(last), start: first, gain: sessions[last].level() - first}
-	rates := law.rates()
-	reached := make([][]float64, len(rates))
-	for i, rate := range rates {
-		reached[i] = make([]float64, len(sessions))
-		for n := range sessions {
-			reached[i][n] = (1 - law.left(float64(n), rate)) / (1 - law.left(f.last, rate))
+	reached := make([]float64, len(sessions))
+	for _, f.rate = range rates {
+		for n := range reached {
+			reached[n] = (1 - law.left(float64(n), f.rate)) / (1 - law.left(f.last, f.rate))
 		}
-	}
-	fits := make([]fixed, 0, len(spreads)*len(rates))
-	for _, f.spread = range spreads {
-		for i := range rates {
-			f.rate = rates[i]
-			f.settle(sessions, reached[i])
-			fits = append(fits, f)
+		narrowing := f
+		for i, spread := range spreads {
+			narrowing.spread = spread
+			narrowing.settle(sessions, reached)
+			fits = append(fits, narrowing)
+			if i == 0 {
+				f = narrowing
+			}
 		}
 	}
 	return fits

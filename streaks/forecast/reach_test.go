@@ -105,7 +105,7 @@ func TestCoverage(t *testing.T) {
 		low, high float64
 	}{
 		{"measured", 1000, learner.tell, .74, .86},
-		{"on the ladder", 1500, learner.ladder, .74, .86},
+		{"on the ladder", 1000, learner.ladder, .74, .86},
 		{"on the ladder, shaky up to two marks away", 500, learner.otherwise, .70, .90},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
@@ -198,6 +198,36 @@ func TestReachIsRepeatable(t *testing.T) {
 		if a.None == "" && (a.From < today || a.To < a.From) {
 			t.Fatalf("from %v to %v, today is %v", a.From, a.To, today)
 		}
+	}
+}
+
+// A player who comes now after one day, now after five, needs 60 days for twenty
+// sessions, give or take what gaps of that spread add up to and what twelve of
+// them leave open about the mean.
+func TestPace(t *testing.T) {
+	var sessions []Session
+	date := firstDay
+	for i := range 25 {
+		sessions = append(sessions, Measured(date, 80))
+		date += routine.Date(1 + 4*(i%2))
+	}
+	rnd := rand.New(rand.NewPCG(9, 9))
+	p := paceOf(sessions)
+	var sum, squares float64
+	const tries = 20_000
+	for range tries {
+		d := p.days(20, rnd)
+		sum += d
+		squares += d * d
+	}
+	mean := sum / tries
+	sd := math.Sqrt(squares/tries - mean*mean)
+	gap := math.Sqrt(12.0 / 11 * 4) // of twelve gaps, 2 days from the mean each
+	if want := math.Hypot(gap*math.Sqrt(20), 20*gap/math.Sqrt(12)); math.Abs(mean-60) > .5 || math.Abs(sd-want) > .5 {
+		t.Errorf("%.1f days give or take %.1f, want 60 give or take %.1f", mean, sd, want)
+	}
+	if d := p.days(math.Inf(1), rnd); !math.IsInf(d, 1) {
+		t.Errorf("never takes %v days", d)
 	}
 }
 
