@@ -3,8 +3,8 @@ package studio
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"ledgerline/routine"
@@ -128,13 +128,42 @@ func (s *Service) runForMember(tx Tx, st *Studio, m *Member, kind DueKind, today
 	return nil
 }
 
-// scheduleStudio sets when the work of a whole studio falls due next.
+// scheduleStudio sets when the work of a whole studio falls due next, after
+// something about it has changed. Work that is due and not done yet stays so.
 func (s *Service) scheduleStudio(tx Tx, st *Studio) error {
-	return errors.Join(s.setStudioDue(tx, st, DueDigest), s.setStudioDue(tx, st, DueStudio))
+	overdue, err := s.overdue(tx, st.ID, "")
+	for _, kind := range []DueKind{DueDigest, DueStudio} {
+		if err == nil && !overdue[kind] {
+			err = s.setStudioDue(tx, st, kind)
+		}
+	}
+	return err
 }
 
-// setStudioDue sets when a studio's work of one kind falls due next. Work of
-// another kind may be due already and not done yet: its time must stay.
+// scheduleMember does the same for a student's routine and reminder.
+func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
+	overdue, err := s.overdue(tx, st.ID, m.ID)
+	for _, kind := range []DueKind{DueRoutine, DueReminder} {
+		if err == nil && !overdue[kind] {
+			err = s.setMemberDue(tx, st, m, kind)
+		}
+	}
+	return err
+}
+
+// overdue returns the kinds of work that are due for a studio or a member of it.
+func (s *Service) overdue(tx Tx, of StudioID, m MemberID) (map[DueKind]bool, error) {
+	due, err := tx.DueBy(s.now(), math.MaxInt)
+	kinds := map[DueKind]bool{}
+	for _, d := range due {
+		if d.Studio == of && d.Member == m {
+			kinds[d.Kind] = true
+		}
+	}
+	return kinds, err
+}
+
+// setStudioDue sets when a studio's work of one kind falls due next.
 func (s *Service) setStudioDue(tx Tx, st *Studio, kind DueKind) error {
 	spec := st.PostAt
 	if kind == DueDigest {
@@ -143,13 +172,7 @@ func (s *Service) setStudioDue(tx Tx, st *Studio, kind DueKind) error {
 	return s.setDue(tx, Due{Kind: kind, Studio: st.ID}, spec, locationOf(st.Zone))
 }
 
-// scheduleMember sets when a student's routine and reminder fall due next.
-func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
-	return errors.Join(s.setMemberDue(tx, st, m, DueRoutine), s.setMemberDue(tx, st, m, DueReminder))
-}
-
-// setMemberDue sets when a student's work of one kind falls due next, and, as
-// setStudioDue, leaves the other as it is.
+// setMemberDue sets when a student's work of one kind falls due next.
 func (s *Service) setMemberDue(tx Tx, st *Studio, m *Member, kind DueKind) error {
 	return s.setDue(tx, Due{Kind: kind, Studio: st.ID, Member: m.ID}, s.specOf(st, m, kind), m.Location())
 }
