@@ -11,6 +11,7 @@ import (
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // benchStage is a stage without a testing.T.
@@ -25,7 +26,7 @@ func benchStage(b *testing.B, r studio.Roster, now *time.Time) (*sqlite.Store, *
 	if err != nil {
 		b.Fatal(err)
 	}
-	books := catalogue()
+	books := studiotest.Catalogue()
 	service := studio.New(studio.Config{
 		Store: store, Chats: []studio.Chat{&fakeChat{attempt: map[studio.Key]int{}}}, Drawer: noDrawer{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return books },
@@ -74,7 +75,7 @@ func BenchmarkReply(b *testing.B) {
 	}{{"month", 30}, {"tenyears", 3650}} {
 		b.Run(history.name, func(b *testing.B) {
 			now := monday
-			_, service := benchStage(b, roster(), &now)
+			_, service := benchStage(b, studiotest.Roster(), &now)
 			keepDays(b, service, &now, history.days)
 			b.ReportAllocs()
 			b.ResetTimer()
@@ -96,10 +97,10 @@ func BenchmarkReply(b *testing.B) {
 
 // BenchmarkMorning posts the routines of a studio of 1,000 students.
 func BenchmarkMorning(b *testing.B) {
-	r := roster()
+	r := studiotest.Roster()
 	plan := r.Plans["ada"]
 	for i := range 1000 {
-		m := member(fmt.Sprintf("s%04d", i), studio.Student)
+		m := studiotest.Member(fmt.Sprintf("s%04d", i), studio.Student)
 		r.Members = append(r.Members, m)
 		r.Plans[m.ID] = plan
 	}

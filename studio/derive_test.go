@@ -11,6 +11,7 @@ import (
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // TestRandomLogDerivesTheSame has a student live through random weeks: answers
@@ -86,7 +87,7 @@ func (s *stage) rederiveAll(who studio.MemberID) {
 }
 
 func (s *stage) sameStandings(tx studio.Tx, who studio.MemberID, reports []studio.Report) error {
-	books := catalogue()
+	books := studiotest.Catalogue()
 	rule := func(k routine.StandingKey) (streaks.Rule, bool) {
 		return streaks.RuleOf(*books.Study(k.Line.StudyRef()).Pass(k.Pass)), true
 	}

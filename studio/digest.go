@@ -22,7 +22,6 @@ type week struct {
 	figures streaks.Figures
 	tally   streaks.Tally
 	open    []Question // of messages of the span
-	stuck   []streaks.Stuck
 }
 
 // latestDigest is how many days late a digest still comes.
@@ -104,42 +103,7 @@ func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w
 		return w, err
 	}
 	w.open = slices.DeleteFunc(w.open, func(q Question) bool { return q.Day < from || q.Day > to })
-	w.stuck, err = s.stuckLines(tx, m, record.Entries, record.After)
-	return w, err
-}
-
-// stuckLines returns the lines that were played in a span and have stopped
-// moving, short of their goal and with no lock on their tempo.
-func (s *Service) stuckLines(tx Tx, m *Member, played []routine.Entry, now map[routine.StandingKey]routine.Standing) ([]streaks.Stuck, error) {
-	plan, err := tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
-		return nil, err
-	}
-	locked := map[routine.StudyRef]bool{}
-	for _, e := range plan.Entries {
-		locked[e.Study] = !e.Lock.IsZero()
-	}
-	var stuck []streaks.Stuck
-	seen := map[routine.StandingKey]bool{}
-	for _, e := range played {
-		for _, line := range e.Lines {
-			key := routine.StandingKey{Line: line, Pass: e.Pass}
-			rule, known := s.rule(m.Studio, key)
-			short := now[key].State == routine.Working && now[key].Best.Compare(rule.Goal) < 0
-			if seen[key] || !known || !short || locked[line.StudyRef()] {
-				continue
-			}
-			seen[key] = true
-			entries, err := tx.LineEntries(m.ID, line, e.Pass)
-			if err != nil {
-				return nil, err
-			}
-			if st, is := streaks.StuckOf(key, now[key], entries, s.today(m)); is {
-				stuck = append(stuck, st)
-			}
-		}
-	}
-	return stuck, nil
+	return w, nil
 }
 
 // weekRecord gathers what the figures of a span are made from.
@@ -153,10 +117,10 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 	r.Reports = dayReports(reports)
 	touched := map[routine.StandingKey]bool{}
 	for _, rep := range reports {
+		r.Entries = append(r.Entries, rep.Entries...)
 		if rep.Day.Date < from {
 			continue
 		}
-		r.Entries = append(r.Entries, rep.Entries...)
 		for _, e := range rep.Entries {
 			for _, line := range e.Lines {
 				touched[routine.StandingKey{Line: line, Pass: e.Pass}] = true
@@ -166,6 +130,9 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 	if r.After, err = tx.Standings(m.ID); err != nil {
 		return r, err
 	}
+	if r.Locked, err = s.lockedLines(tx, m, r.After); err != nil {
+		return r, err
+	}
 	r.Before = maps.Clone(r.After)
 	for key := range touched {
 		if r.Before[key], err = s.standBefore(tx, m, key, from); err != nil {
@@ -173,6 +140,23 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 		}
 	}
 	return r, nil
+}
+
+// lockedLines returns the lines among those given whose tempo is locked.
+func (s *Service) lockedLines(tx Tx, m *Member, lines map[routine.StandingKey]routine.Standing) (map[routine.StandingKey]bool, error) {
+	plan, err := tx.Plan(m.ID)
+	if err != nil && !isNotFound(err) {
+		return nil, err
+	}
+	locked := map[routine.StandingKey]bool{}
+	for _, e := range plan.Entries {
+		for key := range lines {
+			if !e.Lock.IsZero() && key.Line.StudyRef() == e.Study {
+				locked[key] = true
+			}
+		}
+	}
+	return locked, nil
 }
 
 // standBefore returns how a line stood when date began.
@@ -209,7 +193,7 @@ func urgent(weeks []week, books *routine.Catalogue) []string {
 		for _, some := range byStudy(w.figures.Ready) {
 			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s. When heard: sign-off %s %s", name, some.words(books), name, some))
 		}
-		for _, st := range w.stuck {
+		for _, st := range w.figures.Stuck {
 			stuck = append(stuck, fmt.Sprintf("Stuck: %s, %s, no faster than %s since %s. You might %s.",
 				name, lineName(books, st.Key), st.Best, longDate(st.Since), remedyWords(st.Try)))
 		}

@@ -15,6 +15,7 @@ import (
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // A stage is a studio on a real database file, with a clock that the test sets
@@ -56,65 +57,6 @@ type noDrawer struct{}
 func (noDrawer) Draw(studio.Picture) ([]byte, error) { return []byte("png"), nil }
 func (noDrawer) Describe(p studio.Picture) string    { return "a picture" }
 
-// catalogue is a small book: two studies of four lines, two passes each.
-func catalogue() *routine.Catalogue {
-	q := func(bpm float64) routine.Tempo { return routine.Tempo{BPM: bpm, Note: routine.Quarter} }
-	study := func(n int, title string, skill routine.Skill) routine.Study {
-		st := routine.Study{Number: n, Title: title, Skill: skill, Cycle: 4, Together: 1}
-		for i := 1; i <= 4; i++ {
-			st.Lines = append(st.Lines, routine.Line{
-				Number: i, Key: []string{"C", "G", "F", "Bb"}[i-1], Low: 60, High: 67, Notes: 32, NotesPerBeat: 2, Beats: 16,
-			})
-		}
-		for i := 1; i <= 2; i++ {
-			st.Passes = append(st.Passes, routine.Pass{
-				Number: i, CleanDays: 1, Share: 1, SignOff: i == 1,
-				Demands: routine.Demands{Articulation: routine.Slurred, Repeats: 1, From: q(60), To: q(60 + 12*float64(i))},
-			})
-		}
-		return st
-	}
-	return &routine.Catalogue{Books: []routine.Book{{ID: "daily-ground", Title: "Daily Ground", Studies: []routine.Study{
-		study(1, "First steps", routine.WarmUp), study(2, "Scales", routine.Technique),
-	}}}}
-}
-
-func member(id string, role studio.Role) studio.Member {
-	name := strings.ToUpper(id[:1]) + id[1:]
-	m := studio.Member{
-		ID: studio.MemberID(id), Studio: "harbour", Name: name, Role: role, Zone: "Europe/London", Lang: "en",
-		Age: studio.Adult, Accounts: []studio.Account{{Platform: "room", ID: id}},
-	}
-	if role == studio.Student {
-		m.Joined = routine.NewDate(2026, 3, 1)
-		m.Player = routine.Player{Instrument: "trumpet", Level: routine.Growing, Minutes: 40}
-	}
-	return m
-}
-
-// roster is a studio of a teacher and two students, one of them a minor with a
-// guardian.
-func roster() studio.Roster {
-	kid := member("mina", studio.Student)
-	kid.Age = studio.Under13
-	guardian := member("petra", studio.Guardian)
-	guardian.Wards = []studio.MemberID{"mina"}
-	plan := routine.Plan{Entries: []routine.PlanEntry{
-		{Study: routine.StudyRef{Book: "daily-ground", Study: 1}, Pass: 1},
-		{Study: routine.StudyRef{Book: "daily-ground", Study: 2}, Pass: 1},
-	}}
-	return studio.Roster{
-		Studio: studio.Studio{
-			ID: "harbour", Name: "Harbour Row Brass", Zone: "Europe/London", Lang: "en",
-			Channels: []studio.Address{{Platform: "room", Channel: "studio"}},
-			PostAt:   "0 7 * * *", RemindAt: "0 19 * * *", DigestAt: "0 18 * * 0",
-			CutOff: 12, ConsentUnder: []studio.AgeBand{studio.Under13},
-		},
-		Members: []studio.Member{member("odile", studio.Teacher), member("ada", studio.Student), kid, guardian},
-		Plans:   map[studio.MemberID]routine.Plan{"ada": plan, "mina": plan},
-	}
-}
-
 // monday is when stages begin: 2 March 2026, six in the morning in London.
 var monday = time.Date(2026, 3, 2, 6, 0, 0, 0, time.UTC)
 
@@ -122,7 +64,7 @@ func newStage(t *testing.T) *stage {
 	t.Helper()
 	s := &stage{t: t, file: filepath.Join(t.TempDir(), "studio.db"), now: monday, chat: &fakeChat{attempt: map[studio.Key]int{}}}
 	s.open()
-	if err := s.service.Apply(t.Context(), roster()); err != nil {
+	if err := s.service.Apply(t.Context(), studiotest.Roster()); err != nil {
 		t.Fatal(err)
 	}
 	return s
@@ -140,7 +82,7 @@ func (s *stage) open() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	books := catalogue()
+	books := studiotest.Catalogue()
 	s.store = store
 	s.service = studio.New(studio.Config{
 		Store: store, Chats: []studio.Chat{s.chat}, Drawer: noDrawer{}, Reader: reader,
@@ -418,7 +360,7 @@ func TestUnclearPartIsAskedAndLoggedOnlyWhenAnswered(t *testing.T) {
 
 func TestPainReachesTheTeacherAtOnce(t *testing.T) {
 	s := newStage(t)
-	r := roster()
+	r := studiotest.Roster()
 	r.Members[0].Quiet = studio.Hours{From: 0, To: 23*60 + 59}
 	if err := s.service.Apply(t.Context(), r); err != nil {
 		t.Fatal(err)
@@ -446,7 +388,7 @@ func TestPainReachesTheTeacherAtOnce(t *testing.T) {
 
 func TestQuietHoursHoldPostsBack(t *testing.T) {
 	s := newStage(t)
-	r := roster()
+	r := studiotest.Roster()
 	r.Members[1].Quiet = studio.Hours{From: 22 * 60, To: 8 * 60}
 	if err := s.service.Apply(t.Context(), r); err != nil {
 		t.Fatal(err)
@@ -523,7 +465,7 @@ func TestStudentCantActAsTeacher(t *testing.T) {
 
 func TestStudiosDoNotSeeEachOther(t *testing.T) {
 	s := newStage(t)
-	other := roster()
+	other := studiotest.Roster()
 	other.Studio.ID, other.Studio.Name = "quay", "Quay Lane"
 	other.Studio.Channels[0].Channel = "quay"
 	for i := range other.Members {
