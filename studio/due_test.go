@@ -11,7 +11,6 @@ import (
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
-	"ledgerline/studio/studiotest"
 )
 
 // A stumbling store fails every update after some.
