@@ -1,0 +1,112 @@
+package discord
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net/http"
+	"sync"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
+
+	"ledgerline/studio"
+)
+
+// Platform is the name of Discord among the platforms.
+const Platform studio.Platform = "discord"
+
+// TokenVariable is the environment variable that holds the bot's token.
+const TokenVariable = "LEDGERLINE_DISCORD_TOKEN"
+
+// DefaultAPI is where Discord answers.
+const DefaultAPI = "https://discord.com/api/v10"
+
+// A Config is what a [Bot] is made from. All fields but API and Commands are
+// needed.
+type Config struct {
+	Token    string          // of the bot account, without the word "Bot"
+	Store    studio.Store    // read only: studios, accounts, what was said
+	Seen     Seen            // how far each channel has been read
+	Receiver studio.Receiver // takes what is heard
+	Now      func() time.Time
+	Random   func() float64 // numbers in [0,1), to spread retries
+	Log      *slog.Logger   // told no message text, no names and no token
+
+	// Commands are offered as slash commands. Nil: none are registered.
+	Commands Catalog
+
+	// API is the address of the platform; empty: [DefaultAPI].
+	API string
+}
+
+// Seen says how far a channel has been read.
+type Seen interface {
+	// LastID returns the highest id of the messages stored from a channel,
+	// thread or private line, those of all digits only; "" if there are none.
+	LastID(ctx context.Context, channel string) (string, error)
+}
+
+// A Bot is one bot account. Its methods may be called from any goroutine.
+type Bot struct {
+	cfg  Config
+	link *transport
+	rest *discordgo.Session // for requests alone; it is never opened
+
+	heard *queue         // what the gateway said, in order
+	marks marks          // how far each channel was read by this process
+	lines *lines         // private lines that were opened
+	rooms *rooms         // channels that were asked about
+	parts *parts         // posts that were sent in part
+	self  *identity      // who the bot is
+	tasks sync.WaitGroup // answers to interactions under way
+}
+
+var _ studio.Chat = (*Bot)(nil)
+
+// New returns a bot. It connects to nothing yet. It fails if a field of c is
+// missing or c.API is no address.
+func New(c Config) (*Bot, error) {
+	if c.Token == "" {
+		return nil, errors.New("discord: no token; put the bot's token in " + TokenVariable)
+	}
+	if c.Store == nil || c.Seen == nil || c.Receiver == nil || c.Now == nil || c.Random == nil || c.Log == nil {
+		return nil, errors.New("discord: Store, Seen, Receiver, Now, Random and Log must all be set")
+	}
+	if c.API == "" {
+		c.API = DefaultAPI
+	}
+	link, err := newTransport(c.API, c.Now)
+	if err != nil {
+		return nil, err
+	}
+	b := &Bot{
+		cfg: c, link: link,
+		heard: newQueue(), marks: marks{}, lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
+	}
+	b.rest, err = b.newSession()
+	return b, err
+}
+
+// Platform returns "discord".
+func (b *Bot) Platform() studio.Platform { return Platform }
+
+// requestTimeout is how long one request may take.
+const requestTimeout = 20 * time.Second
+
+// newSession returns a session of the library that sends its requests our way,
+// leaves waiting and retrying to us, and keeps no state.
+func (b *Bot) newSession() (*discordgo.Session, error) {
+	s, err := discordgo.New("Bot " + b.cfg.Token)
+	if err != nil {
+		return nil, err
+	}
+	s.Client = &http.Client{Transport: b.link, Timeout: requestTimeout}
+	s.UserAgent = "DiscordBot (ledgerline, 1)"
+	s.MaxRestRetries = 0
+	s.ShouldRetryOnRateLimit = false
+	s.ShouldReconnectOnError = false
+	s.StateEnabled = false
+	s.SyncEvents = true
+	return s, nil
+}

@@ -1,0 +1,124 @@
+package discord
+
+import (
+	"context"
+	"net/http"
+	"regexp"
+	"strings"
+
+	"github.com/bwmarrin/discordgo"
+
+	"ledgerline/studio"
+)
+
+// A Catalog knows the commands that people may give.
+type Catalog interface {
+	// Commands returns all commands, whoever may give them.
+	Commands() []CommandSpec
+
+	// Complete returns what an argument of a command may be completed to, best
+	// first, for the person who is typing it. It returns nothing where she may
+	// not give the command. arg is the name of the argument in lower case. It is
+	// given two seconds.
+	Complete(ctx context.Context, who studio.Account, command, arg, partial string) []string
+}
+
+// A CommandSpec is one command.
+type CommandSpec struct {
+	Name  string // lower-case letters, digits, hyphens; at most 32
+	Args  string // names of the arguments in order, optional ones in brackets: "NAME LINE [TEMPO]"
+	About string
+}
+
+type slashCommand struct {
+	Name        string        `json:"name"`
+	Type        int           `json:"type"`
+	Description string        `json:"description"`
+	Options     []slashOption `json:"options"`
+	Contexts    []int         `json:"contexts"`
+	Places      []int         `json:"integration_types"`
+}
+
+type slashOption struct {
+	Type         int    `json:"type"`
+	Name         string `json:"name"`
+	Description  string `json:"description"`
+	Required     bool   `json:"required"`
+	Autocomplete bool   `json:"autocomplete"`
+}
+
+// Kinds of Discord's that a slash command is made of.
+const (
+	typedCommand = 1 // rather than one in a menu
+	stringOption = 3
+	onServers    = 0 // context, and where the bot is installed
+	onOwnLine    = 1 // context: the private line with the bot
+)
+
+// aboutLimit is the longest description of a command or an option.
+const aboutLimit = 100
+
+// register makes the commands known to Discord, in place of those it knew.
+func (b *Bot) register(ctx context.Context) {
+	app, ok := b.self.application(ctx)
+	if !ok {
+		return
+	}
+	all := []slashCommand{}
+	for _, c := range b.cfg.Commands.Commands() {
+		all = append(all, slashOf(c))
+	}
+	url := discordgo.EndpointApplicationGlobalCommands(app)
+	b.persist(ctx, "registering the commands", func() error {
+		return b.request(ctx, http.MethodPut, url, url, all, nil)
+	})
+}
+
+func slashOf(c CommandSpec) slashCommand {
+	s := slashCommand{
+		Name: c.Name, Type: typedCommand, Description: clip(c.About, aboutLimit), Options: []slashOption{},
+		Contexts: []int{onServers, onOwnLine}, Places: []int{onServers},
+	}
+	required := true
+	for _, a := range argsOf(c.Args) {
+		required = required && !a.optional
+		s.Options = append(s.Options, slashOption{
+			Type: stringOption, Name: a.name, Description: clip(a.about, aboutLimit), Required: required, Autocomplete: true,
+		})
+	}
+	return s
+}
+
+type argument struct {
+	name     string // as Discord wants it: "item-or-line"
+	about    string // as the command gives it: "ITEM or LINE"
+	optional bool
+}
+
+var argPattern = regexp.MustCompile(`\[([^\]]+)\]|(\S+)`)
+
+// argsOf reads the arguments of a command.
+func argsOf(args string) (all []argument) {
+	for _, m := range argPattern.FindAllStringSubmatch(args, -1) {
+		about := m[1] + m[2]
+		name := strings.ToLower(strings.Join(strings.Fields(about), "-"))
+		all = append(all, argument{name, about, m[1] != ""})
+	}
+	return all
+}
+
+// options returns the names of a command's options, in order.
+func (b *Bot) options(command string) (names []string) {
+	if b.cfg.Commands == nil {
+		return nil
+	}
+	for _, c := range b.cfg.Commands.Commands() {
+		if c.Name != command {
+			continue
+		}
+		for _, a := range argsOf(c.Args) {
+			names = append(names, a.name)
+		}
+	}
+	return names
+}

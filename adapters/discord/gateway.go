@@ -1,0 +1,292 @@
+package discord
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"sync"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
+	"github.com/gorilla/websocket"
+)
+
+// intents are the events that the bot asks Discord for: what is said on its
+// servers and on private lines, reactions, and the text of messages.
+const intents = discordgo.IntentsGuilds | discordgo.IntentsGuildMessages | discordgo.IntentsGuildMessageReactions |
+	discordgo.IntentsDirectMessages | discordgo.IntentsDirectMessageReactions | discordgo.IntentsMessageContent
+
+// Codes with which the gateway ends a connection for good, and what a person
+// must do then. All others may be tried again.
+var fatalCloses = map[int]string{
+	4004: saidToken,
+	4010: "Discord refused the connection: the shard is not valid.",
+	4011: "Discord refused the connection: the bot is on more servers than one connection may serve; it would have to be sharded, which this program does not do.",
+	4012: "Discord no longer speaks version 10 of its gateway: this program must be renewed.",
+	4013: "Discord refused the connection: it does not know the intents that this program asks for; the program must be renewed.",
+	4014: saidIntent,
+}
+
+const saidIntent = "Discord does not let the bot read messages: open discord.com/developers/applications, choose the application, Bot, and switch on Message Content Intent."
+
+// A StoppedError is returned by [Bot.Run] when the gateway ended the connection
+// and would end any other like it.
+type StoppedError struct {
+	Code int    // of the gateway
+	Said string // what a person must do, in a sentence
+}
+
+func (e *StoppedError) Error() string { return e.Said }
+
+// stale are the codes after which a session can't be resumed.
+func stale(code int) bool {
+	return code == 4003 || code == 4006 || code == 4007 || code == 4009
+}
+
+const (
+	openTimeout  = 30 * time.Second // from dialing to being ready
+	longestPause = 5 * time.Minute  // between two attempts to connect
+	badResumes   = 3                // attempts to resume that may fail before a new session
+)
+
+// Run keeps the connection to Discord and gives what is heard to the receiver,
+// until ctx is done. It returns nil then, or a [*StoppedError] if no further
+// attempt to connect can succeed.
+func (b *Bot) Run(ctx context.Context) error {
+	ctx, stop := context.WithCancel(ctx)
+	var listening sync.WaitGroup
+	listening.Go(func() { b.listen(ctx) })
+	if b.cfg.Commands != nil {
+		listening.Go(func() { b.register(ctx) })
+	}
+	err := b.connect(ctx)
+	stop()
+	listening.Wait()
+	b.tasks.Wait()
+	return err
+}
+
+// connect connects again whenever the connection is lost.
+func (b *Bot) connect(ctx context.Context) error {
+	var g *gateway
+	for failures := 0; ; {
+		if g == nil {
+			var err error
+			if g, err = b.newGateway(ctx); err != nil {
+				return err
+			}
+		}
+		err := g.open(ctx)
+		if err == nil {
+			failures = 0
+			err = g.wait(ctx)
+		}
+		if ctx.Err() != nil {
+			g.close()
+			return nil
+		}
+		var closed *websocket.CloseError
+		if errors.As(err, &closed) && fatalCloses[closed.Code] != "" {
+			return &StoppedError{Code: closed.Code, Said: fatalCloses[closed.Code]}
+		}
+		if err == nil {
+			b.cfg.Log.Info("discord: connection lost; connecting again")
+			continue
+		}
+		failures++
+		if closed != nil && stale(closed.Code) || failures%badResumes == 0 {
+			g.close()
+			g = nil
+		}
+		pause := backoff(failures, b.cfg.Random())
+		b.cfg.Log.Warn("discord: not connected; trying again", "failures", failures, "in", pause, "err", err)
+		if !sleep(ctx, pause) {
+			return nil
+		}
+	}
+}
+
+// backoff returns how long to wait after a number of failures: doubling from
+// half a second, with up to half more by chance. random is in [0,1).
+func backoff(failures int, random float64) time.Duration {
+	d := min(time.Second/2<<min(max(failures-1, 0), 20), longestPause)
+	return d + time.Duration(random*float64(d)/2)
+}
+
+// sleep waits for d, and reports whether ctx lasted.
+func sleep(ctx context.Context, d time.Duration) bool {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-ctx.Done():
+		return false
+	case <-t.C:
+		return true
+	}
+}
+
+// A gateway is one session with Discord, over one or more connections.
+type gateway struct {
+	session *discordgo.Session
+	cable   *cable
+	lost    chan struct{} // has room for one: the connection has ended
+}
+
+// newGateway returns a session that puts all it hears into the bot's queue.
+func (b *Bot) newGateway(ctx context.Context) (*gateway, error) {
+	s, err := b.newSession()
+	if err != nil {
+		return nil, err
+	}
+	g := &gateway{session: s, cable: &cable{}, lost: make(chan struct{}, 1)}
+	s.Identify.Intents = intents
+	s.Dialer = &websocket.Dialer{
+		Proxy:            http.ProxyFromEnvironment,
+		HandshakeTimeout: openTimeout,
+		NetDialContext:   g.cable.dial,
+	}
+	s.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { b.event(ctx, e.Type, e.RawData) })
+	s.AddHandler(func(*discordgo.Session, *discordgo.Disconnect) { g.signal() })
+	return g, nil
+}
+
+func (g *gateway) signal() {
+	select {
+	case g.lost <- struct{}{}:
+	default:
+	}
+}
+
+// open connects, and resumes the session if there is one. The library would
+// wait for ever for a server that accepts and then says nothing.
+func (g *gateway) open(ctx context.Context) error {
+	select {
+	case <-g.lost: // what ended was a connection before this one
+	default:
+	}
+	ctx, cancel := context.WithTimeout(ctx, openTimeout)
+	defer cancel()
+	defer context.AfterFunc(ctx, g.cable.cut)()
+	if err := g.session.Open(); err != nil {
+		return fmt.Errorf("connecting to Discord: %w", err)
+	}
+	return nil
+}
+
+// wait returns when the connection is lost or ctx is done.
+func (g *gateway) wait(ctx context.Context) error {
+	select {
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-g.lost:
+		return nil
+	}
+}
+
+func (g *gateway) close() {
+	g.session.Close()
+	g.cable.cut()
+}
+
+// A cable is the network connection under the library, held so as to cut it.
+type cable struct {
+	mu   sync.Mutex
+	conn net.Conn
+}
+
+func (w *cable) dial(ctx context.Context, network, address string) (net.Conn, error) {
+	var d net.Dialer
+	conn, err := d.DialContext(ctx, network, address)
+	if err != nil {
+		return nil, err
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.conn = conn
+	return conn, nil
+}
+
+func (w *cable) cut() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.conn != nil {
+		w.conn.Close()
+	}
+}
+
+// event takes one event from the gateway. The library waits for it to return,
+// so that events stay in order: it must be quick.
+func (b *Bot) event(ctx context.Context, kind string, raw json.RawMessage) {
+	switch kind {
+	case "INTERACTION_CREATE":
+		b.tasks.Go(func() { b.interact(ctx, raw) })
+	case "READY":
+		b.self.learn(raw)
+		b.heard.put(event{kind, raw})
+	case "MESSAGE_CREATE", "MESSAGE_UPDATE", "MESSAGE_DELETE", "MESSAGE_DELETE_BULK",
+		"MESSAGE_REACTION_ADD", "MESSAGE_REACTION_REMOVE":
+		b.heard.put(event{kind, raw})
+	}
+}
+
+// identity is who the bot is: its user and its application.
+type identity struct {
+	mu        sync.Mutex
+	user, app string
+	known     chan struct{} // closed once app is known
+}
+
+func newIdentity() *identity { return &identity{known: make(chan struct{})} }
+
+// learn takes it from the event that opens a session.
+func (i *identity) learn(raw json.RawMessage) {
+	var ready struct {
+		User        user `json:"user"`
+		Application struct {
+			ID string `json:"id"`
+		} `json:"application"`
+	}
+	if json.Unmarshal(raw, &ready) != nil {
+		return
+	}
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	i.user = ready.User.ID
+	if i.app == "" && ready.Application.ID != "" {
+		i.app = ready.Application.ID
+		close(i.known)
+	}
+}
+
+// application waits until the application is known.
+func (i *identity) application(ctx context.Context) (string, bool) {
+	select {
+	case <-ctx.Done():
+		return "", false
+	case <-i.known:
+		i.mu.Lock()
+		defer i.mu.Unlock()
+		return i.app, true
+	}
+}
+
+// whoami returns the id of the bot's user.
+func (b *Bot) whoami(ctx context.Context) (string, error) {
+	b.self.mu.Lock()
+	id := b.self.user
+	b.self.mu.Unlock()
+	if id != "" {
+		return id, nil
+	}
+	var me user
+	if err := b.request(ctx, http.MethodGet, discordgo.EndpointUser("@me"), discordgo.EndpointUser("@me"), nil, &me); err != nil {
+		return "", fmt.Errorf("asking who the bot is: %w", err)
+	}
+	b.self.mu.Lock()
+	defer b.self.mu.Unlock()
+	b.self.user = me.ID
+	return me.ID, nil
+}

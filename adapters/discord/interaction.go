@@ -1,0 +1,200 @@
+package discord
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
+
+	"ledgerline/studio"
+)
+
+const (
+	// Discord shows an interaction as failed that is not answered within three
+	// seconds. storeTime leaves one of them for the answer to arrive.
+	answerTime = 3 * time.Second
+	storeTime  = 2 * time.Second
+)
+
+// Types of answer to an interaction.
+const (
+	answerWords      = 4
+	answerNothing    = 6 // taken; the message stays as it is
+	answerCompletion = 8
+)
+
+type callback struct {
+	Type int           `json:"type"`
+	Data *callbackData `json:"data,omitempty"`
+}
+
+type callbackData struct {
+	Content string        `json:"content,omitempty"`
+	Flags   int           `json:"flags,omitempty"`
+	Allowed *mentions     `json:"allowed_mentions,omitempty"`
+	Choices *[]completion `json:"choices,omitempty"`
+}
+
+type completion struct {
+	Name  string `json:"name"`
+	Value string `json:"value"`
+}
+
+const (
+	saidSlow   = "That is taking longer than it should. You will see my receipt when it is kept."
+	saidBroken = "I could not read that button. Please write your answer instead."
+)
+
+// interact answers a pressed button, a slash command, or a command being typed.
+func (b *Bot) interact(ctx context.Context, raw json.RawMessage) {
+	var i interaction
+	if err := json.Unmarshal(raw, &i); err != nil {
+		b.cfg.Log.Error("discord: event not understood", "kind", "INTERACTION_CREATE", "err", err)
+		return
+	}
+	if i.User.ID == "" {
+		i.User = i.Member.User
+	}
+	switch i.Type {
+	case pressed:
+		b.press(ctx, &i)
+	case slashed:
+		b.slash(ctx, &i)
+	case completed:
+		b.complete(ctx, &i)
+	}
+}
+
+// said returns an interaction as a message.
+func (i *interaction) said(id, text string) studio.Message {
+	return studio.Message{
+		Platform: Platform, ID: id, Happening: studio.Written,
+		Author:  studio.Account{Platform: Platform, ID: i.User.ID},
+		Channel: i.Channel, Private: i.Guild == "",
+		Text: text, At: timeOf(i.ID),
+	}
+}
+
+// press takes a pressed button as a reply to the post with the text of its
+// choice.
+func (b *Bot) press(ctx context.Context, i *interaction) {
+	if i.Message == nil {
+		return
+	}
+	replyTo, text, err := b.pressed(ctx, i)
+	if err != nil || text == "" {
+		b.cfg.Log.Error("discord: button not read", "err", err)
+		b.respond(ctx, i, words(saidBroken))
+		return
+	}
+	m := i.said("press/"+i.Message.ID+"/"+i.ID, text)
+	m.ReplyTo = replyTo
+	b.take(ctx, i, m, callback{Type: answerNothing})
+}
+
+// pressed returns the post whose button was pressed and the text of the choice.
+func (b *Bot) pressed(ctx context.Context, i *interaction) (post, text string, err error) {
+	n, text, ok := choiceOf(i.Data.CustomID)
+	if !ok {
+		return "", "", fmt.Errorf("custom id %q", i.Data.CustomID)
+	}
+	if post, err = b.postOf(ctx, i.Message); err != nil || text != "" {
+		return post, text, err
+	}
+	p, known, err := b.postKnownAs(ctx, post)
+	if known && n < len(p.Choices) {
+		return post, p.Choices[n].Text, nil
+	}
+	if all := i.Message.choices(); err == nil && n < len(all) {
+		return post, all[n].Text, nil // its label
+	}
+	return post, "", err
+}
+
+// take offers a message until it is stored, and answers the interaction as soon
+// as it is; with words if that takes too long.
+func (b *Bot) take(ctx context.Context, i *interaction, m studio.Message, answer callback) {
+	stored := make(chan struct{})
+	b.tasks.Go(func() {
+		defer close(stored)
+		b.persist(ctx, "storing an interaction", func() error { return b.cfg.Receiver.Receive(ctx, m) })
+	})
+	timer := time.NewTimer(storeTime)
+	defer timer.Stop()
+	select {
+	case <-stored:
+		b.respond(ctx, i, answer)
+	case <-timer.C:
+		b.respond(ctx, i, words(saidSlow))
+	}
+}
+
+// words answers with words that only the person who acted sees.
+func words(text string) callback {
+	none := nobody()
+	return callback{Type: answerWords, Data: &callbackData{Content: clip(escape(text), contentLimit), Flags: onlyForYou | noPreviews, Allowed: &none}}
+}
+
+// respond answers an interaction, trying again while there is time.
+func (b *Bot) respond(ctx context.Context, i *interaction, answer callback) {
+	ctx, cancel := context.WithTimeout(ctx, answerTime)
+	defer cancel()
+	url := discordgo.EndpointInteractionResponse(i.ID, i.Token)
+	for failures := 1; ; failures++ {
+		err := b.request(ctx, http.MethodPost, url, discordgo.EndpointInteraction("", ""), answer, nil)
+		if err == nil {
+			return
+		}
+		again, after := retry(err)
+		if !again || !sleep(ctx, max(after, 100*time.Millisecond)) {
+			b.cfg.Log.Warn("discord: interaction not answered", "code", code(err), "attempts", failures)
+			return
+		}
+	}
+}
+
+// slash takes a slash command as if it had been written.
+func (b *Bot) slash(ctx context.Context, i *interaction) {
+	text := "/" + i.Data.Name
+	for _, name := range b.options(i.Data.Name) {
+		for _, o := range i.Data.Options {
+			if o.Name == name {
+				text += " " + strings.TrimSpace(o.words())
+			}
+		}
+	}
+	said := "Taken: " + strings.TrimPrefix(text, "/")
+	if i.Guild != "" {
+		said += "\nThe answer comes on your private line."
+	}
+	b.take(ctx, i, i.said("slash/"+i.ID, text), words(said))
+}
+
+// complete offers completions of the option being typed.
+func (b *Bot) complete(ctx context.Context, i *interaction) {
+	choices := []completion{}
+	who := studio.Account{Platform: Platform, ID: i.User.ID}
+	for _, o := range i.Data.Options {
+		if !o.Focused || b.cfg.Commands == nil {
+			continue
+		}
+		ctx, cancel := context.WithTimeout(ctx, storeTime)
+		for _, c := range b.cfg.Commands.Complete(ctx, who, i.Data.Name, o.Name, o.words()) {
+			if c = oneLine(c); c != "" && size(c) <= completionLimit && len(choices) < completionsLimit {
+				choices = append(choices, completion{c, c})
+			}
+		}
+		cancel()
+	}
+	b.respond(ctx, i, callback{Type: answerCompletion, Data: &callbackData{Choices: &choices}})
+}
+
+// Limits of Discord on what is offered while a command is typed.
+const (
+	completionLimit  = 100 // characters
+	completionsLimit = 25
+)
