@@ -259,8 +259,11 @@ func entryWords(e *routine.Entry) string {
 // questionWords asks about one unclear thing.
 func questionWords(q *Question) string {
 	words := "In “" + clip(q.Raw, 120) + "”, I am not sure about " + q.About + ", so I have not logged that part."
-	if q.About == "pain" {
-		words = "In “" + clip(q.Raw, 120) + "”: does something hurt?"
+	switch q.About {
+	case "pain":
+		return "In “" + clip(q.Raw, 120) + "”: does something hurt?"
+	case "item ?":
+		words = "In “" + clip(q.Raw, 120) + "”, I am not sure about the item you mean, so I have not logged that part."
 	}
 	if len(q.Choices) > 0 {
 		return words + " Which is it?"
