@@ -54,6 +54,8 @@ type program struct {
 	t        testing.TB
 	folder   string
 	database string
+	begin    func(*exec.Cmd) error // starts a process
+	mortal   bool                  // may end by itself, and is then started again
 
 	process *exec.Cmd
 	url     string        // of the room, once it is open
@@ -63,7 +65,7 @@ type program struct {
 }
 
 func newProgram(t testing.TB, folder, database string) *program {
-	p := &program{t: t, folder: folder, database: database}
+	p := &program{t: t, folder: folder, database: database, begin: (*exec.Cmd).Start}
 	t.Cleanup(func() {
 		p.kill()
 		if t.Failed() && p.said.Len() > 0 {
@@ -88,7 +90,7 @@ func (p *program) launch() {
 	if err != nil {
 		p.t.Fatal(err)
 	}
-	if err := p.process.Start(); err != nil {
+	if err := p.begin(p.process); err != nil {
 		p.t.Fatal(err)
 	}
 	p.url, p.opened, p.ended = "", make(chan string, 1), make(chan struct{})
@@ -125,9 +127,27 @@ func (p *program) open() error {
 func (p *program) start() {
 	p.t.Helper()
 	p.launch()
-	if err := p.open(); err != nil {
+	err := p.open()
+	if err != nil && p.mortal {
+		p.kill()
+		p.launch()
+		err = p.open()
+	}
+	if err != nil {
 		p.t.Fatal(err)
 	}
+}
+
+// revive starts the program again after it gave no answer: it is dead, or about
+// to be.
+func (p *program) revive() {
+	p.t.Helper()
+	select {
+	case <-p.ended:
+	case <-time.After(patience):
+		p.t.Fatal("the program runs, but gives no answer")
+	}
+	p.start()
 }
 
 // kill ends the process as a cut of its power would, if it runs.
@@ -143,7 +163,7 @@ func (p *program) kill() {
 // stop asks the process to end, and waits for it.
 func (p *program) stop() {
 	p.t.Helper()
-	if err := p.process.Process.Signal(syscall.SIGTERM); err != nil {
+	if err := p.process.Process.Signal(syscall.SIGTERM); err != nil && !p.mortal {
 		p.t.Fatal(err)
 	}
 	select {
@@ -151,7 +171,7 @@ func (p *program) stop() {
 	case <-time.After(patience):
 		p.t.Fatal("the program did not stop when it was asked to")
 	}
-	if code := p.process.ProcessState.ExitCode(); code != 0 {
+	if code := p.process.ProcessState.ExitCode(); code != 0 && !p.mortal {
 		p.t.Errorf("the program stopped with exit code %d", code)
 	}
 	p.process, p.url = nil, ""

@@ -79,6 +79,10 @@ func (c *talk) turn(steps []step, strikes []strike) {
 		c.start()
 	}
 	c.offer(offers, nil)
+	if c.mortal && slices.ContainsFunc(offers, func(o *offer) bool { return !o.accepted }) {
+		c.revive()
+		c.offer(offers, nil)
+	}
 	for _, o := range offers {
 		if !o.accepted {
 			c.t.Fatalf("%s of %s was never accepted", o.do, o.as)
@@ -161,10 +165,7 @@ func (c *talk) settled(as, message string) bool {
 func (c *talk) await(as, where, kind, message string) (found shown) {
 	c.t.Helper()
 	there := eventually(func() (ok bool) {
-		lines, err := c.visitor.read(c.url, as, where)
-		if err != nil {
-			c.t.Fatal(err)
-		}
+		lines := c.see(as, where)
 		found, ok = post(lines, kind, message)
 		return ok
 	})
@@ -172,6 +173,20 @@ func (c *talk) await(as, where, kind, message string) (found shown) {
 		c.t.Fatalf("lost: %s never saw a %s in answer to %q", as, kind, message)
 	}
 	return found
+}
+
+// see returns a conversation as a member sees it.
+func (c *talk) see(as, where string) []shown {
+	c.t.Helper()
+	lines, err := c.read(c.url, as, where)
+	if err != nil && c.mortal {
+		c.revive()
+		lines, err = c.read(c.url, as, where)
+	}
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	return lines
 }
 
 // offer offers what was not accepted yet, all at once, while meanwhile runs.
@@ -200,7 +215,7 @@ func (c *talk) offer(offers []*offer, meanwhile func()) {
 
 // offerOne offers a writing once. No answer is no error.
 func (c *talk) offerOne(room string, o *offer) error {
-	id, err := c.visitor.write(room, o.do, o.writing)
+	id, err := c.write(room, o.do, o.writing)
 	again := !o.first
 	o.first = false
 	var no *refused
@@ -238,12 +253,7 @@ func (c *talk) accepted(o *offer) {
 func (c *talk) heard(as string) {
 	c.t.Helper()
 	judged := eventually(func() bool {
-		lines, err := c.visitor.read(c.url, as, "line")
-		open, err2 := c.visitor.read(c.url, as, "channel")
-		if err := errors.Join(err, err2); err != nil {
-			c.t.Fatal(err)
-		}
-		return allJudged(lines) && allJudged(open)
+		return allJudged(c.see(as, "line")) && allJudged(c.see(as, "channel"))
 	})
 	if !judged {
 		c.t.Fatalf("lost: a message of %s was never read", as)

@@ -29,14 +29,7 @@ const (
 // Whoever gets no answer offers the same again, as the page does. Both database
 // files must then hold the same, each message and each post once.
 func TestKilled(t *testing.T) {
-	kills := usualKills
-	if s := os.Getenv(killsVariable); s != "" {
-		n, err := strconv.Atoi(s)
-		if err != nil || n < 1 {
-			t.Fatalf("%s=%s: write a number of kills", killsVariable, s)
-		}
-		kills = n
-	}
+	kills := killsWanted(t, usualKills)
 	var all result
 	for seed := uint64(1); kills > 0; seed++ {
 		n := min(kills, killsAtOnce)
@@ -47,10 +40,24 @@ func TestKilled(t *testing.T) {
 		all.killed(), all.conversations, all.kinds(), all.offered, all.again, all.lost, all.doubled)
 }
 
+// killsWanted returns how many kills are asked for, or else the usual number.
+func killsWanted(t *testing.T, usual int) int {
+	t.Helper()
+	s := os.Getenv(killsVariable)
+	if s == "" {
+		return usual
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 {
+		t.Fatalf("%s=%s: write a number of kills", killsVariable, s)
+	}
+	return n
+}
+
 // A result is what came of conversations in which the program was killed.
 type result struct {
 	tally
-	conversations, lost, doubled int
+	conversations, writes, lost, doubled int
 }
 
 func (r *result) add(o result) {
@@ -94,17 +101,23 @@ func compare(t *testing.T, seed uint64, kills int) result {
 		return compare(t, seed, kills)
 	}
 	res := result{tally: tally, conversations: 1}
+	res.hold(t, want, got)
+	return res
+}
+
+// hold holds what a conversation left against what it should have left.
+func (r *result) hold(t *testing.T, want, got *record) {
+	t.Helper()
 	for _, fact := range want.missing(got) {
-		res.lost++
+		r.lost++
 		t.Errorf("lost:    %s", fact)
 	}
 	for _, fact := range got.missing(want) {
-		res.doubled++
+		r.doubled++
 		t.Errorf("doubled: %s", fact)
 	}
 	checkCounts(t, want)
 	checkCounts(t, got)
-	return res
 }
 
 // checkCounts checks that nothing is left to do, and nothing was said twice.

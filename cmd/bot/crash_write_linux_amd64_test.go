@@ -1,0 +1,208 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync/atomic"
+	"syscall"
+	"testing"
+	"unsafe"
+
+	"ledgerline/routine"
+)
+
+// usualWrites is how many of the writes are struck where no number of kills is
+// asked for.
+const usualWrites = 8
+
+// TestKilledAtAWrite stops the program short at one write to the database after
+// another, over a short conversation: at every one of them if so many kills are
+// asked for, else at some, evenly spread. A write is a call of the kernel that
+// writes to one of the database's files, flushes, cuts or removes it; the
+// program dies when it is about to make it.
+func TestKilledAtAWrite(t *testing.T) {
+	date := today()
+	all := &tracer{}
+	want := converseShortly(t, date, all)
+	if all.refused {
+		t.Skip("this system lets no process trace another")
+	}
+	total := int(all.writes.Load())
+	kills := min(total, killsWanted(t, usualWrites))
+	res := result{conversations: kills + 1}
+	for i := range kills {
+		at := 1 + i*total/kills
+		t.Run(fmt.Sprintf("write %d", at), func(t *testing.T) {
+			one := &tracer{strikeAt: int64(at)}
+			res.hold(t, want, converseShortly(t, date, one))
+			if one.struck.Load() {
+				res.writes++
+			}
+		})
+	}
+	if today() != date {
+		t.Fatal("midnight went by; run the test again")
+	}
+	t.Logf("of %d writes to the database, the program was killed at %d, once in each conversation; lost: %d, doubled: %d",
+		total, res.writes, res.lost, res.doubled)
+	if res.writes < kills*9/10 {
+		t.Errorf("only %d of %d kills took place", res.writes, kills)
+	}
+}
+
+// converseShortly has one of everything happen while the program is traced, on
+// a file of its own.
+func converseShortly(t *testing.T, date routine.Date, tr *tracer) *record {
+	t.Helper()
+	p := newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db"))
+	p.begin = tr.begin
+	p.mortal = true
+	c := newTalk(p, 1)
+	c.start()
+	c.stop()
+	leaveNight(t, c.database, date)
+	c.start()
+	c.awaitMorning()
+	for _, s := range []step{
+		{as: "ilka", do: "say", text: "1 96 clean, 2 skip, rest done 40m"},
+		{as: "ilka", do: "say", text: "1 96 or 92"},
+		{as: "ilka", do: "answer", pick: 1},
+		{as: "ilka", do: "edit", pick: 0, text: "1 92 shaky, 3 clean"},
+		{as: "odile", do: "say", text: "minutes Ilka 60"},
+		{as: "tobias", do: "say", text: "stopped after 2, my lip hurts"},
+		{as: "tobias", do: "delete", pick: 0},
+	} {
+		c.turn([]step{s}, nil)
+	}
+	c.finish()
+	return readRecord(t, c.database, date)
+}
+
+// A tracer runs a program under the kernel's tracing of calls, counts its
+// writes to the database, and kills it at one of them.
+type tracer struct {
+	strikeAt int64 // which write; 0: none
+	refused  bool
+
+	writes atomic.Int64
+	struck atomic.Bool
+}
+
+// begin starts a process, traced until it has been struck.
+func (tr *tracer) begin(cmd *exec.Cmd) error {
+	if tr.refused || tr.struck.Load() {
+		return cmd.Start()
+	}
+	cmd.SysProcAttr = &syscall.SysProcAttr{Ptrace: true, Setpgid: true}
+	started := make(chan error)
+	go func() {
+		// All that is asked of a traced process must come from one thread.
+		runtime.LockOSThread()
+		defer runtime.UnlockOSThread()
+		err := cmd.Start()
+		if err == nil {
+			err = tr.attach(cmd.Process.Pid)
+		}
+		started <- err
+		if err == nil {
+			tr.follow(cmd.Process.Pid)
+		}
+	}()
+	err := <-started
+	if err == syscall.EPERM || err == syscall.ENOSYS {
+		tr.refused = true
+		cmd.SysProcAttr = nil
+		return cmd.Start()
+	}
+	return err
+}
+
+// attach has the kernel stop the process at each call, and its future threads.
+func (tr *tracer) attach(pid int) error {
+	const exitKill = 0x100000 // PTRACE_O_EXITKILL
+	var status syscall.WaitStatus
+	if _, err := syscall.Wait4(pid, &status, 0, nil); err != nil {
+		return err
+	}
+	if err := syscall.PtraceSetOptions(pid, syscall.PTRACE_O_TRACESYSGOOD|syscall.PTRACE_O_TRACECLONE|exitKill); err != nil {
+		return err
+	}
+	return syscall.PtraceSyscall(pid, 0)
+}
+
+// follow lets the process and its threads go on from stop to stop until it ends.
+func (tr *tracer) follow(pid int) {
+	known := map[int]bool{pid: true}
+	for {
+		var status syscall.WaitStatus
+		tid, err := syscall.Wait4(-pid, &status, syscall.WALL, nil)
+		if err == syscall.EINTR {
+			continue
+		}
+		if err != nil || tid == pid && (status.Exited() || status.Signaled()) {
+			return
+		}
+		if !status.Stopped() {
+			continue // a thread has ended
+		}
+		signal := 0
+		switch s := status.StopSignal(); {
+		case s == syscall.SIGTRAP|0x80:
+			tr.meet(pid, tid)
+		case s == syscall.SIGTRAP:
+		case s == syscall.SIGSTOP && !known[tid]: // a thread has begun
+		default:
+			signal = int(s)
+		}
+		known[tid] = true
+		syscall.PtraceSyscall(tid, signal) // fails if it was killed meanwhile
+	}
+}
+
+// meet looks at the call that a thread is about to make or has made.
+func (tr *tracer) meet(pid, tid int) {
+	call, ok := callOf(tid)
+	if !ok || !writesDatabase(pid, call) {
+		return
+	}
+	if tr.writes.Add(1) == tr.strikeAt {
+		tr.struck.Store(true)
+		syscall.Kill(pid, syscall.SIGKILL)
+	}
+}
+
+// A call is what PTRACE_GET_SYSCALL_INFO says of one, as far as it is used here;
+// see ptrace(2).
+type call struct {
+	op       uint8 // 1: about to be made
+	_        [3]uint8
+	arch     uint32
+	ip, sp   uint64
+	number   uint64
+	argument [6]uint64
+}
+
+// callOf returns the call that a stopped thread is about to make.
+func callOf(tid int) (call, bool) {
+	const getSyscallInfo = 0x420e
+	var c call
+	_, _, errno := syscall.RawSyscall6(syscall.SYS_PTRACE, getSyscallInfo, uintptr(tid),
+		unsafe.Sizeof(c), uintptr(unsafe.Pointer(&c)), 0, 0)
+	return c, errno == 0 && c.op == 1
+}
+
+// writesDatabase reports whether a call changes a file of the database.
+func writesDatabase(pid int, c call) bool {
+	switch c.number {
+	case syscall.SYS_UNLINK: // of the journal or the log; the program removes nothing else
+		return true
+	case syscall.SYS_PWRITE64, syscall.SYS_WRITE, syscall.SYS_FTRUNCATE, syscall.SYS_FSYNC, syscall.SYS_FDATASYNC:
+		name, err := os.Readlink(fmt.Sprintf("/proc/%d/fd/%d", pid, c.argument[0]))
+		return err == nil && strings.Contains(name, "studio.db")
+	}
+	return false
+}
