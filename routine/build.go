@@ -93,6 +93,9 @@ func (b *builder) item(p pick) Item {
 		Minutes: c.lengths[p.length].minutes, Key: c.keys(), Reason: b.reason(c),
 		Review: c.kind == review, Hard: c.hard,
 	}
+	if c.kind == minute {
+		it.Test, it.From, it.Notes = true, it.To, first.line.NotesInMinute(it.To)
+	}
 	it.Rest = restAfter(it.Skill, it.Demands, it.Hard, it.Minutes)
 	for i := range c.lines {
 		it.Lines = append(it.Lines, e.plan.Study.Line(c.lines[i].line.Number))

@@ -105,6 +105,14 @@ func (b *builder) activate(p *PlanEntry, n int) (e active, why string) {
 	return e, ""
 }
 
+// together returns how many neighbouring lines make one item.
+func (e *active) together() int {
+	if e.plan.Together > 0 {
+		return e.plan.Together
+	}
+	return e.study.Together
+}
+
 // importanceOf weighs the nth entry of a plan, per thousand: each place down
 // the plan counts 80 less, to no less than half, and the last four weeks before
 // a target date raise it by up to three tenths.

@@ -44,7 +44,7 @@ func (b *builder) together(k, l *readied) bool {
 	if k.entry != l.entry {
 		return false
 	}
-	size := b.entries[k.entry].study.Together
+	size := b.entries[k.entry].together()
 	return k.at+1 == l.at && k.at/size == l.at/size &&
 		k.kind == l.kind && k.pass == l.pass && k.to == l.to && k.from == l.from &&
 		k.hard == l.hard && k.fresh == l.fresh && k.outcome == l.outcome

@@ -17,11 +17,14 @@ func Preview(in Input, days int) []Routine {
 	if in.Standings == nil {
 		in.Standings = map[StandingKey]Standing{}
 	}
+	if in.Tested = maps.Clone(in.Tested); in.Tested == nil {
+		in.Tested = map[StudyRef]Date{}
+	}
 	in.History.Days = slices.Clone(in.History.Days)
 	routines := make([]Routine, 0, max(0, days))
 	for range days {
 		r := Routine{Date: in.Date, Number: max(1, in.Number), Note: "A day off."}
-		if in.Player.plays(in.Date) {
+		if in.Player.plays(in.Date) && !slices.Contains(in.Free, in.Date) {
 			r = Build(in)
 			in.play(r)
 		}
@@ -39,6 +42,9 @@ func (in *Input) play(r Routine) {
 		it := &r.Items[i]
 		d.Minutes += it.Minutes
 		d.Hard = d.Hard || it.Hard
+		if it.Test {
+			in.Tested[it.Study] = r.Date
+		}
 		for _, l := range it.Lines {
 			key := StandingKey{l, it.Pass}
 			in.Standings[key] = in.Standings[key].asSet(r.Date, it.To)

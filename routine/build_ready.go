@@ -6,6 +6,7 @@ type kind uint8
 
 const (
 	pinned   kind = iota // the teacher wants it every day
+	minute               // the study's minute test is due
 	again                // shaky or missed a day or two ago
 	rotation             // its turn in the study's cycle
 	review               // passed, and due
@@ -48,6 +49,7 @@ func (b *builder) ready() {
 			b.keepOut(refusal{e.plan.Study, f.line.Number, max(r.pass, 1), why})
 		}
 	}
+	b.setTests()
 }
 
 // readiedOf returns the line as what it would come today, or why it has no
@@ -118,7 +120,7 @@ func (b *builder) pace(r *readied, e *active) {
 	case r.kind != review && r.age >= overlooked*e.study.Cycle:
 		r.idle = r.age
 	}
-	l := ladder{demands: *r.demands, lock: e.plan.Lock, idle: r.idle}
+	l := ladder{demands: *r.demands, lock: e.plan.Lock, idle: r.idle, step: e.plan.Ladder}
 	if r.pass != e.plan.Pass {
 		l.lock = Tempo{}
 	}
@@ -143,7 +145,10 @@ func (b *builder) waiting(r *readied, e *active) int {
 func (b *builder) forbids(r *readied) string {
 	e := &b.entries[r.entry]
 	ago := b.in.Date - r.last
+	until := e.plan.skipped(r.line.Number, b.in.Date)
 	switch {
+	case until != 0:
+		return "left out until " + until.String()
 	case r.line.High > b.day.top:
 		return "above the player's range"
 	case r.line.High > b.day.limit:

@@ -8,6 +8,8 @@ func (b *builder) reason(c *candidate) string {
 	switch c.kind {
 	case pinned:
 		return "pinned by your teacher"
+	case minute:
+		return fmt.Sprintf("minute test: %d notes without a break", l.line.NotesInMinute(l.to))
 	case again:
 		return "was " + string(l.outcome) + " " + daysAgo(b.in.Date-l.last)
 	case review:
@@ -45,15 +47,23 @@ func (b *builder) turnReason(c *candidate) string {
 	case l.to.Compare(s.Mark) > 0 && l.to == l.demands.To:
 		return "up to the goal tempo"
 	case l.to.Compare(s.Mark) > 0 && s.LastOutcome == Clean:
-		return "clean last time, up one mark"
+		return "clean last time, up " + b.step(c)
 	case l.to.Compare(s.Mark) > 0:
-		return "played twice here, up one mark"
+		return "played twice here, up " + b.step(c)
 	case l.to.Compare(s.Mark) < 0 && s.LastOutcome == Missed:
-		return "missed twice, down one mark"
+		return "missed twice, down " + b.step(c)
 	case failed(s.LastOutcome):
 		return "was " + string(s.LastOutcome) + " last time"
 	}
 	return "comes round again"
+}
+
+// step says how far the tempo goes at a time.
+func (b *builder) step(c *candidate) string {
+	if p := b.entries[c.entry].plan.Ladder; p != 0 {
+		return p.String()
+	}
+	return "one mark"
 }
 
 func days(n int) string {

@@ -11,6 +11,7 @@ const (
 	due = 100_000
 
 	pinnedWorth = 50_000_000 // above anything a day can hold besides
+	minuteWorth = 10_000_000 // above anything but pinned items
 
 	shakyWorth   = 90_000 // a shaky line that comes back at once
 	missedWorth  = 110_000
@@ -46,8 +47,11 @@ func (b *builder) weigh(c *candidate, before []int, mean int) {
 		l := &c.lengths[i]
 		l.cost = l.minutes + restAfter(e.study.Skill, *c.lines[0].demands, c.hard, l.minutes)
 		l.worth = c.worth * l.worth / 1000
-		if c.kind == pinned {
+		switch c.kind {
+		case pinned:
 			l.worth += pinnedWorth
+		case minute:
+			l.worth += minuteWorth
 		}
 	}
 }
@@ -138,7 +142,7 @@ func (b *builder) weighAll() {
 	for i := range order {
 		order[i] = i
 		c := &b.candidates[i]
-		c.full = max(shortest, min(fullLength(c.lines, b.entries[c.entry].importance), longest))
+		c.full = b.fullLength(c)
 	}
 	slices.SortFunc(order, b.compare)
 	b.lengths = make([]length, 0, len(lengthWorth)*len(order))
@@ -233,7 +237,7 @@ func (b *builder) bonuses(k kind, items []int, milli, mean int) []int {
 		most = 1
 	}
 	switch k {
-	case pinned:
+	case pinned, minute:
 		return make([]int, len(items))
 	case rotation:
 		return b.turnBonuses(items, milli, mean)
@@ -277,7 +281,7 @@ func (b *builder) turnsNeeded(c *candidate, ready int) int {
 	if c.hard {
 		days = max(1, days-ceilDiv(days, 3))
 	}
-	all := ready + ceilDiv(e.resting[strain(c.hard)], e.study.Together)
+	all := ready + ceilDiv(e.resting[strain(c.hard)], e.together())
 	return 1000 * all / days
 }
 

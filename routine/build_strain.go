@@ -72,6 +72,15 @@ func fullLength(lines []readied, importance int) int {
 	return int(minutes*breath*weight + 0.999)
 }
 
+// fullLength returns the playing minutes that a candidate deserves, within the
+// bounds of an item. A minute test is the minute and as much to find the tempo.
+func (b *builder) fullLength(c *candidate) int {
+	if c.kind == minute {
+		return shortest
+	}
+	return max(shortest, min(fullLength(c.lines, b.entries[c.entry].importance), longest))
+}
+
 // lengthsOf appends to lengths what an item may get on a day with the given
 // budget, shortest first: a third less than full, full, and a third more. Of
 // equal lengths only the one worth most is kept.

@@ -55,6 +55,11 @@ type Entry struct {
 	Minutes int       `json:"minutes,omitempty"`
 	Remark  string    `json:"remark,omitempty"` // word for word
 	Hard    bool      `json:"hard,omitempty"`   // the item was strenuous
+	Test    bool      `json:"test,omitempty"`   // the item was a minute test; clean means that it was held
+
+	// Articulation and Fingering are what the item asked for.
+	Articulation Demand `json:"articulation,omitempty"`
+	Fingering    Demand `json:"fingering,omitempty"`
 
 	// Supersedes is the Seq of the entry that this one corrects; 0 for none.
 	Supersedes int64 `json:"supersedes,omitempty"`

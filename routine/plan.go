@@ -36,7 +36,43 @@ type PlanEntry struct {
 	// another.
 	Interleave bool `json:"interleave,omitempty"`
 
+	// Together is how many neighbouring lines make one item for this student; 0:
+	// as many as the study says.
+	Together int `json:"together,omitempty"`
+
+	// Skips leave lines out of the routine for a while.
+	Skips []Skip `json:"skips,omitempty"`
+
+	// Ladder is the step in which the tempo goes up and down; none: from mark to
+	// mark of the metronome.
+	Ladder Percent `json:"ladder,omitzero"`
+
+	// TestEvery is the number of days from one minute test of the study to the
+	// next, from 2 to 60; 0: it has none.
+	TestEvery int `json:"test_every,omitempty"`
+
+	// Stay says that the teacher was told that the share of the pass has passed
+	// and lets it go on all the same.
+	Stay bool `json:"stay,omitempty"`
+
 	Source Source `json:"-"`
+}
+
+// A Skip leaves a line out of the routine up to the day before a date.
+type Skip struct {
+	Line  int  `json:"line"`
+	Until Date `json:"until"`
+}
+
+// skipped returns the date until which a line is left out as of d; none if it
+// is not.
+func (e *PlanEntry) skipped(line int, d Date) (until Date) {
+	for _, s := range e.Skips {
+		if s.Line == line && d < s.Until {
+			until = max(until, s.Until)
+		}
+	}
+	return until
 }
 
 // A Level is how far a player has come; it caps the minutes of a day.

@@ -30,6 +30,12 @@ type Item struct {
 	Reason  string    `json:"reason"`        // a few words
 	Review  bool      `json:"review,omitempty"`
 	Hard    bool      `json:"hard,omitempty"` // strenuous
+
+	// Test says that the item is a minute test: the line over and over for 60
+	// seconds, without a break, at the tempo of the day. Notes is how many notes
+	// that makes; 0 for other items.
+	Test  bool `json:"test,omitempty"`
+	Notes int  `json:"notes,omitempty"`
 }
 
 // Item returns the item with number n, or nil.
@@ -84,4 +90,12 @@ type Input struct {
 
 	// Instrument is the one at hand today; empty: her own.
 	Instrument string
+
+	// Tested are the dates of the last minute tests, by study, as far as they
+	// are no longer ago than 60 days.
+	Tested map[StudyRef]Date
+
+	// Free are dates without a routine that Preview is to know of, besides the
+	// player's days off.
+	Free []Date
 }

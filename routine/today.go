@@ -3,8 +3,9 @@ package routine
 // A ladder holds what decides a line's tempo of the day.
 type ladder struct {
 	demands Demands
-	lock    Tempo // the teacher's; zero: none
-	idle    int   // days of a lay-off that the line has not been played since; 0: none
+	lock    Tempo   // the teacher's; zero: none
+	idle    int     // days of a lay-off that the line has not been played since; 0: none
+	step    Percent // up and down; zero: from mark to mark
 }
 
 // today returns the tempi of the day for a line: the one to begin with and the
@@ -23,6 +24,8 @@ type ladder struct {
 //   - Never above the goal; and the teacher's lock holds all of it, at the goal
 //     if it is set above.
 //
+// Where the plan gives a step in percent, every mark above is such a step.
+//
 // The tempo to begin with is one mark lower, but not below where the pass
 // begins; new and locked lines begin at the tempo to reach, and a passed line after
 // a lay-off as much lower as any other.
@@ -37,26 +40,26 @@ func (l ladder) today(s Standing) (from, to Tempo) {
 	}
 	switch {
 	case s.State == Passed:
-		return faster(down(goal, max(1, returnAfter(l.idle).marks)), start), goal
+		return faster(l.down(goal, max(1, returnAfter(l.idle).marks)), start), goal
 	case s.Plays == 0 || s.Mark.IsZero():
 		return start, start
 	}
 	to = l.climb(s, slower(s.Mark.In(goal.Note), goal))
 	if marks := returnAfter(l.idle).marks; marks > 0 && to.Compare(start) > 0 {
-		to = faster(down(to, marks), start)
+		to = faster(l.down(to, marks), start)
 	}
-	return faster(to.Down(), slower(start, to)), to
+	return faster(l.down(to, 1), slower(start, to)), to
 }
 
 // climb returns the tempo that follows on mark, at most the goal.
 func (l ladder) climb(s Standing, mark Tempo) Tempo {
 	switch {
 	case s.State == Slipped:
-		return down(mark, 2)
+		return l.down(mark, 2)
 	case s.LastOutcome == Clean, s.LastOutcome == Done && s.Dones >= 2:
-		return slower(mark.Up(), l.goal())
+		return slower(l.up(mark), l.goal())
 	case s.LastOutcome == Missed && s.Misses > 0 && s.Misses%2 == 0:
-		return mark.Down()
+		return l.down(mark, 1)
 	}
 	return mark
 }
@@ -91,9 +94,22 @@ func faster(t, u Tempo) Tempo {
 	return t
 }
 
-func down(t Tempo, marks int) Tempo {
-	for range marks {
-		t = t.Down()
+// up returns the tempo one step above t.
+func (l ladder) up(t Tempo) Tempo {
+	if l.step != 0 {
+		return t.UpBy(l.step)
+	}
+	return t.Up()
+}
+
+// down returns the tempo some steps below t.
+func (l ladder) down(t Tempo, steps int) Tempo {
+	for range steps {
+		if l.step != 0 {
+			t = t.DownBy(l.step)
+		} else {
+			t = t.Down()
+		}
 	}
 	return t
 }

@@ -327,6 +327,29 @@ func (c *Catalogue) checkEntry(f finding, e PlanEntry, low, high Pitch) {
 	}
 	e.checkAdd(f, s)
 	e.checkLines(f, s, low, high)
+	e.checkMeans(f, s)
+}
+
+// mostTogether is the largest number of lines that make one item.
+const mostTogether = 12
+
+// checkMeans finds what is wrong with how the entry is set for the student.
+func (e *PlanEntry) checkMeans(f finding, s *Study) {
+	if e.Together < 0 || e.Together > mostTogether {
+		f.add("together", fmt.Sprintf("a number of lines from 1 to %d", mostTogether), "together %d is out of bounds", e.Together)
+	}
+	if e.Ladder != 0 && !(e.Ladder >= SmallestStep && e.Ladder <= LargestStep) {
+		f.add("ladder", fmt.Sprintf("a share from %v to %v", SmallestStep, LargestStep), "ladder %v is out of bounds", e.Ladder)
+	}
+	if e.TestEvery == 0 {
+		return
+	}
+	if e.TestEvery < ShortestTestInterval || e.TestEvery > LongestTestInterval {
+		f.add("test-every", fmt.Sprintf("days from %d to %d", ShortestTestInterval, LongestTestInterval), "test-every %d is out of bounds", e.TestEvery)
+	}
+	if !slices.ContainsFunc(s.Lines, func(l Line) bool { return l.Repeats() }) {
+		f.add("test-every", "it for a study of repeated notes", "study %v has no line of repeated notes to hold for a minute", e.Study)
+	}
 }
 
 func (e *PlanEntry) checkAdd(f finding, s *Study) {
