@@ -10,39 +10,33 @@ import (
 	"time"
 )
 
-// A strike is a moment at which the program is killed.
-type strike string
+// A strike is a kind of moment at which the program is killed.
+type strike int
 
 const (
-	midStart   strike = "while starting"
-	midRequest strike = "in the middle of requests"
-	afterwards strike = "soon after an answer"
+	midStart strike = iota
+	midRequest
+	afterwards
 )
 
-// A tally counts what a conversation had to bear.
-type tally struct {
-	kills   map[strike]int
-	offered int // writings offered, each counted once
-	again   int // offers repeated because no answer came
-}
+var strikes = [...]string{"while it started", "in the middle of requests", "soon after an answer"}
 
 // A talk is a conversation with the program.
 type talk struct {
 	*program
 	*visitor
 	random   *rand.Rand // of the strikes' moments
-	tally    tally
+	result   *result
 	drafts   int
 	messages map[string][]string // ids of a member's messages that she has not deleted, in order
 	said     map[string]int      // how many she has written in all
 	changed  map[string]int      // how many her author had written when a message was last edited
 }
 
-func newTalk(p *program, seed uint64) *talk {
+func newTalk(p *program, seed uint64, res *result) *talk {
 	return &talk{
 		program: p, visitor: newVisitor(), random: rand.New(rand.NewPCG(seed, 1)),
-		tally: tally{kills: map[strike]int{}}, messages: map[string][]string{},
-		said: map[string]int{}, changed: map[string]int{},
+		result: res, messages: map[string][]string{}, said: map[string]int{}, changed: map[string]int{},
 	}
 }
 
@@ -64,7 +58,7 @@ func (c *talk) turn(steps []step, strikes []strike) {
 			offers = append(offers, o)
 		}
 	}
-	c.tally.offered += len(offers)
+	c.result.offered += len(offers)
 	for _, s := range strikes {
 		switch s {
 		case midStart:
@@ -85,7 +79,8 @@ func (c *talk) turn(steps []step, strikes []strike) {
 	}
 	for _, o := range offers {
 		if !o.accepted {
-			c.t.Fatalf("%s of %s was never accepted", o.do, o.as)
+			c.result.lost++
+			c.t.Fatalf("lost: %s of %s was never accepted", o.do, o.as)
 		}
 		c.accepted(o)
 	}
@@ -105,7 +100,7 @@ func (c *talk) hitSoon(s strike) {
 func (c *talk) hit(s strike, after time.Duration) {
 	time.Sleep(after)
 	c.kill()
-	c.tally.kills[s]++
+	c.result.kills[s]++
 }
 
 // prepare makes a step into what the page would send; nil if there is nothing
@@ -170,6 +165,7 @@ func (c *talk) await(as, where, kind, message string) (found shown) {
 		return ok
 	})
 	if !there {
+		c.result.lost++
 		c.t.Fatalf("lost: %s never saw a %s in answer to %q", as, kind, message)
 	}
 	return found
@@ -200,7 +196,7 @@ func (c *talk) offer(offers []*offer, meanwhile func()) {
 			continue
 		}
 		if !o.first {
-			c.tally.again++
+			c.result.again++
 		}
 		wait.Go(func() { errs[i] = c.offerOne(room, o) })
 	}
@@ -256,6 +252,7 @@ func (c *talk) heard(as string) {
 		return allJudged(c.see(as, "line")) && allJudged(c.see(as, "channel"))
 	})
 	if !judged {
+		c.result.lost++
 		c.t.Fatalf("lost: a message of %s was never read", as)
 	}
 }

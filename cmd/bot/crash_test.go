@@ -29,12 +29,11 @@ const (
 // Whoever gets no answer offers the same again, as the page does. Both database
 // files must then hold the same, each message and each post once.
 func TestKilled(t *testing.T) {
-	kills := killsWanted(t, usualKills)
 	var all result
-	for seed := uint64(1); kills > 0; seed++ {
-		n := min(kills, killsAtOnce)
-		kills -= n
-		t.Run(fmt.Sprintf("conversation %d", seed), func(t *testing.T) { all.add(compare(t, seed, n)) })
+	for seed, left := uint64(1), killsWanted(t, usualKills); left > 0; seed++ {
+		kills := min(left, killsAtOnce)
+		left -= kills
+		t.Run(fmt.Sprintf("conversation %d", seed), func(t *testing.T) { all.compare(t, seed, kills) })
 	}
 	t.Logf("%d kills in %d conversations (%s); %d writings, %d of them offered again for want of an answer; lost: %d, doubled: %d",
 		all.killed(), all.conversations, all.kinds(), all.offered, all.again, all.lost, all.doubled)
@@ -56,22 +55,12 @@ func killsWanted(t *testing.T, usual int) int {
 
 // A result is what came of conversations in which the program was killed.
 type result struct {
-	tally
-	conversations, writes, lost, doubled int
-}
+	conversations, lost, doubled int
 
-func (r *result) add(o result) {
-	if r.kills == nil {
-		r.kills = map[strike]int{}
-	}
-	for s, n := range o.kills {
-		r.kills[s] += n
-	}
-	r.offered += o.offered
-	r.again += o.again
-	r.conversations += o.conversations
-	r.lost += o.lost
-	r.doubled += o.doubled
+	kills   [len(strikes)]int // by strike
+	writes  int               // kills at a write
+	offered int               // writings offered, each counted once
+	again   int               // offers repeated because no answer came
 }
 
 func (r *result) killed() (n int) {
@@ -83,26 +72,26 @@ func (r *result) killed() (n int) {
 
 func (r *result) kinds() string {
 	var words []string
-	for _, s := range []strike{midStart, midRequest, afterwards} {
-		words = append(words, strconv.Itoa(r.kills[s])+" "+string(s))
+	for s, times := range r.kills {
+		words = append(words, strconv.Itoa(times)+" "+strikes[s])
 	}
 	return strings.Join(words, ", ")
 }
 
 // compare holds one conversation with a number of kills against the same
 // without, on one date.
-func compare(t *testing.T, seed uint64, kills int) result {
+func (r *result) compare(t *testing.T, seed uint64, kills int) {
 	t.Helper()
 	date := today()
-	want, _ := converse(t, date, seed, 0)
-	got, tally := converse(t, date, seed, kills)
+	want := converse(t, date, seed, 0, &result{})
+	r.conversations++
+	got := converse(t, date, seed, kills, r)
 	if today() != date {
 		t.Log("midnight went by; once more")
-		return compare(t, seed, kills)
+		r.compare(t, seed, kills)
+		return
 	}
-	res := result{tally: tally, conversations: 1}
-	res.hold(t, want, got)
-	return res
+	r.hold(t, want, got)
 }
 
 // hold holds what a conversation left against what it should have left.
@@ -143,11 +132,11 @@ func checkCounts(t *testing.T, r *record) {
 // converse holds the conversation of a seed on a file of its own. The program
 // is killed when it starts on no file at all, when it finds the work of a night
 // undone, and during the conversation.
-func converse(t *testing.T, date routine.Date, seed uint64, kills int) (*record, tally) {
+func converse(t *testing.T, date routine.Date, seed uint64, kills int, res *result) *record {
 	t.Helper()
 	r := rand.New(rand.NewPCG(seed, 0))
 	script := newScript(r)
-	c := newTalk(newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db")), rand.Uint64())
+	c := newTalk(newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db")), rand.Uint64(), res)
 
 	for range kills / 5 {
 		c.hitStart()
@@ -165,7 +154,7 @@ func converse(t *testing.T, date routine.Date, seed uint64, kills int) (*record,
 		c.turn(steps, strikes[i])
 	}
 	c.finish()
-	return readRecord(t, c.database, date), c.tally
+	return readRecord(t, c.database, date)
 }
 
 // scatter puts a number of strikes of any kind on turns at random.

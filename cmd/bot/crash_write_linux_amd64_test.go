@@ -27,18 +27,18 @@ const usualWrites = 8
 func TestKilledAtAWrite(t *testing.T) {
 	date := today()
 	all := &tracer{}
-	want := converseShortly(t, date, all)
+	want := converseShortly(t, date, all, &result{})
 	if all.refused {
 		t.Skip("this system lets no process trace another")
 	}
 	total := int(all.writes.Load())
 	kills := min(total, killsWanted(t, usualWrites))
-	res := result{conversations: kills + 1}
+	var res result
 	for i := range kills {
 		at := 1 + i*total/kills
 		t.Run(fmt.Sprintf("write %d", at), func(t *testing.T) {
 			one := &tracer{strikeAt: int64(at)}
-			res.hold(t, want, converseShortly(t, date, one))
+			res.hold(t, want, converseShortly(t, date, one, &res))
 			if one.struck.Load() {
 				res.writes++
 			}
@@ -56,12 +56,12 @@ func TestKilledAtAWrite(t *testing.T) {
 
 // converseShortly has one of everything happen while the program is traced, on
 // a file of its own.
-func converseShortly(t *testing.T, date routine.Date, tr *tracer) *record {
+func converseShortly(t *testing.T, date routine.Date, tr *tracer, res *result) *record {
 	t.Helper()
 	p := newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db"))
 	p.begin = tr.begin
 	p.mortal = true
-	c := newTalk(p, 1)
+	c := newTalk(p, 1, res)
 	c.start()
 	c.stop()
 	leaveNight(t, c.database, date)
