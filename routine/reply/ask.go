@@ -170,7 +170,6 @@ func (p *parser) numberChoices(r *Reading, x int) []Choice {
 
 // dayChoices offers today and yesterday for a day that can't be known.
 func (p *parser) dayChoices(r Reading) []Choice {
-	r.Ask = nil
 	r.Day = p.ctx.Today
 	today := Choice{r.Day.String(), r.Canonical()}
 	r.Day--

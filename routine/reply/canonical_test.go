@@ -56,7 +56,7 @@ func checkChoices(tb testing.TB, r *reply.Reader, c reply.Context, got reply.Rea
 		}
 		for _, choice := range q.Choices {
 			again := r.Read(choice.Text, c)
-			if len(again) != 1 || got.Day != 0 && len(again[0].Ask) > 0 {
+			if len(again) != 1 || got.Day != 0 && q.About != "day" && len(again[0].Ask) > 0 {
 				tb.Errorf("%q: the choice %q reads as %s", got.Text, choice.Text, brief(again))
 			}
 			if q.About != "pain" && again[0].Kind != got.Kind {

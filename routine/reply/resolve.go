@@ -9,32 +9,47 @@ import (
 // readings reads each day spoken of.
 func (p *parser) readings() []Reading {
 	out := make([]Reading, 0, 1)
-	for k := 0; k < len(p.spans); k++ {
-		p.against(p.ctx.on(p.spans[k].day), &k)
-		part, ok := p.shared(k)
-		if !ok {
+	var days [maxDays + 1]routine.Date
+	n := len(p.spans)
+	for k, part := range p.spans {
+		days[k] = part.day
+	}
+	for k, day := range days[:n] {
+		p.against(p.ctx.on(day))
+		if k >= len(p.spans) || p.spans[k].day != day {
 			continue
 		}
-		p.scan(part)
-		day := p.day(part)
-		if r := p.ctx.on(day); r != p.routine {
-			p.against(r, &k)
-			part, _ = p.shared(k)
-			p.scan(part)
+		if day, ok := p.scanPart(k); ok {
+			out = append(out, p.reading(day))
 		}
-		out = append(out, p.reading(day))
 	}
 	return p.kinds(out)
 }
 
-// against reads the message anew if the day has another routine.
-func (p *parser) against(r *routine.Routine, k *int) {
-	if r == p.routine {
-		return
+// scanPart reads part k into the sheet, against the routine of the day that it
+// turns out to be about, and returns that day. It reports whether there was
+// anything to read.
+func (p *parser) scanPart(k int) (day routine.Date, ok bool) {
+	part, ok := p.shared(k)
+	if !ok {
+		return 0, false
 	}
-	p.routine = r
-	p.interpret()
-	*k = min(*k, len(p.spans)-1)
+	p.scan(part)
+	day = p.day(part)
+	if r := p.ctx.on(day); r != p.routine {
+		p.against(r)
+		part, _ = p.shared(min(k, len(p.spans)-1))
+		p.scan(part)
+	}
+	return day, true
+}
+
+// against reads the message anew if the day has another routine.
+func (p *parser) against(r *routine.Routine) {
+	if r != p.routine {
+		p.routine = r
+		p.interpret()
+	}
 }
 
 // shared returns part k of the message. A day of which nothing was said shares
