@@ -23,6 +23,15 @@ type Studio struct {
 
 	// Holidays are dates on which nobody is scheduled.
 	Holidays []Span `json:"holidays,omitempty"`
+
+	// Templates are what students begin with, at most one for a level.
+	Templates []Template `json:"templates,omitempty"`
+}
+
+// A Template is the plan that a student of a level begins with.
+type Template struct {
+	Level routine.Level `json:"level"`
+	Plan  routine.Plan  `json:"plan"`
 }
 
 // A Span is a run of dates, both ends included.

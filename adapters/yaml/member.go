@@ -20,6 +20,8 @@ type roster struct {
 	file  *file
 	books *routine.Catalogue
 	nodes []mapping // of the members
+
+	levels []routine.Level // of the templates so far
 }
 
 var (
@@ -137,7 +139,7 @@ func (m mapping) weekdays(name string) routine.Weekday {
 	return set
 }
 
-var planFields = []string{"study", "pass", "|", "since", "target", "lines", "pinned", "add", "lock", "hold", "instrument", "interleave"}
+var planFields = []string{"study", "pass", "|", "since", "target", "lines", "pinned", "add", "lock", "hold", "instrument", "interleave", "together", "ladder", "test-every"}
 
 func (f *file) planEntry(n *yaml.Node) (e routine.PlanEntry, ok bool) {
 	m, ok := f.mapping(n, "study of a plan", planFields...)
@@ -146,7 +148,8 @@ func (f *file) planEntry(n *yaml.Node) (e routine.PlanEntry, ok bool) {
 	}
 	e = routine.PlanEntry{
 		Pass: m.number("pass", 0), Lines: m.numbers("lines"), Pinned: m.numbers("pinned"),
-		Hold: m.yes("hold"), Instrument: m.text("instrument"), Interleave: m.yes("interleave"), Source: f.source(n),
+		Hold: m.yes("hold"), Instrument: m.text("instrument"), Interleave: m.yes("interleave"),
+		Together: m.number("together", 0), TestEvery: m.number("test-every", 0), Source: f.source(n),
 	}
 	var ref studyRef
 	m.value("study", "daily-ground/2", &ref)
@@ -154,6 +157,7 @@ func (f *file) planEntry(n *yaml.Node) (e routine.PlanEntry, ok bool) {
 	m.value("since", aDate, &e.Since)
 	m.value("target", aDate, &e.Target)
 	m.value("lock", "quarter=84", &e.Lock)
+	m.value("ladder", "5%", &e.Ladder)
 	if m.has("add") {
 		if add, ok := f.mapping(m.fields["add"].value, "addition", slices.Concat([]string{"|"}, demandFields)...); ok {
 			e.Add = add.demands(0)

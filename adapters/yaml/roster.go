@@ -57,6 +57,15 @@ import (
 //	        pinned: [4]
 //	        add: {dynamic: p}
 //	        target: 2026-05-09
+//	      - study: articulate-hour/3
+//	        pass: 1
+//	        together: 2          # lines in one item; as the study says if left out
+//	        ladder: 5%           # step of the tempo; the marks of the metronome if left out
+//	        test-every: 14       # days from one minute test to the next; none if left out
+//	templates:                   # what a student of a level begins with
+//	  - level: beginner
+//	    plan:
+//	      - {study: daily-ground/2, pass: 1, lines: [1-4]}
 //
 // A guardian names her students as wards, a student who changes days off lists
 // off-changes with the date from which each holds, and whoever is to be written
@@ -82,13 +91,14 @@ func ReadRoster(fsys fs.FS, name string, books *routine.Catalogue) (studio.Roste
 	for _, n := range m.items("members") {
 		r.member(n)
 	}
+	r.Studio.Templates = each(m, "templates", r.template)
 	r.checkPeople(m)
 	return r.Roster, f.sorted()
 }
 
 var studioFields = []string{
 	"id", "name", "zone", "lang", "post-at", "digest-at", "members", "|",
-	"channels", "remind-at", "cut-off", "consent-under", "holidays",
+	"channels", "remind-at", "cut-off", "consent-under", "holidays", "templates",
 }
 
 // maxCutOff is the longest time, in hours, in which a late reply may count.
