@@ -48,8 +48,14 @@ func RuleOf(p routine.Pass) Rule {
 //   - A passed line that is shaky at the goal or slower comes back the next day.
 //     Shaky twice in a row, or missed once, on whatever day, it has slipped.
 //   - Nothing tried above the goal counts against a line.
+//   - A minute test that was held is a clean playing. One that was not says only
+//     that the line was played: a minute asks for more than the line does.
 func Apply(s routine.Standing, e routine.Entry, r Rule) routine.Standing {
 	if !e.Outcome.Played() {
+		return s
+	}
+	if e.Test && e.Outcome != routine.Clean {
+		s.Last = e.Date
 		return s
 	}
 	before := s

@@ -12,10 +12,13 @@ import (
 // tempo, one session a date and by date, in beats a minute of the given note.
 // Entries may come in any order. Of several on one date the fastest clean one
 // stands, or if none was clean, the one that vouches for most. Entries that say
-// nothing of how it went are left out.
+// nothing of how it went are left out, and so are minute tests not held.
 func Sessions(entries []routine.Entry, note routine.NoteValue) []forecast.Session {
 	var sessions []forecast.Session
 	for _, e := range entries {
+		if e.Test && e.Outcome != routine.Clean {
+			continue
+		}
 		if s, ok := forecast.Played(e.Date, e.To.In(note).BPM, e.Outcome); ok {
 			sessions = append(sessions, s)
 		}
