@@ -159,6 +159,10 @@ func (p *parser) itemChoices(r *Reading, items itemSet, y *saying) []Choice {
 func (p *parser) numberChoices(r *Reading, x int) []Choice {
 	number := strconv.Itoa(x)
 	out := []Choice{{number + " min", r.head() + "total " + number + " min"}}
+	if other := p.sheet.unsure2; other > 0 {
+		number = strconv.Itoa(other)
+		return append(out, Choice{number + " min", r.head() + "total " + number + " min"})
+	}
 	if p.item(x) != nil {
 		return append(out, p.choices(r, x, []saying{{outcome: done}})...)
 	}

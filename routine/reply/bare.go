@@ -19,6 +19,9 @@ func (p *parser) bareNumber(i int) {
 		p.word(i)
 		return
 	}
+	if p.numberOfName(i) {
+		return
+	}
 	if p.isItem(u.x) && !u.approx && p.itemPlace(i) {
 		var set itemSet
 		set.add(int(u.x))
@@ -35,6 +38,22 @@ func (p *parser) bareNumber(i int) {
 		return
 	}
 	p.numberOfDay(i)
+}
+
+// numberOfName reads a number right after a name, as in "etude 1", that is small
+// enough to be an item's: it may count the etudes or the items. If it is the
+// item's own number nothing is in doubt.
+func (p *parser) numberOfName(i int) bool {
+	u, cur := &p.units[i], p.sheet.current()
+	if cur == nil || !p.isItem(u.x) || !p.unit(i-1, itemsSense) || p.units[i-1].val == byNumber || !cur.bare() {
+		return false
+	}
+	if !cur.items.has(int(u.x)) {
+		cur.items.add(int(u.x))
+		cur.vague = true
+	}
+	u.role = "number of what was named"
+	return true
 }
 
 // itemPlace reports whether a bare number that could be an item's stands where
@@ -182,6 +201,7 @@ func (p *parser) numberOfDay(i int) {
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
+	case p.lateTempo(i, minutes):
 	case p.isItem(u.x) && minutes:
 		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
 	case minutes && (!tempo || whole && p.count() > 1):
@@ -197,6 +217,18 @@ func (p *parser) numberOfDay(i int) {
 	default:
 		p.word(i)
 	}
+}
+
+// lateTempo reads a number in a clause of its own that may be a tempo of the item
+// spoken of in the clause before: "4 for 10 min, 88". A second tempo is a clash.
+func (p *parser) lateTempo(i int, minutes bool) bool {
+	u, cur := &p.units[i], p.sheet.current()
+	if cur == nil || cur.who != named || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && int(u.x)%5 == 0 {
+		return false
+	}
+	p.setTempo(*u)
+	u.role = "tempo"
+	return true
 }
 
 // nextStrong reports whether an outcome that is said of items follows.
@@ -303,6 +335,10 @@ func (p *parser) minutes(i int) {
 	cur := s.current()
 	ofItem := cur != nil && cur.who == named && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
 	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
+	if cur == nil && (p.unit(i+1, onSense) || p.unit(i+1, inSense)) && p.nextRef(i) {
+		s.held, u.role = int(u.x), "minutes of the item"
+		return
+	}
 	if ofItem {
 		cur.minutes, cur.clause, u.role = int(u.x), s.clause, "minutes of the item"
 		return
@@ -325,6 +361,10 @@ func (p *parser) lastMinutes(i int) bool {
 // in "20 min this morning, 25 min tonight".
 func (p *parser) dayMinutes(i int, x float64) {
 	s, u := &p.sheet, &p.units[i]
-	u.role, s.content = "minutes of the day", true
+	if s.content = true; u.several {
+		s.unsure, s.unsure2, u.role = int(u.x), int(u.y), "minutes"
+		return
+	}
+	u.role = "minutes of the day"
 	s.minutes = min(s.minutes+int(x+0.5), 24*60)
 }

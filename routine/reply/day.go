@@ -177,7 +177,7 @@ func (p *parser) eitherOrder(x, y int, dotted bool) (routine.Date, bool) {
 // with "on".
 func (p *parser) dayOfMonth(i int) (mark, int) {
 	x, ok := p.digits(i)
-	if !ok || x < 1 || x > 31 {
+	if _, n := p.fraction(i); n > 0 || !ok || x < 1 || x > 31 {
 		return mark{}, 0
 	}
 	n := 1

@@ -86,6 +86,12 @@ func (p *parser) numeral(i int) (mark, int) {
 	if n == 0 {
 		return mark{}, 0
 	}
+	if p.isSign(i+n, '%') {
+		if x >= 100 {
+			return mark{sense: doneSense}, n + 1
+		}
+		return mark{sense: partlySense}, n + 1
+	}
 	if p.isSign(i+n, '-') && p.at(i+n).glued && p.is(i+n+1, ishSense) {
 		return mark{sense: numSense, x: x, approx: true}, n + 2
 	}
@@ -125,7 +131,7 @@ func (p *parser) decimal(i int) (x float64, n int) {
 // rangeEnd reads the "-3" of "1-3" and the "to 92" of "84 to 92": both ends
 // must be items, or neither.
 func (p *parser) rangeEnd(i int, x float64) (y float64, n int) {
-	if !p.isSign(i, '-') && !p.is(i, toSense) {
+	if !p.isSign(i, '-') && !p.is(i, toSense) && !p.isSign(i, ellipsis) {
 		return 0, 0
 	}
 	k := 0
@@ -147,6 +153,9 @@ func (p *parser) duration(i int) (mark, int) {
 	if p.is(i, aboutSense) {
 		skip = 1
 	}
+	if m, n := p.eitherMinutes(i + skip); n > 0 {
+		return m, n + skip
+	}
 	total, n := p.stretch(i + skip)
 	if n == 0 {
 		return mark{}, 0
@@ -159,7 +168,18 @@ func (p *parser) duration(i int) (mark, int) {
 		}
 		total, n = total+more, n+1+k
 	}
-	return mark{sense: minutesSense, x: total, role: "minutes"}, n
+	m := mark{sense: minutesSense, x: total, role: "minutes"}
+	return m, n
+}
+
+// eitherMinutes reads "40-45 min" and "40 or 45 min".
+func (p *parser) eitherMinutes(i int) (mark, int) {
+	x, ok := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x {
+		return mark{}, 0
+	}
+	return mark{sense: minutesSense, x: x, y: y, several: true}, 4
 }
 
 // stretch reads one stretch of time, in minutes.
@@ -289,6 +309,8 @@ func (p *parser) byMinutes(i int) (float64, int) {
 	switch {
 	case ok && p.is(i+1, minuteSense):
 		return x, 2
+	case ok && p.is(i+1, ishSense) && p.is(i+2, minuteSense):
+		return x, 3
 	case ok && p.is(i+1, quartersSense):
 		return 15 * x, 2
 	}
@@ -449,7 +471,7 @@ func (p *parser) path(i int) (m mark, n int) {
 // faster than the one before.
 func (p *parser) commaPath(i int, x float64) (last float64, n int) {
 	steps := 0
-	for p.isSign(i+n, ',') {
+	for p.isSign(i+n, ',') || steps > 0 && p.is(i+n, andSense) {
 		y, ok := p.digits(i + n + 1)
 		if !ok || x < 30 || y <= x || y > 1.2*x || p.is(i+n+2, minuteSense) {
 			break
@@ -471,8 +493,14 @@ func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 	if !arrowed && !slashed && !upTo && !p.isSign(i, '-') && !p.is(i, toSense) {
 		return 0, 0, false
 	}
+	note := 0
+	if _, n := p.noteValue(i + 1); n > 0 && p.isSign(i+1+n, '=') {
+		note = n + 1
+		i += note
+	}
 	y, k := p.decimal(i + 1)
-	if k == 0 || x < 20 || y < 20 || slashed && (x <= 31 || y <= 31) {
+	k += note
+	if k == note || x < 20 || y < 20 || slashed && (x <= 31 || y <= 31) {
 		return 0, 0, false
 	}
 	return y, k + 1, true

@@ -34,7 +34,7 @@ func (p *parser) numbered(i int) (mark, int) {
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
 	n := p.at(i).x
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || p.isSign(i+1, ')') && p.is(i-1, outcomeSense)
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || p.isSign(i+1, ')') && p.afterValue(i)
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
 		return mark{}, 0
 	}
@@ -44,6 +44,15 @@ func (p *parser) listed(i int) (mark, int) {
 	m := mark{sense: itemsSense, firm: true, role: "item", x: n}
 	m.items.add(int(n))
 	return m, 2
+}
+
+// afterValue reports whether what is said of one item may end before mark i.
+func (p *parser) afterValue(i int) bool {
+	switch p.at(i - 1).sense {
+	case outcomeSense, fineSense, doneSense, noneSense, noSense, numSense, minuteSense, bpmSense:
+		return true
+	}
+	return false
 }
 
 // addRange adds the items from and to and those between to the mark.
@@ -379,6 +388,13 @@ func (p *parser) narrow(m *mark, i int) int {
 				m.items = set
 				return n + 1
 			}
+		}
+	}
+	if x, ok := p.digits(i); ok && m.val == nameOfSkill && !m.several && m.items.only() == 0 {
+		set := m.items & p.itemsBy(func(item *routine.Item) bool { return item.Study.Study == int(x) })
+		if set.only() != 0 {
+			m.items = set
+			return 1
 		}
 	}
 	if more, n := p.narrower(i); n > 0 && m.items&more.items != 0 {

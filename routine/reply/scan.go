@@ -60,6 +60,8 @@ func (p *parser) take(i int) {
 		p.quote(i)
 	case breakSense, stopSense, querySense, colonSense, signSense:
 		p.punctuate(i)
+	case orSense:
+		p.sheet.wordy = true
 	case butSense, exceptSense, onlySense:
 		p.limit(i)
 	case excuseSense:
@@ -330,7 +332,7 @@ func (p *parser) all(i int) {
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
 		return
-	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)):
+	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
 	}
 	u.role, s.content = "the whole day", true
@@ -343,6 +345,15 @@ func (p *parser) all(i int) {
 		return
 	}
 	s.cur = -1
+}
+
+// nextName reports whether a name follows unit i: "all the slurs".
+func (p *parser) nextName(i int) bool {
+	i++
+	for p.unit(i, articleSense) || p.unit(i, ofSense) {
+		i++
+	}
+	return p.unit(i, itemsSense)
 }
 
 // none reads "nothing" and "no": of the item spoken of, or of the whole day.
@@ -488,6 +499,10 @@ func (p *parser) quote(i int) {
 func (p *parser) punctuate(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch u.sense {
+	case breakSense:
+		if rune(u.val) == '(' || rune(u.val) == ')' {
+			return
+		}
 	case colonSense, signSense:
 		cur := s.current()
 		if u.sense == colonSense || rune(u.val) != '/' && rune(u.val) != '-' || u.glued || cur != nil && cur.bare() {

@@ -91,6 +91,7 @@ const (
 	askSense      // begins a question
 	youSense      // speaks to somebody else
 	chatSense     // thanks, greetings, laughter
+	orSense       // between two values of which one is meant
 	andSense      // joins
 	oneSense      // "the Eb one"
 	fillerSense   // makes no remark and is never part of one's edge: "was"
@@ -133,7 +134,7 @@ var senseNames = map[string]sense{
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
-	"chat": chatSense, "and": andSense, "one": oneSense, "filler": fillerSense,
+	"chat": chatSense, "and": andSense, "or": orSense, "one": oneSense, "filler": fillerSense,
 	"plain": plainSense,
 }
 

@@ -78,6 +78,8 @@ type sheet struct {
 	doubt       bool // it may be pain
 	gone        bool
 	rest        bool // "rest" was said with nothing that tells which
+	held        int  // minutes waiting for their item
+	unsure2     int  // the other number that unsure may be
 	unsure      int  // a bare number that may be minutes or something else
 	loose       saying
 	strong      bool // loose holds an outcome that is more than small talk
@@ -125,6 +127,10 @@ func (s *sheet) begin(w who, items itemSet) *saying {
 	s.content = true
 	now := s.current()
 	s.leadNew = false
+	if items.only() != 0 {
+		now.minutes, s.held = s.held, 0
+	}
+	s.minutes, s.held = s.minutes+s.held, 0
 	if s.lead >= 0 {
 		now.outcome, now.weak, now.led = s.lead, s.leadWeak, true
 	}
