@@ -15,7 +15,7 @@ const (
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
 	u := &p.units[i]
-	if p.unit(i+1, barSense) || p.unit(i-1, barSense) {
+	if p.bar(i+1) || p.bar(i-1) {
 		p.word(i)
 		return
 	}
@@ -29,6 +29,10 @@ func (p *parser) bareNumber(i int) {
 		u.role = "item"
 		return
 	}
+	if p.isItem(u.x) && p.inWords(i) {
+		p.mentionOrWord(i)
+		return
+	}
 	if cur := p.sheet.current(); cur != nil && cur.vague && cur.clause == p.sheet.clause && cur.tempo.sense == unknown {
 		p.setTempo(*u)
 		return
@@ -38,6 +42,22 @@ func (p *parser) bareNumber(i int) {
 		return
 	}
 	p.numberOfDay(i)
+}
+
+// bar reports whether unit i is a word for bars or the like without its number.
+func (p *parser) bar(i int) bool { return p.unit(i, barSense) && !p.units[i].firm }
+
+// mentionOrWord reads an item's number that stands after words that weren't
+// understood: after "of" it names the item, else it belongs to the words.
+func (p *parser) mentionOrWord(i int) {
+	if !p.unit(i-1, ofSense) {
+		p.word(i)
+		return
+	}
+	var set itemSet
+	set.add(int(p.units[i].x))
+	p.sheet.wordy = true
+	p.about(i, set, false)
 }
 
 // numberOfName reads a number right after a name, as in "etude 1", that is small
@@ -96,8 +116,8 @@ func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) ||
 func (p *parser) inWords(i int) bool {
 	for j := i - 1; j >= 0 && j >= i-reach; j-- {
 		switch p.units[j].sense {
-		case articleSense, fillerSense:
-		case unknown, plainSense, bodySense:
+		case articleSense, fillerSense, ofSense:
+		case unknown, plainSense, bodySense, barSense, halfSense, partlySense:
 			return true
 		default:
 			return false
@@ -276,7 +296,7 @@ func (p *parser) asTempo(u mark) mark {
 // another.
 func (p *parser) bareRange(i int) {
 	u := &p.units[i]
-	if p.unit(i-1, barSense) {
+	if p.bar(i - 1) {
 		p.word(i)
 		return
 	}

@@ -12,6 +12,7 @@ type rule func(p *parser, i int) (m mark, n int)
 
 // rules are tried in this order; the first that applies is taken.
 var rules = []rule{
+	(*parser).bars,
 	(*parser).date,
 	(*parser).duration,
 	(*parser).tempo,
@@ -48,6 +49,19 @@ func (p *parser) joinAt(i int) (mark, int) {
 		}
 	}
 	return mark{}, 0
+}
+
+// bars reads the number of a bar or a page and of others like it: "bars 9-12". It
+// is no item's.
+func (p *parser) bars(i int) (mark, int) {
+	if !p.is(i, barSense) {
+		return mark{}, 0
+	}
+	n := p.list(i+1, func(int, int) {})
+	if n == 0 {
+		return mark{}, 0
+	}
+	return mark{sense: barSense, firm: true}, n + 1
 }
 
 // clauseStart reports whether nothing but articles and fillers stands between

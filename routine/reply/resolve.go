@@ -189,6 +189,9 @@ func (p *parser) settleWhole(r *Reading) {
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
 		s.excuse, s.content = routine.RestDay, true
 	}
+	if s.whole == None && len(s.says) > 0 {
+		s.whole = ""
+	}
 	if s.only && len(s.says) > 0 {
 		s.whole = Partly
 	}

@@ -109,7 +109,7 @@ func (p *parser) nextRef(i int) bool {
 		case itemsSense, othersSense, restSense, allSense, rangeSense:
 			return true
 		case numSense:
-			return p.isItem(u.x) && !p.unit(i+1, barSense)
+			return p.isItem(u.x) && !p.bar(i+1)
 		default:
 			return false
 		}
@@ -350,10 +350,12 @@ func (p *parser) all(i int) {
 // nextName reports whether a name follows unit i: "all the slurs".
 func (p *parser) nextName(i int) bool {
 	i++
+	of := false
 	for p.unit(i, articleSense) || p.unit(i, ofSense) {
+		of = of || p.unit(i, ofSense)
 		i++
 	}
-	return p.unit(i, itemsSense)
+	return p.unit(i, itemsSense) || of && p.unit(i, numSense) && p.isItem(p.units[i].x)
 }
 
 // none reads "nothing" and "no": of the item spoken of, or of the whole day.
@@ -428,7 +430,11 @@ func (p *parser) deniesPain(i int) bool {
 // partly reads "half", "some of it".
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
-	if s.current() != nil || !p.partEnds(i) {
+	switch cur := s.current(); {
+	case cur != nil && cur.who == named && cur.bare():
+		p.part(i)
+		return
+	case cur != nil || p.nextRef(i) || !p.partEnds(i):
 		p.word(i)
 		return
 	}
@@ -542,10 +548,7 @@ func (p *parser) limit(i int) {
 	}
 	switch {
 	case u.sense == onlySense:
-		if p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) {
-			s.only, s.filled, u.role = true, true, "only"
-			s.lead = -1
-		}
+		p.onlyThese(i)
 	case s.whole != "" && p.nextRef(i):
 		s.except, s.filled, u.role = true, true, "except"
 		s.cur, s.lead = -1, -1
@@ -557,6 +560,25 @@ func (p *parser) limit(i int) {
 	case u.sense == exceptSense && !p.deniesPain(i):
 		p.word(i)
 	}
+}
+
+// onlyThese reads "only": of the items that follow or were named, or of a part of
+// the item spoken of.
+func (p *parser) onlyThese(i int) {
+	s := &p.sheet
+	cur := s.current()
+	switch {
+	case cur != nil && cur.who == named && (p.inWords(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
+		p.part(i)
+	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
+		s.only, s.filled, p.units[i].role = true, true, "only"
+		s.lead = -1
+	}
+}
+
+// place reports whether unit i begins the name of a part of an item.
+func (p *parser) place(i int) bool {
+	return p.unit(i, nthSense) || p.unit(i, lastSense) || p.unit(i, barSense)
 }
 
 // exceptsUnknown reports whether what unit i leaves out is there but can't be
