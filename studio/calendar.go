@@ -13,7 +13,7 @@ import (
 // calendarOf returns when a member is scheduled, for figures about dates from
 // from to to.
 func calendarOf(st *Studio, m *Member, from, to routine.Date) streaks.Calendar {
-	c := streaks.Calendar{Joined: m.Joined, Off: m.Off, Pauses: m.Pauses}
+	c := streaks.Calendar{Joined: m.Joined, Left: m.Left, Off: m.Off, Pauses: m.Pauses}
 	if st.needsConsent(m) {
 		if m.Consent == 0 {
 			return streaks.Calendar{}
@@ -23,7 +23,7 @@ func calendarOf(st *Studio, m *Member, from, to routine.Date) streaks.Calendar {
 	for _, h := range st.Holidays {
 		c.Pauses = append(c.Pauses, streaks.Pause{From: h.From, To: h.To, Excuse: routine.Holiday})
 	}
-	c.Missing = streaks.MissingDates(max(from, c.Joined), to, m.Location())
+	c.Missing = append(streaks.MissingDates(max(from, c.Joined), to, m.Location()), m.leftOut()...)
 	return c
 }
 
@@ -41,11 +41,13 @@ func (st *Studio) needsConsent(m *Member) bool {
 // mayLog reports whether what the member reports may be logged.
 func (st *Studio) mayLog(m *Member) bool { return m.Consent != 0 || !st.needsConsent(m) }
 
-// settledThrough returns the last date whose cut-off has passed for the member.
+// settledThrough returns the last date up to which every cut-off has passed for
+// the member.
 func settledThrough(st *Studio, m *Member, now time.Time) routine.Date {
-	d := routine.DateOf(now, m.Location())
-	for now.Before(cutOff(st, m, d)) {
-		d--
+	const surely = 5 // days back: the longest cut-off, and the widest move
+	d := routine.DateOf(now, m.Location()) - surely
+	for !now.Before(cutOff(st, m, d+1)) {
+		d++
 	}
 	return d
 }

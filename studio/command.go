@@ -65,6 +65,8 @@ func commands() []command {
 		{"holiday", "FROM TO", "dates on which the whole studio is free", teacher, (*turn).holiday},
 		{"pause", "NAME", "no routines until resumed", teacher, (*turn).pauseCommand},
 		{"resume", "NAME", "routines again from today", teacher, (*turn).resume},
+		{"leave", "NAME", "the student leaves the studio; nothing of the log is lost", teacher, (*turn).leave},
+		{"zone", "NAME ZONE", "the time zone where the student is now, such as Europe/Berlin", teacher, (*turn).zoneCommand},
 		{"again", "NAME", "a new routine for today from the plan as it is now", teacher, (*turn).again},
 		{"challenge", "DAYS PERCENT TITLE", "keep days together from tomorrow on", teacher, (*turn).challenge},
 	}
@@ -420,13 +422,20 @@ func (t *turn) resume(args []string) (Post, error) {
 	}
 	m.Paused = false
 	today := t.Service.today(&m)
+	if m.Left != 0 && m.Left < today-1 {
+		m.Pauses = append(m.Pauses, streaks.Pause{From: m.Left + 1, To: today - 1, Excuse: routine.NoRoutine})
+	}
+	m.Left = 0
 	m.Pauses = slices.DeleteFunc(m.Pauses, func(p streaks.Pause) bool { return p.To == farFuture && p.From >= today })
 	for i := range m.Pauses {
 		if m.Pauses[i].To == farFuture {
 			m.Pauses[i].To = today - 1
 		}
 	}
-	return done(t.save(&m), "%s goes on; the first days are lighter.", m.Name)
+	if err := t.save(&m); err != nil {
+		return Post{}, err
+	}
+	return done(t.catchUp(t.tx, &t.studio, &m), "%s goes on; the first days are lighter.", m.Name)
 }
 
 func (t *turn) challenge(args []string) (Post, error) {

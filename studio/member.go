@@ -38,6 +38,7 @@ type Member struct {
 	Role     Role      `json:"role"`
 	Accounts []Account `json:"accounts,omitempty"` // the first is where she is written to
 	Zone     string    `json:"zone"`               // IANA time zone name
+	Moved    []Move    `json:"moved,omitempty"`    // changes of zone, oldest first
 	Lang     string    `json:"lang"`               // en, de, fr or es
 	Age      AgeBand   `json:"age"`
 	Public   bool      `json:"public,omitempty"` // chose to appear by name in the studio channel
@@ -50,6 +51,7 @@ type Member struct {
 	Off      []streaks.OffDays `json:"off,omitempty"`    // days of the week without a routine, by date, oldest first
 	Pauses   []streaks.Pause   `json:"pauses,omitempty"` // excused by the teacher
 	Paused   bool              `json:"paused,omitempty"`
+	Left     routine.Date      `json:"left,omitzero"`       // last date that counts, of one who has left
 	PostAt   string            `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
 	RemindAt string            `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
 

@@ -88,7 +88,7 @@ func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 // context returns what the message is to be read against: the routines and the
 // log of the day it was written on.
 func (t *turn) context() (reply.Context, error) {
-	today := routine.DateOf(t.msg.At, t.who.Location())
+	today := t.who.dateAt(t.msg.At)
 	c := reply.Context{Today: today, Lang: t.who.Lang}
 	for _, want := range []struct {
 		date routine.Date

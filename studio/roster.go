@@ -67,6 +67,10 @@ func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
 		}
 		if old, err := tx.Member(m.ID); err == nil {
 			keepFromChat(&m, &old)
+			if zone := m.Zone; zone != old.Zone {
+				m.Zone = old.Zone
+				return s.movedTo(tx, st, &m, zone)
+			}
 		}
 		if err := tx.PutMember(m); err != nil {
 			return err
@@ -77,7 +81,7 @@ func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
 
 // keepFromChat keeps what is only ever said in the chat, or has begun already.
 func keepFromChat(m, old *Member) {
-	m.Pauses, m.Paused = old.Pauses, old.Paused
+	m.Pauses, m.Paused, m.Left, m.Moved = old.Pauses, old.Paused, old.Left, old.Moved
 	if m.Consent == 0 {
 		m.Consent = old.Consent
 	}

@@ -72,6 +72,5 @@ func quietUntil(m *Member, at time.Time) time.Time {
 // cutOff returns the instant after which a reply for the date no longer counts
 // for the streak.
 func cutOff(st *Studio, m *Member, d routine.Date) time.Time {
-	end, _ := (d + 1).At(0, 0, m.Location())
-	return end.Add(time.Duration(st.CutOff) * time.Hour)
+	return m.endOf(d).Add(time.Duration(st.CutOff) * time.Hour)
 }

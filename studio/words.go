@@ -156,7 +156,7 @@ func demandWords(d routine.Demand) string {
 
 // receipt says back what was logged, so that a slip is seen at once.
 func (t *turn) receipt(rd *reply.Reading, day routine.DayReport, entries []routine.Entry) string {
-	today := routine.DateOf(t.msg.At, t.who.Location())
+	today := t.who.dateAt(t.msg.At)
 	var parts []string
 	if words := entriesWords(entries); words != "" {
 		parts = append(parts, words)

@@ -1,0 +1,153 @@
+package studio
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"ledgerline/routine"
+)
+
+// A Move is a member's change to another time zone.
+type Move struct {
+	At   time.Time `json:"at"`
+	From string    `json:"from"` // zone until then
+}
+
+// A stay is a stretch of time in which a member lived in one zone.
+type stay struct {
+	loc         *time.Location
+	from, until time.Time // zero: from ever, for ever
+}
+
+// has reports whether it was the date there, at any moment of the stay.
+func (s *stay) has(d routine.Date) bool {
+	begin, ok := d.At(0, 0, s.loc)
+	end, _ := (d + 1).At(0, 0, s.loc)
+	return ok && (s.until.IsZero() || begin.Before(s.until)) && end.After(s.from)
+}
+
+// stays returns where a member has lived, oldest first; the last is where she
+// lives now.
+func (m *Member) stays() []stay {
+	var all []stay
+	var from time.Time
+	for _, mv := range m.Moved {
+		all = append(all, stay{loc: locationOf(mv.From), from: from, until: mv.At})
+		from = mv.At
+	}
+	return append(all, stay{loc: m.Location(), from: from})
+}
+
+// dateAt returns the date that the member's calendar showed at an instant, where
+// she lived then.
+func (m *Member) dateAt(t time.Time) routine.Date {
+	stays := m.stays()
+	i := slices.IndexFunc(stays, func(s stay) bool { return s.until.IsZero() || t.Before(s.until) })
+	return routine.DateOf(t, stays[i].loc)
+}
+
+// endOf returns the instant at which a date is over for the member. Where she
+// moved during it, each of its ends counts and the last is it, so that a move
+// takes no hour of a day from her.
+func (m *Member) endOf(d routine.Date) time.Time {
+	end, _ := (d + 1).At(0, 0, m.Location())
+	if len(m.Moved) == 0 {
+		return end
+	}
+	var last time.Time
+	for _, s := range m.stays() {
+		if !s.has(d) {
+			continue
+		}
+		if there, _ := (d + 1).At(0, 0, s.loc); there.After(last) {
+			last = there
+		}
+	}
+	if last.IsZero() {
+		return end // a date she never had, or one to come
+	}
+	return last
+}
+
+// leftOut returns the dates that the member never had because a move took her
+// over the date line.
+func (m *Member) leftOut() []routine.Date {
+	stays := m.stays()
+	var dates []routine.Date
+	for i, mv := range m.Moved {
+		before, after := routine.DateOf(mv.At, stays[i].loc), routine.DateOf(mv.At, stays[i+1].loc)
+		for d := before + 1; d < after; d++ {
+			if !slices.ContainsFunc(stays, func(s stay) bool { return s.has(d) }) {
+				dates = append(dates, d)
+			}
+		}
+	}
+	return dates
+}
+
+// movedTo has a member live in another zone from now on. If the time of her
+// routine has gone by there, it is posted at once: nothing else would bring it.
+func (s *Service) movedTo(tx Tx, st *Studio, m *Member, zone string) error {
+	m.Moved = append(m.Moved, Move{At: s.now(), From: m.Zone})
+	m.Zone, m.loc = zone, nil
+	if err := tx.PutMember(*m); err != nil {
+		return err
+	}
+	if err := s.scheduleMember(tx, st, m); err != nil {
+		return err
+	}
+	return s.catchUp(tx, st, m)
+}
+
+// catchUp posts today's routine, unless that was done or its time is yet to
+// come.
+func (s *Service) catchUp(tx Tx, st *Studio, m *Member) error {
+	today := s.today(m)
+	if !dueToday(s.specOf(st, m, DueRoutine), today, s.now(), m.Location()) {
+		return nil
+	}
+	return s.postRoutine(tx, st, m, today)
+}
+
+func (t *turn) zoneCommand(args []string) (Post, error) {
+	m, rest, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	zone := strings.Join(rest, "_")
+	if _, err := time.LoadLocation(zone); err != nil || zone == "" || zone == "Local" {
+		return Post{}, usage(fmt.Sprintf("“%s” is no time zone; write an IANA name, for example: zone %s Europe/Berlin", clip(zone, 40), m.Name))
+	}
+	if zone == m.Zone {
+		return text("%s is in %s already.", m.Name, zone)
+	}
+	if err := t.movedTo(t.tx, &t.studio, &m, zone); err != nil {
+		return Post{}, err
+	}
+	return text("%s is in %s from now on, where it is %s. No day is lost by it, and none counts twice.", m.Name, zone, longDate(t.Service.today(&m)))
+}
+
+// leave ends a student's time in the studio with today, if anything was reported
+// today, or else with yesterday. Nothing of the log is lost.
+func (t *turn) leave(args []string) (Post, error) {
+	m, _, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	if m.Left != 0 {
+		return text("%s left on %s; “resume %s” takes her back.", m.Name, longDate(m.Left), m.Name)
+	}
+	today := t.Service.today(&m)
+	reports, err := t.tx.Reports(m.ID, today, today)
+	if err != nil {
+		return Post{}, err
+	}
+	m.Left = today - 1
+	if len(reports) > 0 {
+		m.Left = today
+	}
+	m.Paused = true
+	return done(t.save(&m), "%s has left; the last day that counts is %s. The log is kept. “resume %s” goes on where it stopped.", m.Name, longDate(m.Left), m.Name)
+}
