@@ -11,8 +11,18 @@ func (p *parser) setAside() {
 			to++
 		}
 		p.asideQuestion(from, to)
+		p.settleAsk(from, to)
 		p.asidePlans(from, to)
 		from = to + 1
+	}
+}
+
+// settleAsk makes small words of those that begin questions, where there is none.
+func (p *parser) settleAsk(from, to int) {
+	for i := from; i < to; i++ {
+		if p.units[i].sense == askSense {
+			p.units[i].sense = articleSense
+		}
 	}
 }
 
@@ -32,7 +42,7 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	if start < 0 && asks && p.question == (span{}) && from < to {
-		start = from
+		start = p.lastClause(from, to)
 	}
 	if start < 0 {
 		return
@@ -44,6 +54,23 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	p.putAside(start, to, "question to the teacher")
+}
+
+// lastClause returns where the last clause between from and to begins, if what
+// stands before it says something, or else from.
+func (p *parser) lastClause(from, to int) int {
+	start, said := from, false
+	for i := from; i < to; i++ {
+		switch p.units[i].sense {
+		case breakSense:
+			if said {
+				start = i + 1
+			}
+		case outcomeSense, doneSense, minutesSense, tempoSense, noneSense, partlySense:
+			said = true
+		}
+	}
+	return start
 }
 
 // firstWord returns the first unit from from on that isn't a greeting.

@@ -115,6 +115,9 @@ func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) ||
 // unit i.
 func (p *parser) inWords(i int) bool {
 	for j := i - 1; j >= 0 && j >= i-reach; j-- {
+		if p.units[j].role == "remark" {
+			return true
+		}
 		switch p.units[j].sense {
 		case articleSense, fillerSense, ofSense:
 		case unknown, plainSense, bodySense, barSense, halfSense, partlySense:
@@ -209,7 +212,7 @@ func (p *parser) plausibleDay(x float64) bool {
 		return false
 	}
 	if int(x)%5 == 0 {
-		return x <= float64(max(3*planned, 60))
+		return x <= float64(max(planned*5/2, 60))
 	}
 	return x <= float64(max(2*planned, 30))
 }
@@ -230,7 +233,9 @@ func (p *parser) numberOfDay(i int) {
 		s.loose.tempo, s.content, u.role = p.asTempo(*u), true, "tempo"
 	case tempo:
 		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
-	case p.nextOutcome(i) || p.clauseBegins(i) && len(p.units) == 1:
+	case len(p.units) == 1 && u.x >= 1:
+		s.unsure, s.content, u.role = int(min(u.x, 24*60)), true, "minutes, if anything"
+	case p.nextOutcome(i):
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"
 		s.lead = -1
 		p.skipRest(i)

@@ -214,6 +214,9 @@ func (p *parser) byWord(i int) (float64, int) {
 		return 0, 0
 	}
 	minutes, n := p.at(i).x, 1
+	if x, ok := p.number(i + 1); ok && x < 60 && p.is(i+1, numberSense) && p.clauseEnd(i+2) {
+		return minutes + x, 2
+	}
 	if p.is(i+1, moreSense) || p.is(i+1, halfSense) {
 		return minutes + 30, 2
 	}

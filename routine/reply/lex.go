@@ -30,7 +30,9 @@ type token struct {
 	kind       tokenKind
 	glued      bool    // nothing stands between it and the token before
 	folded     span    // the word in lower case without accents, in lexer.buf
+	lower      span    // the word in lower case with its accents; empty if it has none
 	word       wordID  // 0: not in the language's table
+	plain      wordID  // the same word without its accents
 	typo       bool    // word is one edit away from what was written
 	sign       rune    // of a signToken
 	num        float64 // of a numberToken
@@ -101,17 +103,39 @@ func (l *lexer) token(text string, at int, r rune, size int, glued bool) int {
 
 func (l *lexer) wordAt(text string, at int, glued bool) int {
 	t := token{start: at, kind: wordToken, glued: glued, folded: span{start: len(l.buf)}}
+	plain := true
 	for at < len(text) {
 		r, size := utf8.DecodeRuneInString(text[at:])
 		if !letter(r) && !unicode.Is(unicode.Mn, r) {
 			break
 		}
 		l.buf = fold(l.buf, r)
+		plain = plain && r < utf8.RuneSelf
 		at += size
 	}
 	t.end, t.folded.end = at, len(l.buf)
+	if !plain {
+		t.lower.start = len(l.buf)
+		for _, r := range text[t.start:t.end] {
+			l.buf = utf8.AppendRune(l.buf, unicode.ToLower(r))
+		}
+		t.lower.end = len(l.buf)
+	}
 	l.toks = append(l.toks, t)
 	return at
+}
+
+// folded returns the i-th token in lower case and without accents.
+func (l *lexer) folded(i int) string {
+	return string(l.buf[l.toks[i].folded.start:l.toks[i].folded.end])
+}
+
+// exact returns the i-th token in lower case.
+func (l *lexer) exact(i int) string {
+	if s := l.toks[i].lower; s != (span{}) {
+		return string(l.buf[s.start:s.end])
+	}
+	return l.folded(i)
 }
 
 func (l *lexer) numberAt(text string, at int, glued bool) int {

@@ -98,15 +98,23 @@ func (p *parser) signSense(t *token) sense {
 }
 
 // phraseAt returns the meaning of the longest phrase that begins at token i and
-// how many tokens it has. Words that are in no phrase have none.
+// how many tokens it has: with its accents as written, else without. Words that
+// are in no phrase have none.
 func (p *parser) phraseAt(i int) (best meaning, n int) {
+	if best, n = p.phrase(i, func(t *token) wordID { return t.word }); n == 0 {
+		best, n = p.phrase(i, func(t *token) wordID { return t.plain })
+	}
+	return best, n
+}
+
+func (p *parser) phrase(i int, word func(*token) wordID) (best meaning, n int) {
 	node := int32(0)
 	for j := i; j < len(p.toks); j++ {
-		t := &p.toks[j]
-		if t.word == 0 {
+		id := word(&p.toks[j])
+		if id == 0 {
 			break
 		}
-		next, ok := p.table.next[branch{node, t.word}]
+		next, ok := p.table.next[branch{node, id}]
 		if !ok {
 			break
 		}
@@ -125,7 +133,10 @@ func (p *parser) identify(l *lexer) {
 		word := l.buf[t.folded.start:t.folded.end]
 		switch t.kind {
 		case wordToken:
-			t.word, t.typo = p.table.find(word)
+			t.plain, t.typo = p.table.find(word)
+			if t.word = p.table.ids[string(l.buf[t.lower.start:t.lower.end])]; t.word == 0 {
+				t.word = t.plain
+			}
 		case signToken:
 			t.word = p.table.ids[string(word)]
 		}

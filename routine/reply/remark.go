@@ -57,7 +57,7 @@ func (p *parser) remark(i int) {
 func (p *parser) remarkStart(i int) int {
 	for i > 0 {
 		switch p.units[i-1].sense {
-		case articleSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, thanSense:
+		case articleSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense:
 			i--
 		default:
 			return i

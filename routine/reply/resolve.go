@@ -82,7 +82,7 @@ func (p *parser) kind() Kind {
 	switch {
 	case !s.content:
 		return Chat
-	case s.sure, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
+	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
 		return Correction
 	case s.softNo && (len(s.says) > 0 || s.minutes > 0):
 		return Correction
@@ -123,7 +123,7 @@ func (p *parser) kinds(all []Reading) []Reading {
 // reading makes a reading of the sheet.
 func (p *parser) reading(day routine.Date) Reading {
 	s := &p.sheet
-	if s.undo {
+	if s.undo && len(s.says) == 0 && s.whole == "" && s.minutes == 0 && s.loose.tempo.sense == unknown {
 		return Reading{Text: p.text, Kind: Correction, Undo: true}
 	}
 	r := Reading{Text: p.text, Kind: p.kind(), Day: day}

@@ -62,6 +62,8 @@ func (p *parser) take(i int) {
 		p.punctuate(i)
 	case orSense:
 		p.sheet.wordy = true
+	case aboutSense, fromSense:
+		p.vaguely(i)
 	case butSense, exceptSense, onlySense:
 		p.limit(i)
 	case excuseSense:
@@ -98,6 +100,19 @@ func (p *parser) excuse(i int) {
 		return
 	}
 	s.excuse, s.content, u.role = excuses[u.val], true, "excused"
+}
+
+// vaguely reads "more or less" said of how an item went, and a word like "about"
+// in the middle of others.
+func (p *parser) vaguely(i int) {
+	cur := p.sheet.current()
+	switch {
+	case cur != nil && p.inWords(i):
+		p.word(i)
+	case cur != nil && cur.bare() && p.ends(i+1):
+		p.settle(cur, shaky, false)
+		p.units[i].role = "outcome"
+	}
 }
 
 // nextRef reports whether the next thing after unit i that matters names items.
@@ -269,8 +284,11 @@ func (p *parser) outcome(i int) {
 	switch {
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
 		s.hold(u.val)
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause || p.inWords(i)) && u.sense == fineSense:
+		p.word(i)
 	case cur != nil:
 		p.settle(cur, u.val, weak)
+		p.settleAll(u.val, weak)
 	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
@@ -288,6 +306,17 @@ func (p *parser) settle(cur *saying, outcome int, weak bool) {
 	case !weak && cur.outcome != outcome:
 		cur.clash, cur.other2 = true, outcome+1
 	}
+}
+
+// settleAll gives the outcome to the sayings that "both" or "all" sums up.
+func (p *parser) settleAll(outcome int, weak bool) {
+	s := &p.sheet
+	for i := s.sum; i < len(s.says)-1 && s.sum >= 0; i++ {
+		if y := &s.says[i]; y.who == named && y.outcome < 0 {
+			p.settle(y, outcome, weak)
+		}
+	}
+	s.sum = -1
 }
 
 // looseOutcome notes an outcome said of nothing.
@@ -327,10 +356,14 @@ func (p *parser) nextRest(i int) bool { return p.unit(i+1, restSense) && p.unit(
 func (p *parser) all(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
-	sumsUp := cur != nil && cur.who == named && cur.items.only() == 0 && (cur.outcome < 0 || cur.weak)
+	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0)
 	switch {
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
+		s.sum = 0
+		if u.sense == bothSense {
+			s.sum = max(0, s.cur-1)
+		}
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
@@ -363,7 +396,7 @@ func (p *parser) none(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
-	case p.deniesPain(i):
+	case p.deniesPain(i) || u.sense == noneSense && p.unit(i-1, jokeSense):
 		u.role = "not"
 	case u.sense == noSense && p.wrongAfter(i):
 		p.deny(i)
@@ -570,6 +603,7 @@ func (p *parser) onlyThese(i int) {
 	switch {
 	case cur != nil && cur.who == named && (p.inWords(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
 		p.part(i)
+	case s.whole == All && len(s.says) == 0:
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
 		s.only, s.filled, p.units[i].role = true, true, "only"
 		s.lead = -1
@@ -653,9 +687,7 @@ func (p *parser) correct(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch u.sense {
 	case undoSense:
-		if len(s.says) == 0 && s.whole == "" {
-			s.undo, s.content, u.role = true, true, "undo"
-		}
+		s.undo, s.content, u.role = true, true, "undo"
 		return
 	case sorrySense:
 		s.sorryAt = s.sorryAt || !s.content

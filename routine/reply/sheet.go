@@ -83,6 +83,7 @@ type sheet struct {
 	unsure      int  // a bare number that may be minutes or something else
 	loose       saying
 	strong      bool // loose holds an outcome that is more than small talk
+	sum         int  // the first of the sayings that "both" or "all" sums up, or -1
 	softNo      bool // whole is None for a "no" that may only begin a correction
 	noItem      bool // an item was named that there is not
 	badDay      bool
@@ -101,7 +102,7 @@ type sheet struct {
 // clear empties the sheet for another day.
 func (s *sheet) clear() {
 	says := s.says[:0]
-	*s = sheet{says: says, cur: -1, lead: -1}
+	*s = sheet{says: says, cur: -1, lead: -1, sum: -1}
 	s.loose = saying{outcome: -1}
 }
 

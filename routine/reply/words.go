@@ -31,6 +31,7 @@ type table struct {
 	near  map[string][]wordID // words by what is left of them without one letter
 	next  map[branch]int32    // the tree; node 0 is its root
 	ends  []meaning           // by node; unknown where no phrase ends
+	typed []typed             // while the files are loaded
 
 	dayMonth bool // dates are written day before month
 }
@@ -71,6 +72,7 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 				return nil, fmt.Errorf("%s: %w", name, err)
 			}
 		}
+		t.addTyped()
 		t.indexTypos()
 		tables[lang] = t
 	}
@@ -124,49 +126,76 @@ func meaningOf(name string) (meaning, error) {
 	return parseMeaning(name, "")
 }
 
-// add gives a phrase a meaning. A word with an apostrophe is also known
-// without it: "didn't" and "didnt".
+// add gives a phrase a meaning, with its accents and without.
 func (t *table) add(phrase string, m meaning) error {
 	var l lexer
 	l.lex(phrase)
 	if len(l.toks) == 0 {
 		return fmt.Errorf("an empty phrase; write one word at least between commas")
 	}
-	node := int32(0)
-	for _, tok := range l.toks {
-		if tok.kind == numberToken {
+	exact, accented := int32(0), false
+	for i := range l.toks {
+		if l.toks[i].kind == numberToken {
 			return fmt.Errorf("phrase %q has a number in it; numbers are read by their value", phrase)
 		}
-		b := branch{node, t.id(string(l.buf[tok.folded.start:tok.folded.end]))}
-		to, ok := t.next[b]
-		if !ok {
-			to = int32(len(t.ends))
-			t.ends = append(t.ends, meaning{})
-			t.next[b] = to
-		}
-		node = to
+		accented = accented || l.toks[i].lower != span{}
+		exact = t.branch(exact, l.exact(i))
 	}
-	t.ends[node] = m
-	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase && !t.knows(joined) {
-		return t.add(joined, m)
+	t.ends[exact] = m
+	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase {
+		t.typed = append(t.typed, typed{joined, m})
+	}
+	if accented {
+		t.typed = append(t.typed, typed{phrase, m})
 	}
 	return nil
 }
 
-// knows reports whether a phrase without apostrophes has a meaning of its own:
-// "ill" is not "i'll". So has what is no phrase at all.
+// A typed phrase is how people type a phrase in haste: without apostrophes and
+// accents. It counts unless it is a phrase of its own: "ill" is not "i'll".
+type typed struct {
+	phrase string
+	m      meaning
+}
+
+// addTyped adds the phrases as they are typed in haste.
+func (t *table) addTyped() {
+	for _, typed := range t.typed {
+		var l lexer
+		l.lex(typed.phrase)
+		node := int32(0)
+		for i := range l.toks {
+			node = t.branch(node, l.folded(i))
+		}
+		if node != 0 && t.ends[node].sense == unknown {
+			t.ends[node] = typed.m
+		}
+	}
+	t.typed = nil
+}
+
+// branch returns the node that a word leads to, a new one if there is none.
+func (t *table) branch(node int32, word string) int32 {
+	b := branch{node, t.id(word)}
+	to, ok := t.next[b]
+	if !ok {
+		to = int32(len(t.ends))
+		t.ends = append(t.ends, meaning{})
+		t.next[b] = to
+	}
+	return to
+}
+
+// knows reports whether a phrase has a meaning, with its accents or without.
 func (t *table) knows(phrase string) bool {
 	var l lexer
 	l.lex(phrase)
-	node := int32(0)
-	for _, tok := range l.toks {
-		next, ok := t.next[branch{node, t.ids[string(l.buf[tok.folded.start:tok.folded.end])]}]
-		if !ok {
-			return false
-		}
-		node = next
+	exact, folded := int32(0), int32(0)
+	for i := range l.toks {
+		exact = t.next[branch{exact, t.ids[l.exact(i)]}]
+		folded = t.next[branch{folded, t.ids[l.folded(i)]}]
 	}
-	return len(l.toks) == 0 || t.ends[node].sense != unknown
+	return t.ends[exact].sense != unknown || t.ends[folded].sense != unknown
 }
 
 // id returns the number of a word, a new one for a new word.
