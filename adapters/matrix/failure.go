@@ -27,8 +27,8 @@ const (
 )
 
 var lostKeys = Finding{
-	What: "The keys of the bot's Matrix device were lost, and it goes on with a new device; messages in encrypted rooms from before can't be read.",
-	Do:   "Ask the students to send again what they wrote in encrypted rooms since the bot was last seen there; nothing else is to be done.",
+	What: "The bot goes on with a new Matrix device and new keys; what was written in encrypted rooms since it was last there can't be read.",
+	Do:   "Ask the students to send again what they wrote in encrypted rooms since the bot was last there; nothing else is to be done.",
 }
 
 // sendError says what a failure means for the next attempt. What is not known to

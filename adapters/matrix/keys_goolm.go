@@ -32,21 +32,21 @@ type keyStore struct {
 }
 
 // openKeys opens the keys of the client's device, and makes them if the device
-// is new. It returns errLostKeys if the device has other keys on the server, or
-// the file the keys of another device; with anew the file is emptied first.
-func openKeys(ctx context.Context, cli *mautrix.Client, path string, r *rooms, anew bool) (keys, error) {
+// is new; anew reports that they take the place of another device's. It returns
+// errLostKeys if the device has keys on the server that are not in the file.
+func openKeys(ctx context.Context, cli *mautrix.Client, path string, r *rooms) (opened keys, anew bool, err error) {
 	if path == "" {
-		return nil, nil
+		return nil, false, nil
 	}
 	k, err := openKeyStore(ctx, cli, path)
 	if err != nil {
-		return nil, fmt.Errorf("opening the keys of encrypted rooms: %w", err)
+		return nil, false, fmt.Errorf("opening the keys of encrypted rooms: %w", err)
 	}
 	k.rooms = r
-	if err := k.begin(ctx, cli, anew); err != nil {
-		return nil, errors.Join(err, k.db.Close())
+	if anew, err = k.begin(ctx, cli); err != nil {
+		return nil, false, errors.Join(err, k.db.Close())
 	}
-	return k, nil
+	return k, anew, nil
 }
 
 func openKeyStore(ctx context.Context, cli *mautrix.Client, path string) (*keyStore, error) {
@@ -100,30 +100,34 @@ func pickleKey(ctx context.Context, db *sql.DB) (key []byte, err error) {
 }
 
 // begin loads or makes the keys and sees that the server has the same.
-func (k *keyStore) begin(ctx context.Context, cli *mautrix.Client, anew bool) error {
-	if anew {
+func (k *keyStore) begin(ctx context.Context, cli *mautrix.Client) (anew bool, err error) {
+	stored, err := k.store.FindDeviceID(ctx)
+	if err != nil {
+		return false, err
+	}
+	theirs, err := keysOnServer(ctx, cli)
+	if err != nil {
+		return false, err
+	}
+	if anew = stored != "" && stored != cli.DeviceID; anew {
+		if theirs != "" {
+			return false, errLostKeys
+		}
 		if err := k.forget(ctx); err != nil {
-			return err
+			return false, err
 		}
 	}
 	// Sessions for sending are made anew at each start: who came and went, and
 	// which devices they have, was not followed meanwhile.
 	if _, err := k.db.ExecContext(ctx, `DELETE FROM crypto_megolm_outbound_session WHERE account_id = ?`, k.store.AccountID); err != nil {
-		return fmt.Errorf("forgetting old sessions: %w", err)
-	}
-	stored, err := k.store.FindDeviceID(ctx)
-	if err != nil {
-		return err
-	}
-	if stored != "" && stored != cli.DeviceID {
-		return errLostKeys
+		return false, fmt.Errorf("forgetting old sessions: %w", err)
 	}
 	log := zerolog.Nop()
 	k.machine = crypto.NewOlmMachine(cli, &log, k.store, stateOf{k.rooms, cli})
 	if err := k.machine.Load(ctx); err != nil {
-		return fmt.Errorf("loading the keys: %w", err)
+		return false, fmt.Errorf("loading the keys: %w", err)
 	}
-	return k.agree(ctx, cli)
+	return anew, k.agree(ctx, theirs)
 }
 
 // forget removes the keys of the device that was used before. Those that unlock
@@ -139,23 +143,19 @@ func (k *keyStore) forget(ctx context.Context) error {
 
 // agree compares the device's keys with those on the server, and uploads them if
 // it has none yet.
-func (k *keyStore) agree(ctx context.Context, cli *mautrix.Client) error {
-	theirs, err := keysOnServer(ctx, cli)
-	if err != nil {
-		return err
-	}
-	own := k.machine.OwnIdentity().SigningKey
-	switch shared := k.machine.GetAccount().Shared; {
-	case theirs == "" && !shared:
+func (k *keyStore) agree(ctx context.Context, theirs id.Ed25519) error {
+	account := k.machine.GetAccount()
+	switch {
+	case theirs == "" && !account.Shared:
 		if err := k.machine.ShareKeys(ctx, -1); err != nil {
 			return fmt.Errorf("giving the server the device's keys: %w", err)
 		}
 		return nil
-	case theirs != own:
+	case theirs != account.SigningKey():
 		return errLostKeys
-	case !shared: // the program ended between giving them and noting it
-		k.machine.GetAccount().Shared = true
-		return k.store.PutAccount(ctx, k.machine.GetAccount())
+	case !account.Shared: // the program ended between giving them and noting it
+		account.Shared = true
+		return k.store.PutAccount(ctx, account)
 	}
 	return nil
 }
@@ -173,7 +173,7 @@ func keysOnServer(ctx context.Context, cli *mautrix.Client) (id.Ed25519, error) 
 }
 
 // checkKeys says whether the keys in the file are those of the client's device,
-// without changing anything. It returns nil as well if neither has any yet.
+// without changing them. It returns nil as well if the device has none yet.
 func checkKeys(ctx context.Context, cli *mautrix.Client, path string) error {
 	k, err := openKeyStore(ctx, cli, path)
 	if err != nil {
@@ -193,10 +193,10 @@ func checkKeys(ctx context.Context, cli *mautrix.Client, path string) error {
 		return err
 	}
 	var own id.Ed25519
-	if account != nil {
+	if account != nil && account.Shared && stored == cli.DeviceID {
 		own = account.SigningKey()
 	}
-	if stored != "" && stored != cli.DeviceID || theirs != own {
+	if theirs != own {
 		return errLostKeys
 	}
 	return nil

@@ -12,8 +12,8 @@ import (
 // Encrypts reports whether this program was built with encryption.
 const Encrypts = false
 
-func openKeys(context.Context, *mautrix.Client, string, *rooms, bool) (keys, error) {
-	return nil, nil
+func openKeys(context.Context, *mautrix.Client, string, *rooms) (opened keys, anew bool, err error) {
+	return nil, false, nil
 }
 
 func checkKeys(context.Context, *mautrix.Client, string) error {

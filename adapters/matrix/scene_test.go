@@ -39,6 +39,22 @@ func (h *homeserver) person(t testing.TB, name string) *person {
 	return &person{Client: cli}
 }
 
+// logIn logs in on a new device.
+func (h *homeserver) logIn(t testing.TB, user id.UserID) *mautrix.Client {
+	t.Helper()
+	cli, err := mautrix.NewClient(h.url, "", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := cli.Login(t.Context(), &mautrix.ReqLogin{
+		Type: mautrix.AuthTypePassword, Password: testPassword, StoreCredentials: true,
+		Identifier: mautrix.UserIdentifier{Type: mautrix.IdentifierTypeUser, User: user.String()},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	return cli
+}
+
 // follow asks once what has happened, and joins the rooms she is invited to.
 func (p *person) follow(t testing.TB, ctx context.Context) {
 	t.Helper()
@@ -226,6 +242,7 @@ func (in *inbox) count() int {
 // bot.
 type scene struct {
 	home    *homeserver
+	front   *front
 	store   *sqlite.Store
 	path    string
 	inbox   *inbox
@@ -250,12 +267,12 @@ func newScene(t testing.TB, h *homeserver, change func(*Config)) *scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sc := &scene{home: h, store: store, path: path, account: h.register(t, "studio-bot")}
+	sc := &scene{home: h, front: newFront(t, h), store: store, path: path, account: h.register(t, "studio-bot")}
 	sc.odile, sc.ada = h.person(t, "odile"), h.person(t, "ada")
 	sc.room = sc.openRoom(t)
 	sc.inbox = &inbox{store: store, more: make(chan struct{}, 1)}
 	sc.config = Config{
-		Homeserver: h.url, User: sc.account.User, Token: sc.account.Token,
+		Homeserver: sc.front.url, User: sc.account.User, Token: sc.account.Token,
 		Store: store, Receiver: sc.inbox, Now: time.Now, Random: func() float64 { return 0 },
 		Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
 		Tell: func(_ context.Context, f Finding) {
@@ -263,6 +280,9 @@ func newScene(t testing.TB, h *homeserver, change func(*Config)) *scene {
 			defer sc.mu.Unlock()
 			sc.findings = append(sc.findings, f)
 		},
+	}
+	if Encrypts {
+		sc.config.Keys = path
 	}
 	if change != nil {
 		change(&sc.config)

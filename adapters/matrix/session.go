@@ -112,24 +112,30 @@ func (b *Bot) logIn(ctx context.Context, device id.DeviceID) (*session, error) {
 
 // openKeys opens the keys of the session's device. If they are lost, a bot with
 // a password goes on with a new device.
-func (b *Bot) openKeys(ctx context.Context, s *session) (err error) {
-	s.keys, err = openKeys(ctx, s.Client, b.cfg.Keys, b.rooms, false)
-	if !errors.Is(err, errLostKeys) {
-		return err
-	}
-	if b.cfg.Password == "" {
+func (b *Bot) openKeys(ctx context.Context, s *session) error {
+	var anew bool
+	var err error
+	s.keys, anew, err = openKeys(ctx, s.Client, b.cfg.Keys, b.rooms)
+	switch {
+	case errors.Is(err, errLostKeys) && b.cfg.Password == "":
 		return &studio.SendError{Blocked: saidLostToken, Err: err}
-	}
-	fresh, err := b.logIn(ctx, "")
-	if err != nil {
+	case errors.Is(err, errLostKeys):
+		fresh, err := b.logIn(ctx, "")
+		if err != nil {
+			return err
+		}
+		s.Client = fresh.Client
+		if s.keys, _, err = openKeys(ctx, s.Client, b.cfg.Keys, b.rooms); err != nil {
+			return err
+		}
+		anew = true
+	case err != nil:
 		return err
 	}
-	s.Client = fresh.Client
-	s.keys, err = openKeys(ctx, s.Client, b.cfg.Keys, b.rooms, true)
-	if err == nil {
+	if anew {
 		b.tell(ctx, lostKeys)
 	}
-	return err
+	return nil
 }
 
 const deviceMark = "device"

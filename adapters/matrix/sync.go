@@ -99,6 +99,8 @@ func (b *Bot) follow(ctx context.Context, s *session) error {
 	for failures := 0; ctx.Err() == nil; {
 		err := b.step(ctx, s, pos, wait)
 		switch {
+		case ctx.Err() != nil:
+			return nil
 		case err == nil:
 			failures, wait = 0, syncTimeout
 			b.told.again(notConnected)
@@ -113,7 +115,7 @@ func (b *Bot) follow(ctx context.Context, s *session) error {
 			failures, wait = failures+1, 0
 		}
 	}
-	return ctx.Err()
+	return nil
 }
 
 // step takes what has happened since the position, and moves it on.

@@ -1,0 +1,252 @@
+//go:build goolm
+
+package matrix
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"net/http"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"maunium.net/go/mautrix"
+	"maunium.net/go/mautrix/event"
+	"maunium.net/go/mautrix/id"
+
+	"ledgerline/studio"
+)
+
+// seal gives a person keys of her own.
+func (p *person) seal(t testing.TB) {
+	t.Helper()
+	k, _, err := openKeys(t.Context(), p.Client, filepath.Join(t.TempDir(), "keys.db"), newRooms())
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.keys = k
+	t.Cleanup(func() { k.close() })
+}
+
+func sealedScene(t *testing.T, change func(*Config)) *scene {
+	t.Helper()
+	sc := newScene(t, serve(t, false), func(c *Config) {
+		c.Encrypt = true
+		if change != nil {
+			change(c)
+		}
+	})
+	sc.ada.seal(t)
+	sc.odile.seal(t)
+	return sc
+}
+
+// TestSealedConversation goes through the same as TestConversation on a line
+// that is encrypted, from end to end.
+func TestSealedConversation(t *testing.T) {
+	sc := sealedScene(t, nil)
+	sc.enter(t)
+	converse(t, sc)
+	for _, e := range sc.ada.seen {
+		if e.Sender == id.UserID(sc.account.User) && e.Type == event.EventMessage && !e.Mautrix.WasEncrypted {
+			t.Errorf("a message came in the clear: %s", e.Content.AsMessage().Body)
+		}
+	}
+}
+
+// TestSealedRestart goes on after a restart with the device that was stored, for
+// a token and for a password.
+func TestSealedRestart(t *testing.T) {
+	for name, change := range map[string]func(*Config){
+		"token":    nil,
+		"password": func(c *Config) { c.Token, c.Password = "", testPassword },
+	} {
+		t.Run(name, func(t *testing.T) {
+			sc := sealedScene(t, change)
+			sc.enter(t)
+			card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+			line := sc.ada.sees(t, card).RoomID
+			sc.ada.says(t, line, event.EventMessage, reply(id.EventID(card), "1 done"))
+			sc.inbox.get(t, 0)
+			sc.leave()
+			said := sc.ada.says(t, line, event.EventMessage, reply(id.EventID(card), "2 done"))
+			sc.restart(t)
+			if m := sc.inbox.get(t, 1); m.ID != said.String() || m.Text != "2 done" || m.ReplyTo != card {
+				t.Errorf("after the restart came %+v", m)
+			}
+			next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
+			if c := sc.ada.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
+				t.Errorf("card after the restart: %+v", c)
+			}
+			if n := len(devicesOf(t, sc)); n > 2 { // one from the registration
+				t.Errorf("the bot has %d devices", n)
+			}
+		})
+	}
+}
+
+func devicesOf(t *testing.T, sc *scene) []mautrix.RespDeviceInfo {
+	t.Helper()
+	cli, err := mautrix.NewClient(sc.home.url, id.UserID(sc.account.User), sc.account.Token)
+	if err != nil {
+		t.Fatal(err)
+	}
+	resp, err := cli.GetDevicesInfo(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return resp.Devices
+}
+
+// TestLostKeys loses the database, and with it the keys.
+func TestLostKeys(t *testing.T) {
+	t.Run("password", func(t *testing.T) {
+		sc := sealedScene(t, func(c *Config) { c.Token, c.Password = "", testPassword })
+		sc.enter(t)
+		card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+		line := sc.ada.sees(t, card).RoomID
+		sc.leave()
+		before := sc.ada.says(t, line, event.EventMessage, text("1 done"))
+		loseKeys(t, sc)
+		sc.restart(t)
+		f := sc.told(t, func(f Finding) bool { return f.What == lostKeys.What })
+		if f.Do == "" {
+			t.Error("nothing is said to do")
+		}
+		next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
+		if c := sc.ada.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
+			t.Errorf("card after the loss: %+v", c)
+		}
+		after := sc.ada.says(t, line, event.EventMessage, text("2 done"))
+		if m := sc.inbox.get(t, 0); m.ID != after.String() {
+			t.Errorf("heard %+v, want %s; %s is lost", m, after, before)
+		}
+	})
+	t.Run("token", func(t *testing.T) {
+		sc := sealedScene(t, nil)
+		sc.enter(t)
+		sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+		sc.leave()
+		loseKeys(t, sc)
+		if f := findingOf(sc.bot.Check(t.Context()), "keys for encrypted rooms do not belong"); f.Do != saidLostToken {
+			t.Errorf("Check says %+v", f)
+		}
+		sc.restart(t)
+		sc.told(t, func(f Finding) bool { return f.Do == saidLostToken })
+		_, err := sc.bot.Send(within(t, soon), studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
+		if e := (*studio.SendError)(nil); !errors.As(err, &e) || e.Blocked != saidLostToken {
+			t.Errorf("Send: %v", err)
+		}
+
+		// The teacher does as she was told.
+		sc.config.Token = sc.newToken(t)
+		sc.restart(t)
+		next := sc.post(t, studio.Delivery{Post: routine("routine/ada/3", sc.toAda())})
+		if c := sc.ada.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
+			t.Errorf("card under the new token: %+v", c)
+		}
+	})
+	t.Run("another token", func(t *testing.T) {
+		sc := sealedScene(t, nil)
+		sc.enter(t)
+		card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+		line := sc.ada.sees(t, card).RoomID
+		sc.config.Token = sc.newToken(t)
+		sc.restart(t)
+		sc.told(t, func(f Finding) bool { return f.What == lostKeys.What })
+		next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
+		if c := sc.ada.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
+			t.Errorf("card under the new token: %+v", c)
+		}
+		said := sc.ada.says(t, line, event.EventMessage, text("1 done"))
+		if m := sc.inbox.get(t, 0); m.ID != said.String() {
+			t.Errorf("heard %+v", m)
+		}
+	})
+}
+
+// newToken logs in as the bot on a new device.
+func (sc *scene) newToken(t *testing.T) string {
+	t.Helper()
+	return sc.home.logIn(t, id.UserID(sc.account.User)).AccessToken
+}
+
+// loseKeys puts a file without keys in the place of the one with.
+func loseKeys(t *testing.T, sc *scene) {
+	t.Helper()
+	sc.config.Keys = filepath.Join(t.TempDir(), "new.db")
+	sc.makeBot(t)
+}
+
+// TestLateKey hears a message whose key comes only after it.
+func TestLateKey(t *testing.T) {
+	sc := sealedScene(t, nil)
+	sc.enter(t)
+	card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+	line := sc.ada.sees(t, card).RoomID
+	post := &slowPost{next: http.DefaultTransport}
+	sc.ada.Client.Client = &http.Client{Transport: post}
+	said := sc.ada.says(t, line, event.EventMessage, text("1 done"))
+	sc.ada.says(t, line, event.EventReaction, reaction(id.EventID(card), "Ⓐ")) // heard, so that the message was passed
+	if m := sc.inbox.get(t, 0); m.Text != "all done" {
+		t.Errorf("heard %+v before the key came", m)
+	}
+	sc.restart(t)
+	post.deliver(t)
+	if m := sc.inbox.get(t, 1); m.ID != said.String() || m.Text != "1 done" {
+		t.Errorf("heard %+v when the key had come", m)
+	}
+}
+
+// slowPost keeps what is sent from device to device until it is told to deliver.
+type slowPost struct {
+	next http.RoundTripper
+	kept []*http.Request
+}
+
+func (p *slowPost) RoundTrip(req *http.Request) (*http.Response, error) {
+	if !strings.Contains(req.URL.Path, "/sendToDevice/") {
+		return p.next.RoundTrip(req)
+	}
+	body, err := io.ReadAll(req.Body)
+	if err != nil {
+		return nil, err
+	}
+	kept := req.Clone(context.Background())
+	kept.Body = io.NopCloser(bytes.NewReader(body))
+	p.kept = append(p.kept, kept)
+	return &http.Response{StatusCode: http.StatusOK, Body: io.NopCloser(strings.NewReader("{}")), Request: req}, nil
+}
+
+func (p *slowPost) deliver(t *testing.T) {
+	t.Helper()
+	if len(p.kept) == 0 {
+		t.Fatal("no key was kept back")
+	}
+	for _, req := range p.kept {
+		resp, err := p.next.RoundTrip(req)
+		if err != nil || resp.StatusCode != http.StatusOK {
+			t.Fatalf("delivering a key: %v, %v", resp, err)
+		}
+		resp.Body.Close()
+	}
+}
+
+// TestNewDevice reaches a student's new device, which the bot does not know yet.
+func TestNewDevice(t *testing.T) {
+	sc := sealedScene(t, nil)
+	sc.enter(t)
+	card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+	line := sc.ada.sees(t, card).RoomID
+	phone := &person{Client: sc.home.logIn(t, sc.ada.UserID)}
+	phone.seal(t)
+	phone.follow(t, t.Context())
+	phone.says(t, line, event.EventMessage, text("1 done"))
+	sc.inbox.get(t, 0)
+	next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
+	if c := phone.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
+		t.Errorf("on the new device: %+v", c)
+	}
+}
