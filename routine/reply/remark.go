@@ -21,7 +21,7 @@ func (p *parser) tint() {
 	from := 0
 	var hue mark
 	for i := 0; i <= len(p.units); i++ {
-		if !p.ends(i) {
+		if !p.ends(i) && !p.unit(i, signSense) {
 			switch p.units[i].sense {
 			case painSense, doubtSense:
 				hue.bodily, hue.painful = true, true

@@ -453,7 +453,7 @@ func (p *parser) deniesPain(i int) bool {
 		switch p.units[j].sense {
 		case painSense, doubtSense, feelSense:
 			return true
-		case breakSense, stopSense, querySense, numSense, itemsSense:
+		case breakSense, stopSense, querySense, signSense, numSense, itemsSense:
 			return false
 		}
 	}
@@ -675,7 +675,7 @@ func (p *parser) denied(i int) bool {
 		switch p.units[j].sense {
 		case noSense, notSense, noneSense, exceptSense:
 			return true
-		case breakSense, stopSense, querySense, itemsSense, numSense, outcomeSense, butSense:
+		case breakSense, stopSense, querySense, signSense, itemsSense, numSense, outcomeSense, butSense:
 			return false
 		}
 	}
