@@ -93,8 +93,8 @@ func (t Tempo) In(note NoteValue) Tempo {
 // fall on each beat: sixteenths (4 a beat) at quarter=120 are 8 a second.
 func (t Tempo) NotesPerSecond(perBeat int) float64 { return t.BPM * float64(perBeat) / 60 }
 
-// String returns t as "quarter=96", or "" for no tempo. Fractions of a beat
-// are kept to two places.
+// String returns t as people read it, "quarter=96", with at most two decimals;
+// "" for no tempo.
 func (t Tempo) String() string {
 	if t.IsZero() {
 		return ""
@@ -121,8 +121,14 @@ func ParseTempo(s string) (Tempo, error) {
 	return Tempo{BPM: v, Note: n}, nil
 }
 
-// MarshalText implements [encoding.TextMarshaler].
-func (t Tempo) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+// MarshalText implements [encoding.TextMarshaler]. Unlike [Tempo.String] it
+// keeps every decimal, so that a tempo read back compares as it did.
+func (t Tempo) MarshalText() ([]byte, error) {
+	if t.IsZero() {
+		return nil, nil
+	}
+	return []byte(t.Note.String() + "=" + strconv.FormatFloat(t.BPM, 'f', -1, 64)), nil
+}
 
 // UnmarshalText implements [encoding.TextUnmarshaler]; empty text is no tempo.
 func (t *Tempo) UnmarshalText(text []byte) (err error) {

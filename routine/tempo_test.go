@@ -151,19 +151,29 @@ func TestParseTempo(t *testing.T) {
 
 func TestTempoText(t *testing.T) {
 	for want, tempo := range map[string]Tempo{
-		`{"t":"quarter=96"}`:      {96, Quarter},
-		`{"t":"half=53.33"}`:      {160.0 / 3, Half},
-		`{"t":"half=66.5"}`:       {66.5, Half},
-		`{"t":"dotted-half=100"}`: {100, DottedHalf},
-		`{"t":""}`:                {},
+		`{"t":"quarter=96"}`:              {96, Quarter},
+		`{"t":"half=53.333333333333336"}`: {160.0 / 3, Half},
+		`{"t":"half=66.5"}`:               {66.5, Half},
+		`{"t":"dotted-half=100"}`:         {100, DottedHalf},
+		`{"t":""}`:                        {},
 	} {
 		b, err := json.Marshal(map[string]Tempo{"t": tempo})
 		if err != nil || string(b) != want {
 			t.Errorf("%v is written %s (%v), want %s", tempo, b, err, want)
 		}
 		var back struct{ T Tempo }
-		if err := json.Unmarshal(b, &back); err != nil || math.Abs(back.T.BPM-tempo.BPM) > .005 || back.T.Note != tempo.Note {
+		if err := json.Unmarshal(b, &back); err != nil || back.T != tempo {
 			t.Errorf("%s is read back as %v (%v), want %v", b, back.T, err, tempo)
+		}
+	}
+}
+
+func TestTempoForPeople(t *testing.T) {
+	for want, tempo := range map[string]Tempo{
+		"half=53.33": {160.0 / 3, Half}, "quarter=96": {96, Quarter}, "half=66.5": {66.5, Half}, "": {},
+	} {
+		if got := tempo.String(); got != want {
+			t.Errorf("%g of %s reads %q, want %q", tempo.BPM, tempo.Note, got, want)
 		}
 	}
 }

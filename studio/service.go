@@ -127,7 +127,11 @@ func (s *Service) Run(ctx context.Context) error {
 // zero time if there is none.
 func (s *Service) NextAt(ctx context.Context) (next time.Time, err error) {
 	err = s.store.View(ctx, func(tx Tx) error {
-		for _, find := range []func() (time.Time, error){tx.NextDue, tx.NextPost} {
+		finds := []func() (time.Time, error){tx.NextDue}
+		for _, chat := range s.chats {
+			finds = append(finds, func() (time.Time, error) { return tx.NextPost(chat.Platform()) })
+		}
+		for _, find := range finds {
 			at, err := find()
 			if errors.Is(err, ErrNotFound) {
 				continue

@@ -157,6 +157,9 @@ type InboxTx interface {
 	Judge(inbox int64, v Verdict) error
 	// Happenings returns all that happened to one message, in order of arrival.
 	Happenings(p Platform, id string) ([]Stored, error)
+	// LastNumbered returns the id of the latest message of a channel or private
+	// line, by the platform's clock, among those whose ids are numbers.
+	LastNumbered(p Platform, channel string) (id string, err error)
 	// MessageAt returns the message with the given inbox number.
 	MessageAt(inbox int64) (Stored, error)
 }
@@ -167,10 +170,12 @@ type OutboxTx interface {
 	// whether it was new.
 	Queue(p Post, at time.Time) (isNew bool, err error)
 	// DuePosts returns posts of a platform that may be sent at t, in order of
-	// queueing.
+	// queueing. Behind one that failed and is to be tried again, the posts to its
+	// address wait.
 	DuePosts(p Platform, t time.Time, limit int) ([]Queued, error)
-	// NextPost returns the earliest time at which an unsent post may be sent.
-	NextPost() (time.Time, error)
+	// NextPost returns the earliest time at which an unsent post of a platform
+	// may be sent.
+	NextPost(p Platform) (time.Time, error)
 	// PostSent records that a post was sent under a platform's id; if that was
 	// recorded before, it stays as it was.
 	PostSent(outbox int64, platformID string, at time.Time) error

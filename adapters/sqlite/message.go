@@ -45,6 +45,15 @@ func (t *tx) Happenings(p studio.Platform, id string) ([]studio.Stored, error) {
 	return all, doing(err, "happenings of message %s of %s", id, p)
 }
 
+func (t *tx) LastNumbered(p studio.Platform, channel string) (string, error) {
+	const query = `
+		SELECT id FROM inbox
+		WHERE platform = ? AND channel = ? AND opens = 1 AND id NOT GLOB '*[^0-9]*'
+		ORDER BY at DESC, inbox DESC LIMIT 1`
+	id, err := one(t, scalar[string], query, p, channel)
+	return id, doing(err, "last numbered message of %s %s", p, channel)
+}
+
 func (t *tx) MessageAt(inbox int64) (studio.Stored, error) {
 	const query = `
 		SELECT inbox, platform, id, happening, revision, author_platform, author,

@@ -27,20 +27,32 @@ func (t *tx) Queue(p studio.Post, at time.Time) (isNew bool, err error) {
 
 func (t *tx) DuePosts(p studio.Platform, at time.Time, limit int) ([]studio.Queued, error) {
 	const query = `
-		SELECT outbox, body, queued_at, attempts, sent_at, platform_id, failure FROM outbox
-		WHERE sent_at IS NULL AND failure = '' AND platform = ? AND ready_at <= ?
-		ORDER BY outbox LIMIT ?`
+		SELECT outbox, body, queued_at, attempts, sent_at, platform_id, failure
+		FROM outbox AS o INDEXED BY outbox_waiting -- which has them in order
+		WHERE sent_at IS NULL AND failure = '' AND platform = ?1 AND ready_at <= ?2
+			AND NOT EXISTS (
+				SELECT 1 FROM outbox AS failed
+				WHERE failed.sent_at IS NULL AND failed.failure = '' AND failed.attempts > 0
+					AND failed.platform = o.platform AND failed.channel = o.channel AND failed.account = o.account
+					AND failed.outbox < o.outbox AND failed.ready_at > ?2)
+		ORDER BY outbox LIMIT ?3`
 	all, err := many(t, scanPost, query, p, at.UnixMicro(), max(0, limit))
 	return all, doing(err, "looking for posts to send to %s", p)
 }
 
-func (t *tx) NextPost() (time.Time, error) {
+func (t *tx) NextPost(p studio.Platform) (time.Time, error) {
 	const query = `
-		SELECT ready_at FROM outbox WHERE sent_at IS NULL AND failure = ''
+		SELECT ready_at FROM outbox AS o
+		WHERE sent_at IS NULL AND failure = '' AND platform = ?
+			AND NOT EXISTS (
+				SELECT 1 FROM outbox AS failed
+				WHERE failed.sent_at IS NULL AND failed.failure = '' AND failed.attempts > 0
+					AND failed.platform = o.platform AND failed.channel = o.channel AND failed.account = o.account
+					AND failed.outbox < o.outbox)
 		ORDER BY ready_at LIMIT 1`
-	at, err := one(t, scalar[int64], query)
+	at, err := one(t, scalar[int64], query, p)
 	if err != nil {
-		return time.Time{}, doing(err, "next post to send")
+		return time.Time{}, doing(err, "next post to send to %s", p)
 	}
 	return instant(at), nil
 }

@@ -71,7 +71,7 @@ CREATE TABLE inbox (
     UNIQUE (platform, id, happening, revision)
 ) STRICT;
 CREATE INDEX inbox_unread ON inbox (inbox) WHERE verdict = '';
-CREATE INDEX inbox_channel ON inbox (platform, channel, at, inbox) WHERE opens = 1 AND private = 0;
+CREATE INDEX inbox_channel ON inbox (platform, channel, at, inbox) WHERE opens = 1;
 CREATE INDEX inbox_private ON inbox (author_platform, author, at, inbox) WHERE opens = 1 AND private = 1;
 
 -- What is to be said, and what was.
@@ -93,7 +93,8 @@ CREATE TABLE outbox (
     failure     TEXT    NOT NULL DEFAULT '' -- why it was given up
 ) STRICT;
 CREATE INDEX outbox_waiting ON outbox (platform, outbox, ready_at) WHERE sent_at IS NULL AND failure = '';
-CREATE INDEX outbox_ready ON outbox (ready_at) WHERE sent_at IS NULL AND failure = '';
+CREATE INDEX outbox_ready ON outbox (platform, ready_at) WHERE sent_at IS NULL AND failure = '';
+CREATE INDEX outbox_failed ON outbox (platform, channel, account, outbox) WHERE sent_at IS NULL AND failure = '' AND attempts > 0;
 CREATE INDEX outbox_known ON outbox (platform, platform_id) WHERE platform_id <> '';
 CREATE INDEX outbox_sent ON outbox (platform, channel, account, sent_at, outbox) WHERE sent_at IS NOT NULL;
 

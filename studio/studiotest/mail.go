@@ -73,6 +73,22 @@ func testStoredAgain(s *store, all []studio.Message) {
 	equal(s.t, "unread after all arrived again", s.unread(100), before)
 }
 
+func testLastNumbered(t *testing.T, s *store) {
+	said := func(id, channel string, second int) studio.Message {
+		return studio.Message{
+			Platform: "discord", ID: id, Happening: studio.Written, Channel: channel, At: at(second),
+			Author: studio.Account{Platform: "discord", ID: "7"}, Text: "done",
+		}
+	}
+	s.stores(said("100", "a", 1), said("90", "a", 3), said("tap/95", "a", 4), said("300", "b", 9))
+	last := func(channel string) func(tx studio.Tx) (string, error) {
+		return func(tx studio.Tx) (string, error) { return tx.LastNumbered("discord", channel) }
+	}
+	equal(t, "last numbered message of a", get(s, last("a")), "90")
+	equal(t, "last numbered message of b", get(s, last("b")), "300")
+	notFound(s, "last numbered message of c", func(tx studio.Tx) error { _, err := last("c")(tx); return err })
+}
+
 func testMessageTexts(t *testing.T, s *store) {
 	texts := []string{"", " ", "3: 84→92 ♩=♪ 🎺👩🏽‍🎤", "e\u0301 é", "\x00", "'; DROP TABLE inbox; --", "%_?\\", "\u202edone\n\r\n\t", strings.Repeat("ä", 20000)}
 	for i, text := range texts {
@@ -122,7 +138,7 @@ func fullPost() studio.Post {
 }
 
 func testPosts(t *testing.T, s *store) {
-	notFound(s, "next post", func(tx studio.Tx) error { _, err := tx.NextPost(); return err })
+	notFound(s, "next post", func(tx studio.Tx) error { _, err := tx.NextPost("room"); return err })
 	held, soon := fullPost(), receipt("receipt/1", square)
 	elsewhere := receipt("receipt/2", studio.Address{Platform: "discord", Channel: "9"})
 	s.queues(held, soon, elsewhere)
@@ -133,7 +149,7 @@ func testPosts(t *testing.T, s *store) {
 		equal(t, "a post queued again is new", isNew, false)
 		return err
 	})
-	next := func(tx studio.Tx) (time.Time, error) { return tx.NextPost() }
+	next := func(tx studio.Tx) (time.Time, error) { return tx.NextPost("room") }
 	equal(t, "next post", get(s, next), at(1))
 	equal(t, "due before it was queued", s.duePosts("room", at(0), 9), nil)
 	due := s.duePosts("room", at(60), 9)
@@ -151,9 +167,10 @@ func testPosts(t *testing.T, s *store) {
 	sent(due[1].Outbox, "p1", at(2))
 	sent(due[1].Outbox, "p1 again", at(8))
 	equal(t, "due after one was sent", s.duePosts("room", at(60), 9), due[:1])
-	equal(t, "next post after one was sent", get(s, next), at(2))
+	equal(t, "next post after one was sent", get(s, next), at(60))
 	known := get(s, func(tx studio.Tx) (studio.Queued, error) { return tx.PostKnownAs("room", "p1") })
 	equal(t, "time of sending", known.SentAt, at(2))
+	equal(t, "next post elsewhere", get(s, func(tx studio.Tx) (time.Time, error) { return tx.NextPost("discord") }), at(2))
 	sent(s.duePosts("discord", at(60), 9)[0].Outbox, "x", at(3))
 	equal(t, "next post with only the held one left", get(s, next), at(60))
 	err := s.refuses("sending no post", func(tx studio.Tx) error { return tx.PostSent(4711, "p", noon) })
@@ -172,10 +189,10 @@ func testFailedPosts(t *testing.T, s *store) {
 	equal(t, "due before the next attempt", s.duePosts("room", at(9), 9), nil)
 	due[0].Attempts = 1
 	equal(t, "due for the next attempt", s.duePosts("room", at(10), 9), due)
-	equal(t, "next post", get(s, func(tx studio.Tx) (time.Time, error) { return tx.NextPost() }), at(10))
+	equal(t, "next post", get(s, func(tx studio.Tx) (time.Time, error) { return tx.NextPost("room") }), at(10))
 	fail(at(20), "", true)
 	equal(t, "due after giving up", s.duePosts("room", at(999), 9), nil)
-	notFound(s, "next post", func(tx studio.Tx) error { _, err := tx.NextPost(); return err })
+	notFound(s, "next post", func(tx studio.Tx) error { _, err := tx.NextPost("room"); return err })
 	s.update(func(tx studio.Tx) error {
 		isNew, err := tx.Queue(due[0].Post, at(30))
 		equal(t, "a post given up is new when queued again", isNew, false)

@@ -40,6 +40,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"unreadable bodies", testUnreadable},
 		{"messages", testMessages},
 		{"message texts", testMessageTexts},
+		{"last numbered message", testLastNumbered},
 		{"posts", testPosts},
 		{"posts that fail", testFailedPosts},
 		{"posts by platform id", testPostKnownAs},
