@@ -709,3 +709,26 @@ func TestPostThatCanNeverGoIsGivenUpVisibly(t *testing.T) {
 		return err
 	})
 }
+
+func TestTroubleIsToldOnceADateByAnotherWay(t *testing.T) {
+	s := newStage(t)
+	r := studiotest.Roster()
+	r.Studio.Channels = append(r.Studio.Channels, studio.Address{Platform: "harp", Channel: "9"})
+	r.Members[0].Accounts = append([]studio.Account{{Platform: "harp", ID: "7"}}, r.Members[0].Accounts...)
+	if err := s.service.Apply(t.Context(), r); err != nil {
+		t.Fatal(err)
+	}
+	trouble := studio.Finding{What: "The token was revoked.", Do: "Make a new one."}
+	for range 3 {
+		if err := s.service.Trouble(t.Context(), "harp", trouble); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.service.Trouble(t.Context(), "lute", trouble); err != nil { // nobody is there
+		t.Fatal(err)
+	}
+	s.work()
+	if alerts := s.posts("odile", studio.AlertPost); len(alerts) != 1 || !strings.Contains(alerts[0].Text, "Make a new one.") {
+		t.Errorf("told in the room: %+v, want it once", alerts)
+	}
+}

@@ -1,0 +1,74 @@
+package studio
+
+import (
+	"context"
+	"fmt"
+	"hash/fnv"
+)
+
+// A Finding is one thing that was looked at in how a chat is set up.
+type Finding struct {
+	OK   bool
+	What string // what was looked at and how it is, in a sentence
+	Do   string // what a person should do about it, in a sentence; empty if OK
+}
+
+// Trouble tells the teachers of all studios that are on a platform what is
+// wrong with it, once a date, by another way than that platform if they have
+// one.
+func (s *Service) Trouble(ctx context.Context, p Platform, f Finding) error {
+	return s.store.Update(ctx, func(tx Tx) error {
+		studios, err := tx.Studios()
+		if err != nil {
+			return err
+		}
+		for _, st := range studios {
+			if err := s.troubleIn(tx, &st, p, f); err != nil {
+				return fmt.Errorf("telling studio %s: %w", st.ID, err)
+			}
+		}
+		return nil
+	})
+}
+
+func (s *Service) troubleIn(tx Tx, st *Studio, p Platform, f Finding) error {
+	members, err := tx.Members(st.ID)
+	if err != nil || !isOn(st, members, p) {
+		return err
+	}
+	what := fnv.New64a()
+	what.Write([]byte(f.What))
+	for _, m := range members {
+		way, ok := anotherWay(&m, Address{Platform: p})
+		if m.Role != Teacher || !ok {
+			continue
+		}
+		_, err := tx.Queue(Post{
+			Key:  Key(fmt.Sprintf("trouble/%s/%x/%s@%s", p, what.Sum64(), s.today(&m), m.ID)),
+			Kind: AlertPost, Studio: st.ID, Member: m.ID, To: way,
+			Title: "Trouble with " + string(p),
+			Text:  joinLines(f.What, f.Do),
+		}, s.now())
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// isOn reports whether a studio, or anybody in it, is on a platform.
+func isOn(st *Studio, members []Member, p Platform) bool {
+	for _, c := range st.Channels {
+		if c.Platform == p {
+			return true
+		}
+	}
+	for _, m := range members {
+		for _, a := range m.Accounts {
+			if a.Platform == p {
+				return true
+			}
+		}
+	}
+	return false
+}
