@@ -95,5 +95,15 @@ type Player struct {
 	Off          Weekday // days of the week with no routine
 }
 
+// Range returns the lowest and the highest written pitch that the player may be
+// given.
+func (p *Player) Range() (low, high Pitch) {
+	inst, ok := InstrumentNamed(p.Instrument)
+	if !ok {
+		inst.Lowest, _ = widest(instruments)
+	}
+	return inst.Lowest, p.top()
+}
+
 // A Weekday is a set of days of the week; bit n is [time.Weekday] n.
 type Weekday uint8

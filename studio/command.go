@@ -43,16 +43,31 @@ func commands() []command {
 		{"today", "", "your routine of today again", student, (*turn).today},
 		{"progress", "[ITEM or LINE]", "a picture of your tempo, of an item of today or a line such as slur-atlas/1/3", student, (*turn).progress},
 		{"week", "[NAME]", "the last four weeks as a calendar", anybody, (*turn).weekCommand},
+		{"best", "[STUDY]", "your personal bests", student, (*turn).best},
+		{"short", "MINUTES", "a routine for today that fits into so many minutes", student, (*turn).short},
+		{"soft", "", "a routine for today with nothing loud", student, (*turn).soft},
+		{"with", "INSTRUMENT", "a routine for today on the instrument you have at hand", student, (*turn).with},
+		{"usual", "", "today's routine without any of these wishes", student, (*turn).usual},
 		{"consent", "NAME", "agree that this student's practice is logged", []Role{Teacher, Guardian}, (*turn).consent},
 		{"digest", "", "this week so far", teaching, (*turn).digestCommand},
 		{"invite", "NAME", "a one-time code with which a person joins from another chat", teacher, (*turn).invite},
 		{"student", "NAME", "one student closely", teaching, (*turn).studentCommand},
+		{"plan", "NAME", "what a student is working on, and what tomorrow brings", teaching, (*turn).planCommand},
 		{"books", "", "the books and their studies", teaching, (*turn).booksCommand},
 		{"tell", "NAME WORDS", "pass words on to a student", teaching, (*turn).tellCommand},
-		{"sign-off", "NAME LINES", "sign lines off in the pass they are in, such as slur-atlas/1/1-3", teacher, (*turn).signOff},
+		{"sign-off", "NAME LINES [PASS]", "sign lines off in the pass they are in, such as slur-atlas/1/1-3", teacher, (*turn).signOff},
 		{"move-back", "NAME LINES [TEMPO]", "let lines work again, from a tempo if given", teacher, (*turn).moveBack},
+		{"skip", "NAME LINES DATE", "leave lines out of the routine until a date", teacher, (*turn).skip},
+		{"swap", "NAME ITEM LINE", "put a line in place of an item of today", teacher, (*turn).swap},
 		{"open", "NAME STUDY PASS", "put a study on the plan, or on another pass", teacher, (*turn).openPass},
+		{"stay", "NAME STUDY", "go on in a pass though its share has passed", teacher, (*turn).stay},
 		{"close", "NAME STUDY", "take a study off the plan", teacher, (*turn).closeStudy},
+		{"add", "NAME STUDY DEMAND", "ask for one more demand, such as p or one-breath, or none", teacher, (*turn).add},
+		{"together", "NAME STUDY NUMBER", "how many neighbouring lines make one item", teacher, (*turn).together},
+		{"test", "NAME STUDY DAYS", "a minute test every so many days, or none", teacher, (*turn).test},
+		{"ladder", "NAME STUDY STEP", "steps of the tempo in percent, such as 5%, or marks", teacher, (*turn).ladder},
+		{"copy-plan", "FROM TO", "put on a student's plan what another one has on hers", teacher, (*turn).copyPlan},
+		{"template", "NAME LEVEL", "put on the plan what students of a level begin with", teacher, (*turn).template},
 		{"pin", "NAME LINE", "have a line come every day", teacher, (*turn).pin},
 		{"unpin", "NAME LINE", "let it rotate again", teacher, (*turn).unpin},
 		{"hold", "NAME STUDY", "keep a study off the routine", teacher, (*turn).hold},
@@ -110,8 +125,25 @@ func commandOf(text string, role Role) (cmd command, args []string, ok bool) {
 	if slashed || role != Student {
 		return cmd, args, true
 	}
-	plain := len(args) == 0 || cmd.name == "progress" && len(args) == 1
-	return cmd, args, plain && slices.Contains(cmd.roles, role)
+	return cmd, args, plainly(cmd.name, args) && slices.Contains(cmd.roles, role)
+}
+
+// plainly reports whether a command with these arguments is meant as one though
+// no slash says so.
+func plainly(name string, args []string) bool {
+	switch name {
+	case "progress":
+		return len(args) <= 1
+	case "best":
+		return len(args) == 0 || len(args) == 1 && strings.Contains(args[0], "/")
+	case "short":
+		_, ok := dayMinutes(args)
+		return ok
+	case "with":
+		_, ok := routine.InstrumentNamed(strings.Join(args, " "))
+		return ok
+	}
+	return len(args) == 0
 }
 
 // obey carries out a command, or says why not.

@@ -12,17 +12,17 @@ import (
 )
 
 // studyOf reads a study such as "slur-atlas/1" from the front of args.
-func (t *turn) studyOf(args []string) (routine.StudyRef, *routine.Study, []string, error) {
+func (t *turn) studyOf(args []string) (routine.StudyRef, []string, error) {
 	books := t.books(t.studio.ID)
 	if len(args) > 0 {
 		book, number, _ := strings.Cut(args[0], "/")
 		n, err := strconv.Atoi(number)
 		ref := routine.StudyRef{Book: routine.BookID(strings.ToLower(book)), Study: n}
-		if study := books.Study(ref); err == nil && study != nil {
-			return ref, study, args[1:], nil
+		if err == nil && books.Study(ref) != nil {
+			return ref, args[1:], nil
 		}
 	}
-	return routine.StudyRef{}, nil, nil, usage("name a study as book/number, for example " + exampleStudy(books) + "; “books” lists them")
+	return routine.StudyRef{}, nil, usage("name a study as book/number, for example " + exampleStudy(books) + "; “books” lists them")
 }
 
 // lineOf reads a line such as "slur-atlas/1/3" from the front of args.
@@ -56,17 +56,26 @@ type planned struct {
 
 // planOf reads a student and a study from args and finds both.
 func (t *turn) planOf(args []string) (p planned, err error) {
-	var rest []string
-	if p.member, rest, err = t.member(args); err != nil {
+	m, rest, err := t.member(args)
+	if err != nil {
 		return p, err
 	}
-	if p.ref, p.study, p.rest, err = t.studyOf(rest); err != nil {
+	ref, rest, err := t.studyOf(rest)
+	if err != nil {
 		return p, err
 	}
-	if p.plan, err = t.tx.Plan(p.member.ID); err != nil && !isNotFound(err) {
+	p, err = t.planFor(m, ref)
+	p.rest = rest
+	return p, err
+}
+
+// planFor finds a study of the books on a student's plan.
+func (t *turn) planFor(m Member, ref routine.StudyRef) (p planned, err error) {
+	p = planned{member: m, ref: ref, study: t.books(t.studio.ID).Study(ref)}
+	if p.plan, err = t.tx.Plan(m.ID); err != nil && !isNotFound(err) {
 		return p, err
 	}
-	p.at = slices.IndexFunc(p.plan.Entries, func(e routine.PlanEntry) bool { return e.Study == p.ref })
+	p.at = slices.IndexFunc(p.plan.Entries, func(e routine.PlanEntry) bool { return e.Study == ref })
 	return p, nil
 }
 
@@ -76,14 +85,45 @@ func (t *turn) entryOfPlan(args []string) (planned, *routine.PlanEntry, error) {
 	if err != nil {
 		return p, nil, err
 	}
+	return p.entry()
+}
+
+// entryFor is planFor for a study that must be on the plan.
+func (t *turn) entryFor(m Member, ref routine.StudyRef) (planned, *routine.PlanEntry, error) {
+	p, err := t.planFor(m, ref)
+	if err != nil {
+		return p, nil, err
+	}
+	return p.entry()
+}
+
+// entry returns the study's entry on the plan.
+func (p planned) entry() (planned, *routine.PlanEntry, error) {
 	if p.at < 0 {
 		return p, nil, usage(fmt.Sprintf("%s is not on %s's plan; put it there with: open %s %s 1", p.ref, p.member.Name, p.member.Name, p.ref))
 	}
 	return p, &p.plan.Entries[p.at], nil
 }
 
+// keep stores the plan, unless the entry that the command is about would not
+// pass the checks that a plan in a file must pass.
 func (t *turn) keep(p *planned, format string, args ...any) (Post, error) {
+	at := slices.IndexFunc(p.plan.Entries, func(e routine.PlanEntry) bool { return e.Study == p.ref })
+	if at >= 0 {
+		if no := t.unfit(&p.member, p.plan.Entries[at]); no != "" {
+			return Post{}, usage(no)
+		}
+	}
 	return done(t.tx.PutPlan(p.member.ID, p.plan), format+" It holds from the next routine on.", args...)
+}
+
+// unfit returns what is wrong with an entry for a student's plan, or "".
+func (t *turn) unfit(m *Member, e routine.PlanEntry) string {
+	problems := t.books(t.studio.ID).CheckPlan(routine.Plan{Entries: []routine.PlanEntry{e}}, m.Player)
+	if len(problems) == 0 {
+		return ""
+	}
+	return problems[0].What + "; write " + problems[0].Instead
 }
 
 func (t *turn) openPass(args []string) (Post, error) {
@@ -99,23 +139,31 @@ func (t *turn) openPass(args []string) (Post, error) {
 	if pass == nil {
 		return Post{}, usage(fmt.Sprintf("%s has passes 1 to %d, for example: open %s %s 1", p.ref, len(p.study.Passes), p.member.Name, p.ref))
 	}
-	today := t.Service.today(&p.member)
-	if p.at < 0 {
-		p.plan.Entries = append(p.plan.Entries, routine.PlanEntry{Study: p.ref, Pass: n, Since: today})
-	} else {
-		e := &p.plan.Entries[p.at]
-		e.Pass, e.Since, e.Lock, e.Hold = n, today, routine.Tempo{}, false
-		e.Add = routine.Demands{}
+	if p.at >= 0 && p.plan.Entries[p.at].Pass == n {
+		return text("%s is on %s, pass %d, already.", p.member.Name, p.ref, n)
 	}
-	err = t.tell(t.tx, &p.member, Post{
+	p.open(n, t.Service.today(&p.member))
+	post, err := t.keep(&p, "%s is on %s, pass %d.", p.member.Name, p.ref, n)
+	if err != nil {
+		return Post{}, err
+	}
+	return post, t.tell(t.tx, &p.member, Post{
 		Key: t.key("opened"), Kind: AnswerPost,
 		Title: fmt.Sprintf("%s, pass %d", p.study.Title, n),
 		Text:  passWords(pass),
 	})
-	if err != nil {
-		return Post{}, err
+}
+
+// open puts the study on the plan in a pass, or moves it there. What was set for
+// the pass before is over: the lock on its tempo and the demands added to it.
+func (p *planned) open(pass int, today routine.Date) {
+	if p.at < 0 {
+		p.plan.Entries = append(p.plan.Entries, routine.PlanEntry{Study: p.ref, Pass: pass, Since: today})
+		return
 	}
-	return t.keep(&p, "%s is on %s, pass %d.", p.member.Name, p.ref, n)
+	e := &p.plan.Entries[p.at]
+	e.Pass, e.Since, e.Lock, e.Add = pass, today, routine.Tempo{}, routine.Demands{}
+	e.Hold, e.Stay = false, false
 }
 
 // passWords explains a pass to a student in two sentences.
@@ -208,7 +256,7 @@ func (t *turn) setPin(args []string, pinned bool) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	p, e, err := t.entryOfPlan([]string{m.Name, line.StudyRef().String()})
+	p, e, err := t.entryFor(m, line.StudyRef())
 	if err != nil {
 		return Post{}, err
 	}
@@ -256,7 +304,8 @@ type standingLine struct {
 	at  routine.Standing
 }
 
-// standingsOf finds the lines a command is about and how they stand.
+// standingsOf finds the lines a command is about and how they stand: in the pass
+// named at the end, or else in that of the plan.
 func (t *turn) standingsOf(args []string) (m Member, lines []standingLine, rest []string, err error) {
 	if m, rest, err = t.member(args); err != nil {
 		return m, nil, nil, err
@@ -265,12 +314,12 @@ func (t *turn) standingsOf(args []string) (m Member, lines []standingLine, rest 
 	if err != nil {
 		return m, nil, nil, err
 	}
-	_, entry, err := t.entryOfPlan([]string{m.Name, refs[0].StudyRef().String()})
+	pass, rest, err := t.passOf(&m, refs[0].StudyRef(), rest)
 	if err != nil {
 		return m, nil, nil, err
 	}
 	for _, ref := range refs {
-		key := routine.StandingKey{Line: ref, Pass: entry.Pass}
+		key := routine.StandingKey{Line: ref, Pass: pass}
 		s, err := t.tx.Standing(m.ID, key)
 		if err != nil {
 			return m, nil, nil, err
@@ -278,6 +327,25 @@ func (t *turn) standingsOf(args []string) (m Member, lines []standingLine, rest 
 		lines = append(lines, standingLine{key, s})
 	}
 	return m, lines, rest, nil
+}
+
+// passOf reads the number of a pass from the front of args; without one it is
+// the pass that the student's plan has the study in.
+func (t *turn) passOf(m *Member, ref routine.StudyRef, args []string) (pass int, rest []string, err error) {
+	if len(args) > 0 {
+		if n, err := strconv.Atoi(args[0]); err == nil {
+			study := t.books(t.studio.ID).Study(ref)
+			if study.Pass(n) == nil {
+				return 0, nil, usage(fmt.Sprintf("%s has passes 1 to %d", ref, len(study.Passes)))
+			}
+			return n, args[1:], nil
+		}
+	}
+	_, e, err := t.entryFor(*m, ref)
+	if err != nil {
+		return 0, nil, err
+	}
+	return e.Pass, args, nil
 }
 
 // signOff signs off all of the lines or, if one of them is not ready, none.
@@ -345,11 +413,9 @@ func (t *turn) again(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	today, number := t.Service.today(&m), 1
-	switch old, err := t.tx.Routine(m.ID, today); {
-	case err == nil:
-		number = old.Number + 1
-	case !isNotFound(err):
+	today := t.Service.today(&m)
+	number, err := t.nextNumber(&m, today)
+	if err != nil {
 		return Post{}, err
 	}
 	made, err := t.makeRoutine(t.tx, &t.studio, &m, today, number)

@@ -185,8 +185,12 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
 	}
+	bests, err := t.newBests(&m, now.today-pageDays+1, now.today)
+	if err != nil {
+		return Post{}, err
+	}
 	remarks, err := t.remarks(&m, now.today-pageDays+1, now.today)
-	p.Foot = remarks
+	p.Foot = strings.TrimSpace(bests + "\n" + remarks)
 	return p, err
 }
 
@@ -205,16 +209,43 @@ func (t *turn) planItems(p *Post, m *Member) error {
 		if study == nil {
 			continue
 		}
-		head := fmt.Sprintf("%s %s, pass %d since %s", e.Study, study.Title, e.Pass, e.Since)
-		if e.Hold {
-			head += ", held"
-		}
-		if !e.Lock.IsZero() {
-			head += ", locked at " + e.Lock.String()
-		}
-		p.Items = append(p.Items, PostItem{N: i + 1, Head: head, Detail: statesWords(study, &e, standings)})
+		p.Items = append(p.Items, PostItem{
+			N: i + 1, Head: entryHead(study, &e, t.Service.today(m)), Detail: statesWords(study, &e, standings),
+		})
 	}
 	return nil
+}
+
+// entryHead says how a study is on a plan, with all that the teacher has set.
+func entryHead(study *routine.Study, e *routine.PlanEntry, today routine.Date) string {
+	head := fmt.Sprintf("%s %s, pass %d", e.Study, study.Title, e.Pass)
+	if e.Since != 0 {
+		head += " since " + e.Since.String()
+	}
+	if e.Hold {
+		head += ", held"
+	}
+	if !e.Lock.IsZero() {
+		head += ", locked at " + e.Lock.String()
+	}
+	for _, d := range e.Add.List() {
+		head += ", " + demandWords(d)
+	}
+	if e.Together > 0 {
+		head += ", " + count(e.Together, "line") + " together"
+	}
+	if e.Ladder > 0 {
+		head += ", by " + e.Ladder.String()
+	}
+	if e.TestEvery > 0 {
+		head += fmt.Sprintf(", minute test every %d days", e.TestEvery)
+	}
+	for _, s := range e.Skips {
+		if s.Until > today {
+			head += fmt.Sprintf(", line %d back on %s", s.Line, s.Until)
+		}
+	}
+	return head
 }
 
 // statesWords says which lines of a study stand how.

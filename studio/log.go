@@ -2,6 +2,7 @@ package studio
 
 import (
 	"fmt"
+	"slices"
 
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
@@ -14,8 +15,11 @@ const oldestReply = 30
 // entriesOf returns what a reading puts into the log about the items of a
 // routine. before holds the entries that stand for its date already: what the
 // whole-day words cover leaves them alone, and a correction supersedes them.
+// Those about an item of an earlier routine of the date that only had the number
+// of another now are not meant.
 func entriesOf(rd *reply.Reading, r *routine.Routine, before []routine.Entry) []routine.Entry {
 	said := map[int]bool{}
+	before = slices.DeleteFunc(slices.Clone(before), func(e routine.Entry) bool { return !about(&e, r.Item(e.Item)) })
 	for _, e := range before {
 		said[e.Item] = true
 	}
@@ -40,12 +44,19 @@ func entriesOf(rd *reply.Reading, r *routine.Routine, before []routine.Entry) []
 	return entries
 }
 
+// about reports whether an entry is about an item: it shares a line with it.
+func about(e *routine.Entry, it *routine.Item) bool {
+	return it != nil && e.Item == it.N &&
+		slices.ContainsFunc(e.Lines, func(l routine.LineRef) bool { return slices.Contains(it.Lines, l) })
+}
+
 // entryOf returns the entry for what was said of one item. A tempo that was not
 // said is the routine's own, since that is what was to be played.
 func entryOf(it reply.Item, item *routine.Item, date routine.Date) routine.Entry {
 	e := routine.Entry{
 		Date: date, Item: item.N, Lines: item.Lines, Pass: item.Pass, Hard: item.Hard,
 		Outcome: it.Outcome, Reps: it.Reps, Of: it.Of, Minutes: it.Minutes, Remark: it.Remark,
+		Test: item.Test, Articulation: item.Demands.Articulation, Fingering: item.Demands.Fingering,
 	}
 	switch {
 	case it.Tempo != nil:
@@ -146,7 +157,7 @@ func (t *turn) foldEntry(e routine.Entry) error {
 		switch {
 		case !known:
 		case last && old.Last <= e.Date:
-			err = t.tx.PutStanding(t.who.ID, key, streaks.Apply(old, e, rule))
+			err = t.putStanding(t.tx, &t.who, key, old, streaks.Apply(old, e, rule))
 		default:
 			err = t.restand(t.tx, &t.who, key)
 		}
@@ -171,7 +182,23 @@ func (s *Service) restand(tx Tx, m *Member, key routine.StandingKey) error {
 	if err != nil {
 		return err
 	}
-	return tx.PutStanding(m.ID, key, streaks.Stand(entries, acts, rule))
+	before, err := tx.Standing(m.ID, key)
+	if err != nil {
+		return err
+	}
+	return s.putStanding(tx, m, key, before, streaks.Stand(entries, acts, rule))
+}
+
+// putStanding keeps how a line stands. Once it has passed, the share that its
+// pass wants may have.
+func (s *Service) putStanding(tx Tx, m *Member, key routine.StandingKey, before, now routine.Standing) error {
+	if err := tx.PutStanding(m.ID, key, now); err != nil {
+		return err
+	}
+	if now.State != routine.Passed || before.State == routine.Passed {
+		return nil
+	}
+	return s.lineHasPassed(tx, m, key)
 }
 
 // rule returns what a pass wants of a line, if the studio's books have it.

@@ -1,6 +1,7 @@
 package studio
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"hash/fnv"
@@ -29,24 +30,46 @@ func (s *Service) postRoutine(tx Tx, st *Studio, m *Member, date routine.Date) e
 // makeRoutine builds the routine of a date under a number, keeps it and queues
 // it. A plan with nothing to play makes none; ok says whether one was made.
 func (s *Service) makeRoutine(tx Tx, st *Studio, m *Member, date routine.Date, number int) (ok bool, err error) {
+	r, err := s.buildRoutine(tx, st, m, date, number)
+	if err != nil || len(r.Items) == 0 {
+		return false, err
+	}
+	return true, s.tellRoutine(tx, m, &r)
+}
+
+// buildRoutine builds the routine of a date under a number and keeps it, unless
+// there is nothing to play.
+func (s *Service) buildRoutine(tx Tx, st *Studio, m *Member, date routine.Date, number int) (routine.Routine, error) {
 	in, err := s.input(tx, st, m, date, number)
 	if err != nil {
-		return false, fmt.Errorf("gathering what the routine of %s depends on: %w", m.ID, err)
+		return routine.Routine{}, err
 	}
 	r := routine.Build(in)
 	if len(r.Items) == 0 {
-		return false, nil
+		return r, nil
 	}
-	if err := tx.PutRoutine(m.ID, r); err != nil {
-		return false, err
-	}
-	post := routinePost(&r)
-	post.Key = RoutineKey(m.ID, date, number)
-	return true, s.tell(tx, m, post)
+	return r, tx.PutRoutine(m.ID, r)
 }
 
-// input gathers what a member's routine depends on.
+func (s *Service) tellRoutine(tx Tx, m *Member, r *routine.Routine) error {
+	post := routinePost(r)
+	post.Key = RoutineKey(m.ID, r.Date, r.Number)
+	return s.tell(tx, m, post)
+}
+
+// input gathers what a member's routine depends on, as things are now.
 func (s *Service) input(tx Tx, st *Studio, m *Member, date routine.Date, number int) (in routine.Input, err error) {
+	in, err = s.inputOf(tx, st, m, date, date)
+	if err != nil {
+		return in, fmt.Errorf("gathering what the routine of %s depends on: %w", m.ID, err)
+	}
+	in.Number = number
+	return in, nil
+}
+
+// inputOf gathers what a member's routine depends on, from the reports of the
+// dates up to through.
+func (s *Service) inputOf(tx Tx, st *Studio, m *Member, date, through routine.Date) (in routine.Input, err error) {
 	plan, err := tx.Plan(m.ID)
 	if err != nil && !isNotFound(err) {
 		return in, err
@@ -55,7 +78,7 @@ func (s *Service) input(tx Tx, st *Studio, m *Member, date routine.Date, number 
 	if err != nil {
 		return in, err
 	}
-	reports, err := tx.Reports(m.ID, date-historyDays, date-1)
+	reports, err := tx.Reports(m.ID, date-historyDays, through)
 	if err != nil {
 		return in, err
 	}
@@ -63,12 +86,18 @@ func (s *Service) input(tx Tx, st *Studio, m *Member, date routine.Date, number 
 	if err != nil {
 		return in, err
 	}
+	w, err := wishOf(tx, m, date)
+	if err != nil {
+		return in, err
+	}
 	player := m.Player
 	player.Off = calendarOffOn(m, date)
+	player.Instrument = cmp.Or(w.Instrument, player.Instrument)
 	return routine.Input{
-		Date: date, Number: number, Seed: seedOf(m.ID),
+		Date: date, Number: 1, Seed: seedOf(m.ID),
 		Catalogue: s.books(st.ID), Player: player, Plan: plan, Standings: standings,
-		History: historyOf(reports, state, date),
+		History: historyOf(reports, state), Tested: testedIn(reports),
+		Minutes: w.Minutes, Quiet: w.Quiet,
 	}, nil
 }
 
@@ -81,9 +110,23 @@ func calendarOffOn(m *Member, d routine.Date) (off routine.Weekday) {
 	return off
 }
 
+// testedIn returns the last minute test of each study that reports speak of.
+func testedIn(reports []Report) map[routine.StudyRef]routine.Date {
+	tested := map[routine.StudyRef]routine.Date{}
+	for _, r := range reports {
+		for _, e := range r.Entries {
+			if e.Test && e.Outcome.Played() {
+				study := e.Lines[0].StudyRef()
+				tested[study] = max(tested[study], e.Date)
+			}
+		}
+	}
+	return tested
+}
+
 // historyOf returns the days that reports speak of, and whether the player
 // hurts after them.
-func historyOf(reports []Report, settled streaks.State, before routine.Date) routine.History {
+func historyOf(reports []Report, settled streaks.State) routine.History {
 	h := routine.History{Hurting: settled.Hurting}
 	days := dayReports(reports)
 	var entries []routine.Entry
@@ -92,7 +135,7 @@ func historyOf(reports []Report, settled streaks.State, before routine.Date) rou
 	}
 	for _, d := range streaks.Days(days) {
 		h.Days = append(h.Days, streaks.DayLog(days, entries, d.Date))
-		if d.Date > settled.Through && d.Date < before {
+		if d.Date > settled.Through {
 			h.Hurting = (h.Hurting || d.Pain) && !d.PainGone
 		}
 	}

@@ -1,0 +1,177 @@
+package studio
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+// An Outlook is what a date brings a student, as the log stood when it began
+// and the plan stands now.
+type Outlook struct {
+	Member Member
+	routine.Explanation
+
+	// Free says why nothing is posted on the date, in a few words; empty if
+	// something is.
+	Free string
+
+	// Week holds the routines of the dates from that one on, if each is played
+	// as set.
+	Week []routine.Routine
+}
+
+// Outlook works out what a date brings a student, named by id or by name, and
+// the days from it on. The zero date is today where she is. Nothing is kept and
+// nothing is posted.
+func (s *Service) Outlook(ctx context.Context, id StudioID, name string, date routine.Date, days int) (o Outlook, err error) {
+	err = s.store.View(ctx, func(tx Tx) error {
+		st, err := tx.Studio(id)
+		if isNotFound(err) {
+			return usage(fmt.Sprintf("studio %s is not in the database; run it once with: bot run", id))
+		}
+		if err != nil {
+			return err
+		}
+		if o.Member, err = s.studentNamed(tx, id, name); err != nil {
+			return err
+		}
+		if date == 0 {
+			date = s.today(&o.Member)
+		}
+		return s.lookOut(tx, &st, &o, date, days)
+	})
+	return o, err
+}
+
+func (s *Service) studentNamed(tx Tx, id StudioID, name string) (Member, error) {
+	members, err := tx.Members(id)
+	if err != nil {
+		return Member{}, err
+	}
+	var names []string
+	for _, m := range members {
+		if m.Role != Student {
+			continue
+		}
+		if string(m.ID) == name || strings.EqualFold(m.Name, name) {
+			return m, nil
+		}
+		names = append(names, m.Name)
+	}
+	return Member{}, usage(fmt.Sprintf("there is no student “%s” in studio %s; there are: %s", clip(name, 40), id, strings.Join(names, ", ")))
+}
+
+func (s *Service) lookOut(tx Tx, st *Studio, o *Outlook, date routine.Date, days int) error {
+	m := &o.Member
+	in, err := s.inputAsOf(tx, st, m, date)
+	if err != nil {
+		return err
+	}
+	o.Explanation = routine.Explain(in)
+	why := freeDates(st, m, date, date+routine.Date(max(days, 1))-1)
+	o.Free = why[date]
+	for d := range why {
+		in.Free = append(in.Free, d)
+	}
+	o.Week = routine.Preview(in, days)
+	for i := range o.Week {
+		if words, free := why[o.Week[i].Date]; free {
+			o.Week[i].Note = sentence(words)
+		}
+	}
+	return nil
+}
+
+// freeDates returns the dates on which a student gets no routine, each with the
+// reason.
+func freeDates(st *Studio, m *Member, from, to routine.Date) map[routine.Date]string {
+	cal := calendarOf(st, m, from, to)
+	free := map[routine.Date]string{}
+	for d := from; d <= to; d++ {
+		excuse, paused := cal.Paused(d)
+		switch {
+		case paused:
+			free[d] = "no routine: " + string(excuse)
+		case !cal.Scheduled(d):
+			free[d] = "a day off"
+		}
+	}
+	return free
+}
+
+// inputAsOf gathers what the routine of a date depends on, with the log as it
+// was when the date began.
+func (s *Service) inputAsOf(tx Tx, st *Studio, m *Member, date routine.Date) (routine.Input, error) {
+	in, err := s.inputOf(tx, st, m, date, date-1)
+	if err != nil || date > s.today(m) {
+		return in, err
+	}
+	for key := range in.Standings {
+		if in.Standings[key], err = s.standBefore(tx, m, key, date); err != nil {
+			return in, err
+		}
+	}
+	reports, err := tx.Reports(m.ID, date-painReach, date-1)
+	in.History.Hurting = streaks.Hurting(dayReports(reports))
+	return in, err
+}
+
+// planCommand shows a student's plan, and in short what tomorrow would bring.
+func (t *turn) planCommand(args []string) (Post, error) {
+	m, _, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	p := Post{Title: m.Name + "'s plan"}
+	if err := t.planItems(&p, &m); err != nil {
+		return Post{}, err
+	}
+	if len(p.Items) == 0 {
+		return text("There is nothing on %s's plan. Put a study there with: open %s %s 1", m.Name, m.Name, exampleStudy(t.books(t.studio.ID)))
+	}
+	p.Foot, err = t.tomorrow(&m)
+	return p, err
+}
+
+// tomorrow says what the next day brings. As long as nothing is known of today,
+// today is taken to be played as set.
+func (t *turn) tomorrow(m *Member) (string, error) {
+	today := t.Service.today(m)
+	free := freeDates(&t.studio, m, today, today+1)
+	if why, is := free[today+1]; is {
+		return "Tomorrow: " + why + ".", nil
+	}
+	reports, err := t.tx.Reports(m.ID, today, today)
+	if err != nil {
+		return "", err
+	}
+	_, freeToday := free[today]
+	ahead := routine.Date(1)
+	if len(reports) == 0 && !freeToday {
+		ahead = 0
+	}
+	in, err := t.input(t.tx, &t.studio, m, today+ahead, 1)
+	if err != nil {
+		return "", err
+	}
+	days := routine.Preview(in, 2-int(ahead))
+	return "Tomorrow: " + shortRoutine(&days[len(days)-1]), nil
+}
+
+// shortRoutine is a routine in a line or two.
+func shortRoutine(r *routine.Routine) string {
+	var parts []string
+	for i := range r.Items {
+		it := &r.Items[i]
+		parts = append(parts, headOf(it)+" at "+it.To.String())
+	}
+	words := strings.Join(parts, "; ")
+	if len(parts) > 0 {
+		words += fmt.Sprintf(". About %d min with rests.", r.Minutes)
+	}
+	return strings.TrimSpace(words + " " + r.Note)
+}

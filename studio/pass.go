@@ -1,0 +1,122 @@
+package studio
+
+import (
+	"fmt"
+	"slices"
+
+	"ledgerline/routine"
+)
+
+// A passage is how far a student is through the pass in which a study is on her
+// plan.
+type passage struct {
+	entry  routine.PlanEntry
+	study  *routine.Study
+	pass   *routine.Pass
+	next   *routine.Pass // nil: it is the last
+	passed int           // lines in work that have passed
+	lines  int           // lines in work that lie in her range
+}
+
+// through reports whether the share of the lines that the pass wants has passed.
+func (p *passage) through() bool {
+	const rounding = 1e-9
+	return p.lines > 0 && float64(p.passed)+rounding >= p.pass.Share*float64(p.lines)
+}
+
+// passageOf counts how far a student is with an entry of her plan; ok is false
+// if the books do not have its study or pass.
+func (s *Service) passageOf(m *Member, e routine.PlanEntry, standings map[routine.StandingKey]routine.Standing) (p passage, ok bool) {
+	p = passage{entry: e, study: s.books(m.Studio).Study(e.Study)}
+	if p.study == nil {
+		return p, false
+	}
+	p.pass, p.next = p.study.Pass(e.Pass), p.study.Pass(e.Pass+1)
+	low, high := m.Player.Range()
+	for i := range p.study.Lines {
+		l := &p.study.Lines[i]
+		if len(e.Lines) > 0 && !slices.Contains(e.Lines, l.Number) || l.Low < low || l.High > high {
+			continue
+		}
+		p.lines++
+		if standings[routine.StandingKey{Line: e.Study.Line(l.Number), Pass: e.Pass}].State == routine.Passed {
+			p.passed++
+		}
+	}
+	return p, p.pass != nil
+}
+
+// passesDone returns the entries of a student's plan whose pass has its share
+// passed, unless the teacher said to stay in it.
+func (s *Service) passesDone(tx Tx, m *Member) ([]passage, error) {
+	plan, err := tx.Plan(m.ID)
+	if err != nil && !isNotFound(err) {
+		return nil, err
+	}
+	standings, err := tx.Standings(m.ID)
+	if err != nil {
+		return nil, err
+	}
+	var done []passage
+	for _, e := range plan.Entries {
+		if p, ok := s.passageOf(m, e, standings); ok && p.through() && !e.Stay {
+			done = append(done, p)
+		}
+	}
+	return done, nil
+}
+
+// lineHasPassed tells the teachers, once for each pass, that the share it wants
+// has passed.
+func (s *Service) lineHasPassed(tx Tx, m *Member, key routine.StandingKey) error {
+	done, err := s.passesDone(tx, m)
+	if err != nil {
+		return err
+	}
+	for _, p := range done {
+		if p.entry.Study == key.Line.StudyRef() && p.entry.Pass == key.Pass {
+			return s.tellTeachers(tx, m.Studio, s.passPost(m, &p))
+		}
+	}
+	return nil
+}
+
+// passPost asks the teacher what comes after a pass.
+func (s *Service) passPost(m *Member, p *passage) Post {
+	name := studyName(s.books(m.Studio), p.entry.Study)
+	post := Post{
+		Key:  Key(fmt.Sprintf("pass-done/%s/%s/%d", m.ID, p.entry.Study, p.entry.Pass)),
+		Kind: AnswerPost, Member: m.ID,
+		Title: fmt.Sprintf("%s is through pass %d of %s", m.Name, p.entry.Pass, name),
+		Text:  p.shareWords() + ".",
+	}
+	if p.next == nil {
+		post.Text += " It is the last pass of the study."
+		post.Choices = []Choice{{Label: "Take it off the plan", Text: fmt.Sprintf("close %s %s", m.Name, p.entry.Study)}}
+	} else {
+		post.Text += fmt.Sprintf("\nPass %d: %s", p.next.Number, passWords(p.next))
+		post.Choices = []Choice{{Label: fmt.Sprintf("Open pass %d", p.next.Number), Text: p.openWords(m)}}
+	}
+	post.Choices = append(post.Choices, Choice{Label: "Not yet", Text: fmt.Sprintf("stay %s %s", m.Name, p.entry.Study)})
+	return post
+}
+
+// shareWords says how many lines have passed of how many.
+func (p *passage) shareWords() string {
+	return fmt.Sprintf("%d of %s passed in pass %d", p.passed, count(p.lines, "line"), p.entry.Pass)
+}
+
+// openWords is the command that opens the next pass.
+func (p *passage) openWords(m *Member) string {
+	return fmt.Sprintf("open %s %s %d", m.Name, p.entry.Study, p.next.Number)
+}
+
+// stay lets a pass go on though its share has passed.
+func (t *turn) stay(args []string) (Post, error) {
+	p, e, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	e.Stay = true
+	return done(t.tx.PutPlan(p.member.ID, p.plan), "%s stays in pass %d of %s until you open another.", p.member.Name, e.Pass, p.ref)
+}
