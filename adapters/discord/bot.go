@@ -5,7 +5,6 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
-	"sync"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -22,29 +21,21 @@ const TokenVariable = "LEDGERLINE_DISCORD_TOKEN"
 // DefaultAPI is where Discord answers.
 const DefaultAPI = "https://discord.com/api/v10"
 
-// A Config is what a [Bot] is made from. All fields but API and Commands are
-// needed.
+// A Config is what a [Bot] is made from. All fields but Commands, Completer and
+// API are needed.
 type Config struct {
 	Token    string          // of the bot account, without the word "Bot"
 	Store    studio.Store    // read only: studios, accounts, what was said
-	Seen     Seen            // how far each channel has been read
 	Receiver studio.Receiver // takes what is heard
 	Now      func() time.Time
 	Random   func() float64 // numbers in [0,1), to spread retries
 	Log      *slog.Logger   // told no message text, no names and no token
 
-	// Commands are offered as slash commands. Nil: none are registered.
-	Commands Catalog
+	Commands  []studio.CommandSpec // offered as slash commands; none: they are left as they are
+	Completer Completer            // completes their arguments; nil: nobody does
 
 	// API is the address of the platform; empty: [DefaultAPI].
 	API string
-}
-
-// Seen says how far a channel has been read.
-type Seen interface {
-	// LastID returns the highest id of the messages stored from a channel,
-	// thread or private line, those of all digits only; "" if there are none.
-	LastID(ctx context.Context, channel string) (string, error)
 }
 
 // A Bot is one bot account. Its methods may be called from any goroutine.
@@ -53,13 +44,13 @@ type Bot struct {
 	link *transport
 	rest *discordgo.Session // for requests alone; it is never opened
 
-	heard *queue         // what the gateway said, in order
-	marks marks          // how far each channel was read by this process
-	lines *lines         // private lines that were opened
-	rooms *rooms         // channels that were asked about
-	parts *parts         // posts that were sent in part
-	self  *identity      // who the bot is
-	tasks sync.WaitGroup // answers to interactions under way
+	heard *queue    // what the gateway said, in order
+	acts  *queue    // interactions, which cannot wait
+	marks marks     // how far each channel was read by this process
+	lines *lines    // private lines that were opened
+	rooms *rooms    // channels that were asked about
+	parts *parts    // posts that were sent in part
+	self  *identity // who the bot is
 }
 
 var _ studio.Chat = (*Bot)(nil)
@@ -70,8 +61,8 @@ func New(c Config) (*Bot, error) {
 	if c.Token == "" {
 		return nil, errors.New("discord: no token; put the bot's token in " + TokenVariable)
 	}
-	if c.Store == nil || c.Seen == nil || c.Receiver == nil || c.Now == nil || c.Random == nil || c.Log == nil {
-		return nil, errors.New("discord: Store, Seen, Receiver, Now, Random and Log must all be set")
+	if c.Store == nil || c.Receiver == nil || c.Now == nil || c.Random == nil || c.Log == nil {
+		return nil, errors.New("discord: Store, Receiver, Now, Random and Log must all be set")
 	}
 	if c.API == "" {
 		c.API = DefaultAPI
@@ -82,7 +73,7 @@ func New(c Config) (*Bot, error) {
 	}
 	b := &Bot{
 		cfg: c, link: link,
-		heard: newQueue(), marks: marks{}, lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
+		heard: newQueue(), acts: newQueue(), marks: marks{}, lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
 	}
 	b.rest, err = b.newSession()
 	return b, err
@@ -108,5 +99,6 @@ func (b *Bot) newSession() (*discordgo.Session, error) {
 	s.ShouldReconnectOnError = false
 	s.StateEnabled = false
 	s.SyncEvents = true
+	s.LogLevel = -1 // it would write to the program's standard error
 	return s, nil
 }

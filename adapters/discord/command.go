@@ -11,23 +11,11 @@ import (
 	"ledgerline/studio"
 )
 
-// A Catalog knows the commands that people may give.
-type Catalog interface {
-	// Commands returns all commands, whoever may give them.
-	Commands() []CommandSpec
-
+// A Completer completes the arguments of commands. A [studio.Service] is one.
+type Completer interface {
 	// Complete returns what an argument of a command may be completed to, best
-	// first, for the person who is typing it. It returns nothing where she may
-	// not give the command. arg is the name of the argument in lower case. It is
-	// given two seconds.
+	// first, for the person who is typing it. It is given two seconds.
 	Complete(ctx context.Context, who studio.Account, command, arg, partial string) []string
-}
-
-// A CommandSpec is one command.
-type CommandSpec struct {
-	Name  string // lower-case letters, digits, hyphens; at most 32
-	Args  string // names of the arguments in order, optional ones in brackets: "NAME LINE [TEMPO]"
-	About string
 }
 
 type slashCommand struct {
@@ -65,7 +53,7 @@ func (b *Bot) register(ctx context.Context) {
 		return
 	}
 	all := []slashCommand{}
-	for _, c := range b.cfg.Commands.Commands() {
+	for _, c := range b.cfg.Commands {
 		all = append(all, slashOf(c))
 	}
 	url := discordgo.EndpointApplicationGlobalCommands(app)
@@ -74,7 +62,7 @@ func (b *Bot) register(ctx context.Context) {
 	})
 }
 
-func slashOf(c CommandSpec) slashCommand {
+func slashOf(c studio.CommandSpec) slashCommand {
 	s := slashCommand{
 		Name: c.Name, Type: typedCommand, Description: clip(c.About, aboutLimit), Options: []slashOption{},
 		Contexts: []int{onServers, onOwnLine}, Places: []int{onServers},
@@ -107,18 +95,12 @@ func argsOf(args string) (all []argument) {
 	return all
 }
 
-// options returns the names of a command's options, in order.
-func (b *Bot) options(command string) (names []string) {
-	if b.cfg.Commands == nil {
-		return nil
-	}
-	for _, c := range b.cfg.Commands.Commands() {
-		if c.Name != command {
-			continue
-		}
-		for _, a := range argsOf(c.Args) {
-			names = append(names, a.name)
+// arguments returns the arguments of a command, in order.
+func (b *Bot) arguments(command string) []argument {
+	for _, c := range b.cfg.Commands {
+		if c.Name == command {
+			return argsOf(c.Args)
 		}
 	}
-	return names
+	return nil
 }

@@ -71,7 +71,11 @@ func sendError(doing string, err error) error {
 	if err == nil || errors.Is(err, context.Canceled) {
 		return err
 	}
-	e := &studio.SendError{Err: fmt.Errorf("%s: %w", doing, err)}
+	var e *studio.SendError
+	if errors.As(err, &e) {
+		return err
+	}
+	e = &studio.SendError{Err: fmt.Errorf("%s: %w", doing, err)}
 	var limit *discordgo.RateLimitError
 	var said *discordgo.RESTError
 	switch {

@@ -59,13 +59,13 @@ func (b *Bot) Run(ctx context.Context) error {
 	ctx, stop := context.WithCancel(ctx)
 	var listening sync.WaitGroup
 	listening.Go(func() { b.listen(ctx) })
-	if b.cfg.Commands != nil {
+	listening.Go(func() { b.interactions(ctx) })
+	if len(b.cfg.Commands) > 0 {
 		listening.Go(func() { b.register(ctx) })
 	}
 	err := b.connect(ctx)
 	stop()
 	listening.Wait()
-	b.tasks.Wait()
 	return err
 }
 
@@ -75,7 +75,7 @@ func (b *Bot) connect(ctx context.Context) error {
 	for failures := 0; ; {
 		if g == nil {
 			var err error
-			if g, err = b.newGateway(ctx); err != nil {
+			if g, err = b.newGateway(); err != nil {
 				return err
 			}
 		}
@@ -136,7 +136,7 @@ type gateway struct {
 }
 
 // newGateway returns a session that puts all it hears into the bot's queue.
-func (b *Bot) newGateway(ctx context.Context) (*gateway, error) {
+func (b *Bot) newGateway() (*gateway, error) {
 	s, err := b.newSession()
 	if err != nil {
 		return nil, err
@@ -148,7 +148,7 @@ func (b *Bot) newGateway(ctx context.Context) (*gateway, error) {
 		HandshakeTimeout: openTimeout,
 		NetDialContext:   g.cable.dial,
 	}
-	s.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { b.event(ctx, e.Type, e.RawData) })
+	s.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { b.event(e.Type, e.RawData) })
 	s.AddHandler(func(*discordgo.Session, *discordgo.Disconnect) { g.signal() })
 	return g, nil
 }
@@ -170,7 +170,7 @@ func (g *gateway) open(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(ctx, openTimeout)
 	defer cancel()
 	defer context.AfterFunc(ctx, g.cable.cut)()
-	if err := g.session.Open(); err != nil {
+	if err := g.session.Open(); err != nil && !errors.Is(err, discordgo.ErrWSAlreadyOpen) {
 		return fmt.Errorf("connecting to Discord: %w", err)
 	}
 	return nil
@@ -219,10 +219,12 @@ func (w *cable) cut() {
 
 // event takes one event from the gateway. The library waits for it to return,
 // so that events stay in order: it must be quick.
-func (b *Bot) event(ctx context.Context, kind string, raw json.RawMessage) {
+func (b *Bot) event(kind string, raw json.RawMessage) {
 	switch kind {
 	case "INTERACTION_CREATE":
-		b.tasks.Go(func() { b.interact(ctx, raw) })
+		b.acts.put(event{kind, raw})
+	case "GUILD_CREATE":
+		b.self.learnRole(raw)
 	case "READY":
 		b.self.learn(raw)
 		b.heard.put(event{kind, raw})
@@ -230,63 +232,4 @@ func (b *Bot) event(ctx context.Context, kind string, raw json.RawMessage) {
 		"MESSAGE_REACTION_ADD", "MESSAGE_REACTION_REMOVE":
 		b.heard.put(event{kind, raw})
 	}
-}
-
-// identity is who the bot is: its user and its application.
-type identity struct {
-	mu        sync.Mutex
-	user, app string
-	known     chan struct{} // closed once app is known
-}
-
-func newIdentity() *identity { return &identity{known: make(chan struct{})} }
-
-// learn takes it from the event that opens a session.
-func (i *identity) learn(raw json.RawMessage) {
-	var ready struct {
-		User        user `json:"user"`
-		Application struct {
-			ID string `json:"id"`
-		} `json:"application"`
-	}
-	if json.Unmarshal(raw, &ready) != nil {
-		return
-	}
-	i.mu.Lock()
-	defer i.mu.Unlock()
-	i.user = ready.User.ID
-	if i.app == "" && ready.Application.ID != "" {
-		i.app = ready.Application.ID
-		close(i.known)
-	}
-}
-
-// application waits until the application is known.
-func (i *identity) application(ctx context.Context) (string, bool) {
-	select {
-	case <-ctx.Done():
-		return "", false
-	case <-i.known:
-		i.mu.Lock()
-		defer i.mu.Unlock()
-		return i.app, true
-	}
-}
-
-// whoami returns the id of the bot's user.
-func (b *Bot) whoami(ctx context.Context) (string, error) {
-	b.self.mu.Lock()
-	id := b.self.user
-	b.self.mu.Unlock()
-	if id != "" {
-		return id, nil
-	}
-	var me user
-	if err := b.request(ctx, http.MethodGet, discordgo.EndpointUser("@me"), discordgo.EndpointUser("@me"), nil, &me); err != nil {
-		return "", fmt.Errorf("asking who the bot is: %w", err)
-	}
-	b.self.mu.Lock()
-	defer b.self.mu.Unlock()
-	b.self.user = me.ID
-	return me.ID, nil
 }

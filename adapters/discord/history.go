@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"sync"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -142,9 +141,9 @@ func (b *Bot) hearMissed(ctx context.Context, n *note, since string, private boo
 
 // readUpTo returns the last message of a channel that needs no reading.
 func (b *Bot) readUpTo(ctx context.Context, channel string) (string, error) {
-	since, err := b.cfg.Seen.LastID(ctx, channel)
+	since, err := b.lastStored(ctx, channel)
 	if err != nil {
-		return "", fmt.Errorf("looking how far a channel was read: %w", err)
+		return "", err
 	}
 	if later(b.marks[channel], since) {
 		since = b.marks[channel]
@@ -218,38 +217,4 @@ func (b *Bot) reacted(ctx context.Context, n *note, emoji string) (users []user,
 		return nil, fmt.Errorf("asking who reacted: %w", err)
 	}
 	return users, nil
-}
-
-// rooms are the channels that Discord was asked about. What is used of them
-// never changes.
-type rooms struct {
-	mu    sync.Mutex
-	known map[string]channel
-}
-
-func newRooms() *rooms { return &rooms{known: map[string]channel{}} }
-
-func (r *rooms) get(ctx context.Context, b *Bot, id string) (channel, error) {
-	r.mu.Lock()
-	c, ok := r.known[id]
-	r.mu.Unlock()
-	if ok {
-		return c, nil
-	}
-	c, err := b.getChannel(ctx, id)
-	if err != nil {
-		return c, err
-	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	r.known[id] = c
-	return c, nil
-}
-
-func (b *Bot) getChannel(ctx context.Context, id string) (c channel, err error) {
-	err = b.request(ctx, http.MethodGet, discordgo.EndpointChannel(id), discordgo.EndpointChannel(id), nil, &c)
-	if err != nil {
-		err = fmt.Errorf("asking about a channel: %w", err)
-	}
-	return c, err
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -48,6 +49,25 @@ const (
 	saidSlow   = "That is taking longer than it should. You will see my receipt when it is kept."
 	saidBroken = "I could not read that button. Please write your answer instead."
 )
+
+// interactions answers what people do with buttons and commands, each by itself,
+// until ctx is done.
+func (b *Bot) interactions(ctx context.Context) {
+	var answering sync.WaitGroup
+	defer answering.Wait()
+	for {
+		e, ok := b.acts.take()
+		if ok {
+			answering.Go(func() { b.interact(ctx, e.raw) })
+			continue
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-b.acts.more:
+		}
+	}
+}
 
 // interact answers a pressed button, a slash command, or a command being typed.
 func (b *Bot) interact(ctx context.Context, raw json.RawMessage) {
@@ -119,10 +139,11 @@ func (b *Bot) pressed(ctx context.Context, i *interaction) (post, text string, e
 // as it is; with words if that takes too long.
 func (b *Bot) take(ctx context.Context, i *interaction, m studio.Message, answer callback) {
 	stored := make(chan struct{})
-	b.tasks.Go(func() {
+	go func() {
 		defer close(stored)
 		b.persist(ctx, "storing an interaction", func() error { return b.cfg.Receiver.Receive(ctx, m) })
-	})
+	}()
+	defer func() { <-stored }()
 	timer := time.NewTimer(storeTime)
 	defer timer.Stop()
 	select {
@@ -160,9 +181,9 @@ func (b *Bot) respond(ctx context.Context, i *interaction, answer callback) {
 // slash takes a slash command as if it had been written.
 func (b *Bot) slash(ctx context.Context, i *interaction) {
 	text := "/" + i.Data.Name
-	for _, name := range b.options(i.Data.Name) {
+	for _, a := range b.arguments(i.Data.Name) {
 		for _, o := range i.Data.Options {
-			if o.Name == name {
+			if o.Name == a.name {
 				text += " " + strings.TrimSpace(o.words())
 			}
 		}
@@ -177,20 +198,29 @@ func (b *Bot) slash(ctx context.Context, i *interaction) {
 // complete offers completions of the option being typed.
 func (b *Bot) complete(ctx context.Context, i *interaction) {
 	choices := []completion{}
-	who := studio.Account{Platform: Platform, ID: i.User.ID}
-	for _, o := range i.Data.Options {
-		if !o.Focused || b.cfg.Commands == nil {
-			continue
+	for _, c := range b.completions(ctx, i) {
+		if c = oneLine(c); c != "" && size(c) <= completionLimit && len(choices) < completionsLimit {
+			choices = append(choices, completion{c, c})
 		}
-		ctx, cancel := context.WithTimeout(ctx, storeTime)
-		for _, c := range b.cfg.Commands.Complete(ctx, who, i.Data.Name, o.Name, o.words()) {
-			if c = oneLine(c); c != "" && size(c) <= completionLimit && len(choices) < completionsLimit {
-				choices = append(choices, completion{c, c})
-			}
-		}
-		cancel()
 	}
 	b.respond(ctx, i, callback{Type: answerCompletion, Data: &callbackData{Choices: &choices}})
+}
+
+func (b *Bot) completions(ctx context.Context, i *interaction) []string {
+	if b.cfg.Completer == nil {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(ctx, storeTime)
+	defer cancel()
+	who := studio.Account{Platform: Platform, ID: i.User.ID}
+	for _, o := range i.Data.Options {
+		for _, a := range b.arguments(i.Data.Name) {
+			if o.Focused && o.Name == a.name {
+				return b.cfg.Completer.Complete(ctx, who, i.Data.Name, a.about, o.words())
+			}
+		}
+	}
+	return nil
 }
 
 // Limits of Discord on what is offered while a command is typed.

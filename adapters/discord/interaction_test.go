@@ -7,7 +7,6 @@ import (
 	"testing"
 	"time"
 
-	"ledgerline/adapters/discord"
 	"ledgerline/studio"
 )
 
@@ -78,19 +77,18 @@ func TestAnswerFails(t *testing.T) {
 	s.heard(1)
 }
 
-// A catalog of a few commands.
-type catalog struct{}
-
-func (catalog) Commands() []discord.CommandSpec {
-	return []discord.CommandSpec{
-		{Name: "week", Args: "[NAME]", About: "the last four weeks as a calendar"},
-		{Name: "sign-off", Args: "NAME LINE [TEMPO]", About: "sign a line off in the pass it is in"},
-		{Name: "progress", Args: "[ITEM or LINE]", About: strings.Repeat("a picture of your tempo ", 10)},
-	}
+// A few commands.
+var commands = []studio.CommandSpec{
+	{Name: "week", Args: "[NAME]", About: "the last four weeks as a calendar"},
+	{Name: "sign-off", Args: "NAME LINE [TEMPO]", About: "sign a line off in the pass it is in"},
+	{Name: "progress", Args: "[ITEM or LINE]", About: strings.Repeat("a picture of your tempo ", 10)},
 }
 
-func (catalog) Complete(_ context.Context, who studio.Account, command, arg, partial string) (all []string) {
-	if command != "sign-off" || arg != "name" || who.Platform != "discord" {
+// helper completes the names of some people.
+type helper struct{}
+
+func (helper) Complete(_ context.Context, who studio.Account, command, arg, partial string) (all []string) {
+	if command != "sign-off" || arg != "NAME" || who.Platform != "discord" {
 		return nil
 	}
 	for _, name := range []string{"Wim", "Willa", "Ada", strings.Repeat("x", 101)} {
@@ -103,7 +101,7 @@ func (catalog) Complete(_ context.Context, who studio.Account, command, arg, par
 
 func TestSlashCommands(t *testing.T) {
 	s := newStage(t)
-	s.config.Commands = catalog{}
+	s.config.Commands, s.config.Completer = commands, helper{}
 	s.newBot()
 	s.run()
 	s.until("commands are registered", func() bool { return len(s.discord.Commands()) == 3 })

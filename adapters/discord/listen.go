@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"strings"
 	"time"
 
 	"ledgerline/studio"
@@ -179,28 +178,15 @@ func (b *Bot) message(ctx context.Context, n *note, private bool) (studio.Messag
 	if err != nil {
 		return studio.Message{}, err
 	}
-	me, err := b.whoami(ctx)
-	if err != nil {
+	if _, err := b.whoami(ctx); err != nil {
 		return studio.Message{}, err
 	}
 	return studio.Message{
 		Platform: Platform, ID: n.ID, Happening: studio.Written,
 		Author:  studio.Account{Platform: Platform, ID: n.Author.ID},
 		Channel: n.Channel, Private: private,
-		Text: withoutName(n.Content, me), ReplyTo: replyTo, At: timeOf(n.ID),
+		Text: b.self.withoutName(n.Content), ReplyTo: replyTo, At: timeOf(n.ID),
 	}, nil
-}
-
-// withoutName returns the text without the mention of the bot that it begins
-// with.
-func withoutName(text, me string) string {
-	text = strings.TrimSpace(text)
-	for _, mention := range []string{"<@" + me + ">", "<@!" + me + ">"} {
-		if rest, named := strings.CutPrefix(text, mention); named {
-			return strings.TrimLeft(rest, " \t\n,:")
-		}
-	}
-	return text
 }
 
 // human reports whether a person wrote the note.
@@ -222,9 +208,7 @@ func (b *Bot) concerns(ctx context.Context, n *note, private bool) (bool, error)
 		return false, err
 	}
 	said := n.Answered != nil && n.Answered.Author.ID == me
-	for _, u := range n.Mentions {
-		said = said || u.ID == me
-	}
+	said = said || b.self.named(n)
 	known, thread, err := b.studioPlace(ctx, n.Channel)
 	return known && (said || thread), err
 }

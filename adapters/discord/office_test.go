@@ -5,10 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
-	"ledgerline/adapters/discord"
 	"ledgerline/studio"
 )
 
@@ -17,7 +17,7 @@ import (
 type office struct {
 	mu       sync.Mutex
 	messages []studio.Stored
-	offered  int // messages offered, with those that were there already
+	stored   map[happening]bool
 	posts    map[string]studio.Post
 	studios  []studio.Studio
 	members  []studio.Member
@@ -27,8 +27,14 @@ type office struct {
 	arrived chan struct{}
 }
 
+// A happening is what tells one stored message from another.
+type happening struct {
+	id, revision string
+	happening    studio.Happening
+}
+
 func newOffice() *office {
-	return &office{posts: map[string]studio.Post{}, arrived: make(chan struct{}, 1)}
+	return &office{stored: map[happening]bool{}, posts: map[string]studio.Post{}, arrived: make(chan struct{}, 1)}
 }
 
 var errBroken = errors.New("the store is broken")
@@ -45,15 +51,12 @@ func (o *office) Receive(ctx context.Context, m studio.Message) error {
 	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	o.offered++
 	if o.failing > 0 {
 		o.failing--
 		return errBroken
 	}
-	known := slices.ContainsFunc(o.messages, func(s studio.Stored) bool {
-		return s.ID == m.ID && s.Happening == m.Happening && s.Revision == m.Revision
-	})
-	if !known {
+	if h := (happening{m.ID, m.Revision, m.Happening}); !o.stored[h] {
+		o.stored[h] = true
 		o.messages = append(o.messages, studio.Stored{Message: m, Inbox: int64(len(o.messages) + 1)})
 	}
 	select {
@@ -62,21 +65,6 @@ func (o *office) Receive(ctx context.Context, m studio.Message) error {
 	}
 	return nil
 }
-
-// LastID implements [discord.Seen].
-func (o *office) LastID(_ context.Context, channel string) (last string, err error) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	for _, m := range o.messages {
-		digits := !slices.ContainsFunc([]rune(m.ID), func(r rune) bool { return r < '0' || r > '9' })
-		if m.Channel == channel && digits && (len(m.ID) > len(last) || len(m.ID) == len(last) && m.ID > last) {
-			last = m.ID
-		}
-	}
-	return last, nil
-}
-
-var _ discord.Seen = (*office)(nil)
 
 // View implements [studio.Store].
 func (o *office) View(_ context.Context, fn func(studio.Tx) error) error {
@@ -103,6 +91,19 @@ func (d desk) Happenings(p studio.Platform, id string) (all []studio.Stored, err
 		}
 	}
 	return all, nil
+}
+
+func (d desk) LastNumbered(_ studio.Platform, channel string) (last string, err error) {
+	for _, m := range d.office.messages {
+		letters := strings.Trim(m.ID, "0123456789") != ""
+		if m.Channel == channel && !letters && (len(m.ID) > len(last) || len(m.ID) == len(last) && m.ID > last) {
+			last = m.ID
+		}
+	}
+	if last == "" {
+		return "", fmt.Errorf("message: %w", studio.ErrNotFound)
+	}
+	return last, nil
 }
 
 func (d desk) PostKnownAs(_ studio.Platform, id string) (studio.Queued, error) {
@@ -154,4 +155,11 @@ func (o *office) slowDown(d time.Duration) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.slow = d
+}
+
+// count returns how many messages are stored.
+func (o *office) count() int {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return len(o.messages)
 }

@@ -78,13 +78,15 @@ func TestChannel(t *testing.T) {
 		"mentions":   []any{map[string]any{"id": s.discord.Bot().ID, "username": "ledgerline"}},
 		"components": []any{map[string]any{"type": 99, "novelty": true}}, // nobody knows it
 	})
+	role := s.discord.Say(s.channel, s.pupil, "<@&"+s.guild+"9> 5 clean")
 	s.want(
 		told{named, studio.Written, s.pupil.ID, "1 clean", "", false},
 		told{reply, studio.Written, s.pupil.ID, "2 clean", card, false},
 		told{inThread, studio.Written, s.pupil.ID, "3 clean", "", false},
 		told{odd, studio.Written, s.pupil.ID, "4 clean", "", false},
+		told{role, studio.Written, s.pupil.ID, "5 clean", "", false},
 	)
-	s.quiet(4)
+	s.quiet(5)
 }
 
 func TestEditAndDelete(t *testing.T) {

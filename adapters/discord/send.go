@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -173,102 +172,4 @@ func wordsInstead(err error) bool {
 		return true
 	}
 	return false
-}
-
-// channelOf returns the channel of an address. The private line to an account
-// is opened once and remembered.
-func (b *Bot) channelOf(ctx context.Context, a studio.Address) (string, error) {
-	if a.Account == "" {
-		return a.Channel, nil
-	}
-	if id := b.lines.to(a.Account); id != "" {
-		return id, nil
-	}
-	var line channel
-	body := map[string]string{"recipient_id": a.Account}
-	err := b.request(ctx, http.MethodPost, discordgo.EndpointUserChannels("@me"), discordgo.EndpointUserChannels(""), body, &line)
-	if err != nil {
-		return "", err
-	}
-	b.lines.keep(a.Account, line.ID)
-	return line.ID, nil
-}
-
-// lines are the private lines that were opened, by account.
-type lines struct {
-	mu      sync.Mutex
-	channel map[string]string
-}
-
-func newLines() *lines { return &lines{channel: map[string]string{}} }
-
-func (l *lines) to(account string) string {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.channel[account]
-}
-
-func (l *lines) keep(account, channel string) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.channel[account] = channel
-}
-
-// progress is how far the sending of one post has come.
-type progress struct {
-	mu     sync.Mutex
-	sent   []string  // ids of its messages
-	unsure time.Time // since when the next may have been sent without our knowing
-}
-
-// parts are the posts being sent, and the ids of the messages sent last.
-type parts struct {
-	mu     sync.Mutex
-	going  map[studio.Key]*progress
-	recent []string          // ids of messages that belong to posts
-	first  map[string]string // of a message of recent, the first of its post
-}
-
-// recentLimit is how many messages are remembered as sent.
-const recentLimit = 4096
-
-func newParts() *parts {
-	return &parts{going: map[studio.Key]*progress{}, first: map[string]string{}}
-}
-
-func (p *parts) of(k studio.Key) *progress {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.going[k] == nil {
-		p.going[k] = &progress{}
-	}
-	return p.going[k]
-}
-
-// done forgets the progress of a post and remembers its messages.
-func (p *parts) done(k studio.Key, ids []string) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	delete(p.going, k)
-	for _, id := range ids {
-		if p.first[id] == "" {
-			p.recent = append(p.recent, id)
-		}
-		p.first[id] = ids[0]
-	}
-	for len(p.recent) > recentLimit {
-		delete(p.first, p.recent[0])
-		p.recent = p.recent[1:]
-	}
-}
-
-// knows reports whether a message is known to belong to a post.
-func (p *parts) knows(id string) bool { return p.firstOf(id) != "" }
-
-// firstOf returns the first message of the post that a message belongs to, if
-// it was sent lately.
-func (p *parts) firstOf(id string) string {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return p.first[id]
 }

@@ -32,7 +32,8 @@ func TestRoutineCard(t *testing.T) {
 		t.Errorf("fields %+v, want %+v", e.Fields, want)
 	}
 	wantButtons := []discordtest.Button{
-		{"Played it all", "0|all done"}, {"Part of it", "1|some of it"}, {"Rest day", "2|rest day"}, {"I can't today", "3|nothing today"},
+		{Label: "Played it all", CustomID: "0|all done"}, {Label: "Part of it", CustomID: "1|some of it"},
+		{Label: "Rest day", CustomID: "2|rest day"}, {Label: "I can't today", CustomID: "3|nothing today"},
 	}
 	if !slices.Equal(posts[0].Buttons, wantButtons) {
 		t.Errorf("buttons %+v, want %+v", posts[0].Buttons, wantButtons)

@@ -44,7 +44,7 @@ func newStage(t testing.TB) *stage {
 		})
 	}
 	s.config = discord.Config{
-		Token: s.discord.Token(), Store: s.office, Seen: s.office, Receiver: s.office, API: s.discord.API(),
+		Token: s.discord.Token(), Store: s.office, Receiver: s.office, API: s.discord.API(),
 		Now: time.Now, Random: func() float64 { return 0 },
 		Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
 	}

@@ -22,6 +22,22 @@ func (b *Bot) happenings(ctx context.Context, id string) (all []studio.Stored, e
 	return all, nil
 }
 
+// lastStored returns the id of the last message stored from a channel; "" if
+// there is none.
+func (b *Bot) lastStored(ctx context.Context, channel string) (id string, err error) {
+	err = b.cfg.Store.View(ctx, func(tx studio.Tx) (err error) {
+		id, err = tx.LastNumbered(Platform, channel)
+		if errors.Is(err, studio.ErrNotFound) {
+			id, err = "", nil
+		}
+		return err
+	})
+	if err != nil {
+		return "", fmt.Errorf("looking how far a channel was read: %w", err)
+	}
+	return id, nil
+}
+
 // postKnownAs returns the post that Discord knows by an id.
 func (b *Bot) postKnownAs(ctx context.Context, id string) (p studio.Post, known bool, err error) {
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {

@@ -24,6 +24,7 @@ type note struct {
 	Content   string     `json:"content"`
 	Edited    *time.Time `json:"edited_timestamp"`
 	Mentions  []user     `json:"mentions"`
+	Roles     []string   `json:"mention_roles"`
 	Reference *reference `json:"message_reference"`
 	Answered  *note      `json:"referenced_message"`
 

@@ -105,7 +105,7 @@ func (s *Server) serveGateway(w http.ResponseWriter, r *http.Request) {
 	l := &link{conn: conn}
 	defer conn.Close()
 	s.mu.Lock()
-	s.stats.Connected++
+	s.links[l] = true
 	interval := s.heartbeat
 	s.mu.Unlock()
 	defer s.disconnected(l)
@@ -130,7 +130,7 @@ func (s *Server) serveGateway(w http.ResponseWriter, r *http.Request) {
 func (s *Server) disconnected(l *link) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.stats.Connected--
+	delete(s.links, l)
 	for _, sn := range s.sessions {
 		if sn.link == l {
 			sn.link = nil
@@ -178,10 +178,7 @@ func (s *Server) identify(l *link, data json.RawMessage) {
 	json.Unmarshal(data, &d)
 	s.stats.Identifies++
 	switch {
-	case len(s.refuse) > 0:
-		code := s.refuse[0]
-		s.refuse = s.refuse[1:]
-		l.end(code)
+	case s.refuses(l):
 		return
 	case strings.TrimPrefix(d.Token, "Bot ") != s.token:
 		l.end(4004)
@@ -214,6 +211,16 @@ func (s *Server) identify(l *link, data json.RawMessage) {
 	}
 }
 
+// refuses ends a connection if a test wants that.
+func (s *Server) refuses(l *link) bool {
+	if len(s.refuse) == 0 {
+		return false
+	}
+	l.end(s.refuse[0])
+	s.refuse = s.refuse[1:]
+	return true
+}
+
 func (g *guild) json(s *Server) map[string]any {
 	channels, threads, members := []any{}, []any{}, []any{}
 	for _, c := range g.channels {
@@ -228,7 +235,7 @@ func (g *guild) json(s *Server) map[string]any {
 	})
 	return map[string]any{
 		"id": g.id, "name": g.name, "owner_id": g.owner, "channels": channels, "threads": threads, "members": members,
-		"roles": []any{everyoneRole(g.id)}, "emojis": []any{}, "stickers": []any{}, "features": []any{}, "presences": []any{},
+		"roles": []any{everyoneRole(g.id), s.botRole(g.id)}, "emojis": []any{}, "stickers": []any{}, "features": []any{}, "presences": []any{},
 		"voice_states": []any{}, "stage_instances": []any{}, "guild_scheduled_events": []any{}, "soundboard_sounds": []any{},
 		"joined_at": stamp(time.Unix(1700000000, 0)), "large": false, "unavailable": false, "member_count": len(g.members) + 1,
 		"verification_level": 1, "default_message_notifications": 1, "explicit_content_filter": 0, "mfa_level": 0,
@@ -244,6 +251,9 @@ func (s *Server) resume(l *link, data json.RawMessage) {
 	}
 	json.Unmarshal(data, &d)
 	s.stats.Resumes++
+	if s.refuses(l) {
+		return
+	}
 	if strings.TrimPrefix(d.Token, "Bot ") != s.token {
 		l.end(4004)
 		return
@@ -282,21 +292,22 @@ func (s *Server) dispatch(intent int, kind string, data any) {
 	}
 }
 
-// links returns the open connections. The caller holds mu.
-func (s *Server) links() (all []*link) {
+// connected returns the connections on which a session goes on. The caller holds
+// mu.
+func (s *Server) connected() (n int) {
 	for _, sn := range s.sessions {
 		if sn.link != nil {
-			all = append(all, sn.link)
+			n++
 		}
 	}
-	return all
+	return n
 }
 
 // Sever cuts all connections without a word. The sessions live on.
 func (s *Server) Sever() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for _, l := range s.links() {
+	for l := range s.links {
 		l.conn.Close()
 	}
 }
@@ -305,7 +316,7 @@ func (s *Server) Sever() {
 func (s *Server) Drop(code int) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for _, l := range s.links() {
+	for l := range s.links {
 		l.end(code)
 	}
 }
@@ -314,7 +325,7 @@ func (s *Server) Drop(code int) {
 func (s *Server) Reconnect() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for _, l := range s.links() {
+	for l := range s.links {
 		l.send(packet{Op: opReconnect})
 	}
 }
@@ -338,7 +349,7 @@ func (s *Server) Invalidate() {
 	}
 }
 
-// Refuse has the next identifications refused, each with its code.
+// Refuse has the next identifications and resumes refused, each with its code.
 func (s *Server) Refuse(codes ...int) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -358,7 +369,7 @@ func (s *Server) Heartbeat(every time.Duration, answered bool) {
 func (s *Server) Await(n int, within time.Duration) bool {
 	for end := time.Now().Add(within); time.Now().Before(end); time.Sleep(2 * time.Millisecond) {
 		s.mu.Lock()
-		got := len(s.links())
+		got := s.connected()
 		s.mu.Unlock()
 		if got == n {
 			return true

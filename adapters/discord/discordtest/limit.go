@@ -25,8 +25,8 @@ type bucket struct {
 // usual is the limit of all that no test has set.
 var usual = limit{n: 1000, per: time.Second}
 
-// Limit has at most n requests taken in a time of those with the method and a
-// path that contains part, for each channel by itself.
+// Limit has at most n requests taken in a time of those with the method
+// (any if empty) and a path that contains part, for each channel by itself.
 func (s *Server) Limit(method, part string, n int, per time.Duration) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -49,7 +49,7 @@ func (s *Server) meter(method, path string) (http.Header, *answer) {
 	}
 	kind := usual
 	for _, l := range s.limits {
-		if l.method == method && strings.Contains(path, l.part) {
+		if (l.method == "" || l.method == method) && strings.Contains(path, l.part) {
 			kind = l
 		}
 	}

@@ -110,7 +110,7 @@ func (s *Server) Edit(channel, id, text string) {
 	defer s.mu.Unlock()
 	c := s.channels[channel]
 	m := c.find(id)
-	m.Content, m.Edited = text, time.Now()
+	m.Content, m.Edited = text, s.now()
 	s.dispatch(messageEvents(c), "MESSAGE_UPDATE", m.event(s))
 }
 
@@ -159,7 +159,7 @@ func (s *Server) React(channel, message string, u User, emoji string) {
 	defer s.mu.Unlock()
 	c := s.channels[channel]
 	m := c.find(message)
-	if m.react(emoji, u.ID) {
+	if s.react(m, emoji, u.ID) {
 		s.dispatch(reactionEvents(c), "MESSAGE_REACTION_ADD", s.reactionEvent(c, m, u, emoji))
 	}
 }
@@ -288,7 +288,7 @@ func (s *Server) Messages(channel string) (all []Message) {
 		c := *m
 		c.Reactions = nil
 		for _, r := range m.Reactions {
-			c.Reactions = append(c.Reactions, Reaction{r.Emoji, slices.Clone(r.Users)})
+			c.Reactions = append(c.Reactions, Reaction{r.Emoji, slices.Clone(r.Users), r.ID})
 		}
 		all = append(all, c)
 	}

@@ -116,7 +116,7 @@ func (s *Server) getGuild(r request) answer {
 		"mfa_level": 0, "explicit_content_filter": 0, "max_members": 500000, "max_stage_video_channel_users": 50,
 		"max_video_channel_users": 25, "premium_tier": 0, "premium_subscription_count": 0, "preferred_locale": "en-US",
 		"premium_progress_bar_enabled": false, "nsfw": false, "nsfw_level": 0, "emojis": []any{}, "stickers": []any{},
-		"roles": []any{everyoneRole(g.id)},
+		"roles": []any{everyoneRole(g.id), s.botRole(g.id)},
 	}
 	for _, empty := range []string{
 		"icon", "description", "home_header", "splash", "discovery_splash", "banner", "application_id", "afk_channel_id",
@@ -383,17 +383,17 @@ func (s *Server) putReaction(r request) answer {
 	if err != nil || emoji == "" {
 		return failed(http.StatusBadRequest, 10014, "Unknown Emoji")
 	}
-	if m.react(emoji, s.bot.ID) {
+	if s.react(m, emoji, s.bot.ID) {
 		s.dispatch(reactionEvents(c), "MESSAGE_REACTION_ADD", s.reactionEvent(c, m, s.bot, emoji))
 	}
 	return nothing()
 }
 
 // react sets a reaction, and reports whether it was not there.
-func (m *Message) react(emoji, user string) bool {
+func (s *Server) react(m *Message, emoji, user string) bool {
 	i := slices.IndexFunc(m.Reactions, func(r Reaction) bool { return r.Emoji == emoji })
 	if i < 0 {
-		m.Reactions = append(m.Reactions, Reaction{Emoji: emoji, Users: []string{user}})
+		m.Reactions = append(m.Reactions, Reaction{Emoji: emoji, Users: []string{user}, ID: s.newID()})
 		return true
 	}
 	if slices.Contains(m.Reactions[i].Users, user) {

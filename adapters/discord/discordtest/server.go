@@ -30,6 +30,8 @@ type Exchange struct {
 type Server struct {
 	web *httptest.Server
 
+	now func() time.Time
+
 	mu       sync.Mutex
 	lastID   uint64
 	token    string
@@ -45,8 +47,9 @@ type Server struct {
 
 	pending   map[string]*Interaction // by token
 	sessions  map[string]*session
+	links     map[*link]bool // connections that are open
 	heartbeat time.Duration
-	refuse    []int // codes for the next identifications
+	refuse    []int // codes for the next identifications and resumes
 	noAck     bool
 	stats     Stats
 
@@ -62,15 +65,18 @@ type Stats struct {
 	Requests, Identifies, Resumes, Heartbeats int
 	Limited                                   int // requests answered 429
 	LimitedAgain                              int // of them, those sent while the bot knew of the limit
-	Connected                                 int // connections open now
 }
 
-// New starts a server. Close ends it.
-func New() *Server {
+// New starts a server whose clock is that of this machine. Close ends it.
+func New() *Server { return NewAt(time.Now) }
+
+// NewAt starts a server with a clock of its own, by which messages are dated. It
+// still waits in real time.
+func NewAt(now func() time.Time) *Server {
 	s := &Server{
-		token: "token-of-the-bot", content: true, heartbeat: 41250 * time.Millisecond,
+		now: now, token: "token-of-the-bot", content: true, heartbeat: 41250 * time.Millisecond,
 		users: map[string]*User{}, guilds: map[string]*guild{}, channels: map[string]*channel{},
-		nonces: map[string]*Message{}, pending: map[string]*Interaction{}, sessions: map[string]*session{},
+		nonces: map[string]*Message{}, pending: map[string]*Interaction{}, sessions: map[string]*session{}, links: map[*link]bool{},
 		buckets: map[string]*bucket{},
 	}
 	s.bot = User{ID: s.newID(), Name: "ledgerline", Bot: true}
@@ -119,7 +125,7 @@ func (s *Server) Watch(fn func(Exchange)) {
 // newID returns an id made of the time, higher than all before. The caller holds
 // mu, or is New.
 func (s *Server) newID() string {
-	id := uint64(time.Now().UnixMilli()-1420070400000) << 22
+	id := uint64(s.now().UnixMilli()-1420070400000) << 22
 	s.lastID = max(s.lastID+1, id)
 	return strconv.FormatUint(s.lastID, 10)
 }

@@ -113,6 +113,7 @@ type File struct {
 type Reaction struct {
 	Emoji string
 	Users []string
+	ID    string // made when it was first set, to tell what came before it
 }
 
 func (c *channel) json(s *Server) map[string]any {
@@ -130,6 +131,15 @@ func (c *channel) json(s *Server) map[string]any {
 		"id": s.bot.ID, "type": 1, "allow": "0", "deny": strconv.FormatUint(c.forbidden, 10),
 	}}
 	return j
+}
+
+// botRole is the role that a server made for the bot. Its id is the server's
+// with a 9 at its end.
+func (s *Server) botRole(guild string) map[string]any {
+	r := everyoneRole(guild)
+	r["id"], r["name"], r["managed"], r["permissions"] = guild+"9", s.bot.Name, true, "0"
+	r["tags"] = map[string]any{"bot_id": s.bot.ID}
+	return r
 }
 
 // lacks reports whether the bot lacks a permission in the channel.
@@ -166,7 +176,7 @@ func (m *Message) json(s *Server) map[string]any {
 	j := map[string]any{
 		"id": m.ID, "type": m.kind, "channel_id": m.Channel, "author": m.Author.json(), "content": m.Content,
 		"timestamp": stamp(made(m.ID)), "edited_timestamp": stamp(m.Edited), "flags": m.Flags,
-		"mentions": usersJSON(m.mentions), "mention_roles": []any{}, "mention_everyone": slices.Contains(m.Pinged, "everyone"),
+		"mentions": usersJSON(m.mentions), "mention_roles": rolesIn(m.Content), "mention_everyone": slices.Contains(m.Pinged, "everyone"),
 		"attachments": m.filesJSON(s), "embeds": m.embedsJSON(), "components": m.componentsJSON(),
 		"pinned": false, "tts": false,
 	}
@@ -268,6 +278,17 @@ func (s *Server) mentioned(text string) (users []User, everyone bool) {
 		}
 	}
 	return users, strings.Contains(text, "@everyone") || strings.Contains(text, "@here")
+}
+
+// rolesIn finds the roles that a text names.
+func rolesIn(text string) []string {
+	all := []string{}
+	for _, part := range strings.Split(text, "<@&")[1:] {
+		if id, _, found := strings.Cut(part, ">"); found && !slices.Contains(all, id) {
+			all = append(all, id)
+		}
+	}
+	return all
 }
 
 // withIDs gives the rows and buttons of a message the ids that Discord gives

@@ -1,0 +1,211 @@
+package discord_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"ledgerline/adapters/discord/discordtest"
+	"ledgerline/studio"
+)
+
+// resumed waits until the bot has connected again.
+func (s *stage) resumed(before discordtest.Stats) discordtest.Stats {
+	s.Helper()
+	var now discordtest.Stats
+	s.until("the bot has connected again", func() bool {
+		now = s.discord.Stats()
+		return now.Resumes+now.Identifies > before.Resumes+before.Identifies && s.discord.Await(1, time.Millisecond)
+	})
+	return now
+}
+
+// Whatever ends the connection, all that is said meanwhile and after is heard
+// once, in order.
+func TestReconnect(t *testing.T) {
+	for _, tc := range []struct {
+		name   string
+		lose   func(*discordtest.Server)
+		resume bool // the same session goes on
+	}{
+		{"cut", (*discordtest.Server).Sever, false}, // the library says goodbye, which ends the session
+		{"asked to reconnect", (*discordtest.Server).Reconnect, true},
+		{"session invalid", (*discordtest.Server).Invalidate, false},
+		{"server restarts", func(s *discordtest.Server) { s.Drop(4000) }, false},
+		{"session forgotten", func(s *discordtest.Server) { s.Forget(); s.Drop(4000) }, false},
+		{"sequence wrong", func(s *discordtest.Server) { s.Refuse(4007); s.Reconnect() }, false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			s := newStage(t).run()
+			var want []string
+			say := func(n int) {
+				for range n {
+					want = append(want, s.discord.Say(s.line, s.pupil, fmt.Sprint(len(want)+1, " clean")))
+				}
+			}
+			say(3)
+			s.heard(3)
+			before := s.discord.Stats()
+			tc.lose(s.discord)
+			say(120) // more than a page of history
+			after := s.resumed(before)
+			say(3)
+			all := s.heard(len(want))
+			for i, m := range all {
+				if m.ID != want[i] {
+					t.Fatalf("message %d is %s, want %s", i, m.ID, want[i])
+				}
+			}
+			if tc.resume && after.Identifies != before.Identifies {
+				t.Errorf("identified again; the session could have gone on")
+			}
+		})
+	}
+}
+
+// The program is killed after some messages were stored and before others were,
+// and starts again.
+func TestRestart(t *testing.T) {
+	s := newStage(t).run()
+	a := s.discord.Say(s.line, s.pupil, "1 clean")
+	s.heard(1)
+	s.office.breakFor(1 << 30)
+	b := s.discord.Say(s.line, s.pupil, "2 clean")
+	time.Sleep(50 * time.Millisecond)
+	s.end()
+	s.office.breakFor(0)
+	c := s.discord.Say(s.line, s.pupil, "3 clean")
+	me := "<@" + s.discord.Bot().ID + "> "
+	s.discord.Say(s.channel, s.pal, "chatter")
+	d := s.discord.Say(s.channel, s.pal, me+"4 clean")
+	first := s.discord.Say(s.discord.Line(s.pal), s.pal, "5 clean") // on a line never seen before
+	s.newBot()
+	s.run()
+	s.until("all is stored", func() bool { return len(s.office.inbox()) >= 5 })
+	var got []string
+	for _, m := range s.office.inbox() {
+		got = append(got, m.ID)
+	}
+	slices.Sort(got)
+	want := []string{a, b, c, d, first}
+	slices.Sort(want)
+	if !slices.Equal(got, want) {
+		t.Errorf("heard %v, want %v", got, want)
+	}
+	s.quiet(5)
+}
+
+// What is said on the line while history is still to be read comes after it, so
+// that the last stored id has nothing unstored before it.
+func TestHistoryBeforeNews(t *testing.T) {
+	s := newStage(t)
+	var want []string
+	for n := range 5 {
+		want = append(want, s.discord.Say(s.line, s.pupil, fmt.Sprint(n, " clean")))
+	}
+	s.discord.Fail("GET", "/messages", 3, faulty(503))
+	s.run()
+	want = append(want, s.discord.Say(s.line, s.pupil, "now"))
+	for i, m := range s.heard(6) {
+		if m.ID != want[i] {
+			t.Fatalf("message %d is %q", i, m.Text)
+		}
+	}
+}
+
+func TestEditsAndReactionsWhileAway(t *testing.T) {
+	s := newStage(t).run()
+	card := s.send(s.routine())
+	a := s.discord.Say(s.line, s.pupil, "1 clean")
+	s.heard(1)
+	s.end()
+	s.discord.Edit(s.line, a, "1 shaky")
+	b := s.discord.Say(s.line, s.pupil, "2 clean")
+	s.discord.Edit(s.line, b, "2 shaky")
+	s.discord.React(s.line, card, s.pupil, "😴")
+	s.newBot()
+	s.run()
+	s.want(
+		told{a, studio.Written, s.pupil.ID, "1 clean", "", true},
+		told{"react/" + card + "/" + s.pupil.ID + "/😴/0", studio.Written, s.pupil.ID, "rest day", card, true},
+		told{a, studio.Edited, s.pupil.ID, "1 shaky", "", true},
+		told{b, studio.Written, s.pupil.ID, "2 shaky", "", true},
+	)
+	s.quiet(4)
+}
+
+// A place that can't be read any more holds up nothing.
+func TestPlacesGone(t *testing.T) {
+	s := newStage(t)
+	s.discord.DeleteChannel(s.channel)
+	s.office.members = append(s.office.members, studio.Member{ID: "gone", Accounts: []studio.Account{{Platform: "discord", ID: "42"}}})
+	s.run()
+	id := s.discord.Say(s.line, s.pupil, "1 clean")
+	s.want(told{id, studio.Written, s.pupil.ID, "1 clean", "", true})
+}
+
+// The server takes the connection and then says nothing, or no longer answers
+// signs of life.
+func TestSilentServer(t *testing.T) {
+	s := newStage(t)
+	s.discord.Heartbeat(20*time.Millisecond, false)
+	s.run()
+	before := s.discord.Stats()
+	s.resumed(before)
+	s.discord.Heartbeat(time.Minute, true)
+	s.discord.Say(s.line, s.pupil, "1 clean")
+	s.heard(1)
+	if n := s.discord.Stats().Heartbeats; n < 2 {
+		t.Errorf("%d signs of life", n)
+	}
+}
+
+func TestGatewayUnavailable(t *testing.T) {
+	s := newStage(t)
+	s.discord.Fail("GET", "/gateway", 2, faulty(503))
+	s.run()
+	s.discord.Say(s.line, s.pupil, "1 clean")
+	s.heard(1)
+}
+
+func TestCheck(t *testing.T) {
+	for _, tc := range []struct {
+		name string
+		do   func(*stage)
+		want string // part of what is to be done; "": all is well
+	}{
+		{"all well", func(*stage) {}, ""},
+		{"token", func(s *stage) { s.discord.RevokeToken() }, "Reset Token"},
+		{"intent", func(s *stage) { s.discord.ForbidContent() }, "Message Content Intent"},
+		{"endpoint", func(s *stage) { s.discord.SetEndpoint("https://example.org/") }, "Interactions Endpoint URL"},
+		{"permission", func(s *stage) { s.discord.Forbid(s.channel, discordtest.EmbedLinks|discordtest.AddReactions) }, "allow: Embed Links, Add Reactions"},
+		{"hidden", func(s *stage) { s.discord.Forbid(s.channel, discordtest.ViewChannel) }, "View Channel"},
+		{"deleted", func(s *stage) { s.discord.DeleteChannel(s.channel) }, "invite the bot again"},
+		{"kicked", func(s *stage) { s.discord.Kick(s.guild) }, "View Channel"},
+		{"down", func(s *stage) { s.discord.Fail("GET", "/applications/@me", 1, faulty(503)) }, "reaches discord.com"},
+		{"in a thread", func(s *stage) {
+			thread := s.discord.AddThread(s.channel, "wim")
+			s.office.studios[0].Channels[0].Channel = thread
+			s.discord.Forbid(s.channel, 1<<38)
+		}, "Send Messages in Threads"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			s := newStage(t)
+			tc.do(s)
+			var wrong []string
+			for _, f := range s.bot.Check(t.Context()) {
+				if f.OK != (f.Do == "") || f.What == "" {
+					t.Errorf("finding %+v", f)
+				}
+				if !f.OK {
+					wrong = append(wrong, f.Do)
+				}
+			}
+			if tc.want == "" && len(wrong) > 0 || tc.want != "" && (len(wrong) != 1 || !strings.Contains(wrong[0], tc.want)) {
+				t.Errorf("to do: %q, want %q", wrong, tc.want)
+			}
+		})
+	}
+}
