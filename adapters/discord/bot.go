@@ -1,7 +1,6 @@
 package discord
 
 import (
-	"context"
 	"errors"
 	"log/slog"
 	"net/http"
