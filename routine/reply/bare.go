@@ -1,17 +1,5 @@
 package reply
 
-// How far a bare number may lie from an item's tempi and still be one. These
-// are common sense, tuned on the corpus: a player works at half the tempo, and
-// seldom goes more than a fifth beyond today's.
-const (
-	slowest     = 0.5  // times the tempo begun at, when the item is named
-	fastest     = 1.5  // times the tempo to reach, when the item is named
-	slowestSaid = 0.35 // the same, when the number is said to be a tempo
-	fastestSaid = 1.6
-	nearLow     = 0.85 // the same, when no item is named
-	nearHigh    = 1.2
-)
-
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
 	u := &p.units[i]
@@ -43,9 +31,6 @@ func (p *parser) bareNumber(i int) {
 	}
 	p.numberOfDay(i)
 }
-
-// bar reports whether unit i is a word for bars or the like without its number.
-func (p *parser) bar(i int) bool { return p.unit(i, barSense) && !p.units[i].firm }
 
 // mentionOrWord reads an item's number that stands after words that weren't
 // understood: after "of" it names the item, else it belongs to the words.
@@ -104,31 +89,6 @@ func (p *parser) loneFive(i int) bool {
 	return i == 0 && len(p.units) == 1 && int(p.units[i].x)%5 == 0
 }
 
-// ends reports whether a clause ends before unit i.
-func (p *parser) ends(i int) bool {
-	return i >= len(p.units) || p.unit(i, breakSense) || p.unit(i, stopSense) || p.unit(i, querySense)
-}
-
-func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) || p.unit(i-1, andSense) }
-
-// inWords reports whether words that were not understood stand right before
-// unit i.
-func (p *parser) inWords(i int) bool {
-	for j := i - 1; j >= 0 && j >= i-reach; j-- {
-		if p.units[j].role == "remark" {
-			return true
-		}
-		switch p.units[j].sense {
-		case articleSense, fillerSense, ofSense:
-		case unknown, plainSense, bodySense, barSense, halfSense, partlySense:
-			return true
-		default:
-			return false
-		}
-	}
-	return false
-}
-
 // numberOfItem reads a bare number that follows an item: its tempo, its minutes
 // or, when both are within reach, a question.
 func (p *parser) numberOfItem(i int, cur *saying) {
@@ -148,73 +108,6 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 	default:
 		cur.other, u.role = int(u.x), "tempo or minutes"
 	}
-}
-
-// withinReach reports whether the number can be a tempo of all the items.
-func (p *parser) withinReach(items itemSet, x, low, high float64) bool {
-	for n := 1; n <= p.count(); n++ {
-		if items.has(n) && !p.canPlay(n, mark{x: x}, low, high) {
-			return false
-		}
-	}
-	return items != 0
-}
-
-// canPlay reports whether a tempo lies between low times the slower and high
-// times the faster tempo of item n. An item without a tempo may be played at
-// any that a metronome has.
-func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
-	item := p.item(n)
-	from, to := item.From, item.To
-	if from.IsZero() {
-		from = to
-	}
-	if to.IsZero() {
-		to = from
-	}
-	if to.IsZero() {
-		return tempo.x >= 30 && tempo.x <= 300
-	}
-	x := tempo.x
-	if tempo.note != 0 {
-		x *= float64(tempo.note) / float64(to.Note)
-	}
-	return x >= low*from.BPM && x <= high*to.BPM
-}
-
-// reaches reports whether item n can have been played at what was said to be its
-// tempo, and at the one it was begun at.
-func (p *parser) reaches(n int, tempo mark) bool {
-	began := tempo
-	began.x = began.y
-	return p.canPlay(n, tempo, slowestSaid, fastestSaid) && (tempo.y == 0 || p.canPlay(n, began, slowestSaid, fastestSaid))
-}
-
-// plausibleItem reports whether the number can be the minutes of the items.
-func (p *parser) plausibleItem(items itemSet, x float64) bool {
-	planned := 0
-	for n := 1; n <= p.count(); n++ {
-		if items.has(n) {
-			planned += p.item(n).Minutes
-		}
-	}
-	return x >= 1 && x <= float64(2*planned)
-}
-
-// plausibleDay reports whether the number can be the minutes of the day: more
-// easily if it is round.
-func (p *parser) plausibleDay(x float64) bool {
-	planned := 0
-	for i := range p.items() {
-		planned += p.items()[i].Minutes
-	}
-	if x != float64(int(x)) || x < 1 {
-		return false
-	}
-	if int(x)%5 == 0 {
-		return x <= float64(max(planned*5/2, 60))
-	}
-	return x <= float64(max(2*planned, 30))
 }
 
 // numberOfDay reads a bare number that follows no item.
@@ -254,47 +147,6 @@ func (p *parser) lateTempo(i int, minutes bool) bool {
 	p.setTempo(*u)
 	u.role = "tempo"
 	return true
-}
-
-// nextStrong reports whether an outcome that is said of items follows.
-func (p *parser) nextStrong(i int) bool {
-	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done && p.sheet.whole == ""
-}
-
-// skipRest sets what is said of an item that there is not aside, up to the end
-// of its clause or the next item.
-func (p *parser) skipRest(i int) {
-	for end := min(i+reach, len(p.units)-1); i < end; {
-		i++
-		u := &p.units[i]
-		switch u.sense {
-		case outcomeSense, fineSense, doneSense, tempoSense, countSense, rangeSense:
-		case numSense:
-			if p.isItem(u.x) {
-				return
-			}
-		case articleSense, fillerSense, colonSense:
-			continue
-		default:
-			return
-		}
-		u.sense, u.role = asideSense, "of no such item"
-	}
-}
-
-// nearest returns the items whose tempo the number is near to.
-func (p *parser) nearest(u mark) (set itemSet) {
-	for n := 1; n <= p.count(); n++ {
-		if p.canPlay(n, u, nearLow, nearHigh) {
-			set.add(n)
-		}
-	}
-	return set
-}
-
-func (p *parser) asTempo(u mark) mark {
-	u.sense = tempoSense
-	return u
 }
 
 // bareRange reads a bare pair of numbers: items, or the way from one tempo to
@@ -369,17 +221,6 @@ func (p *parser) minutes(i int) {
 		return
 	}
 	p.dayMinutes(i, u.x)
-}
-
-// lastMinutes reports whether no item is named after unit i.
-func (p *parser) lastMinutes(i int) bool {
-	for i++; i < len(p.units); i++ {
-		switch p.units[i].sense {
-		case itemsSense, numSense, minutesSense:
-			return false
-		}
-	}
-	return true
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

@@ -113,6 +113,8 @@ const (
 	quoteSense // ⟦…⟧
 	signSense  // any other sign
 	asideSense // not part of the report: a question, a plan for tomorrow
+
+	senses // how many there are
 )
 
 // senseNames are the names that senses have in the language files.
@@ -202,15 +204,20 @@ func senseValue(s sense, value string) (val int, ok bool) {
 	return val, val >= 0
 }
 
-// String returns the name of the sense in the language files.
+// innerNames are the names of senses that no language file has.
+var innerNames = map[sense]string{
+	unknown: "not understood", numSense: "number", rangeSense: "range", tempoSense: "tempo", minutesSense: "minutes",
+	countSense: "repeats", dateSense: "day", itemsSense: "item", breakSense: "comma", stopSense: "end of sentence",
+	colonSense: "colon", querySense: "question mark", quoteSense: "quotation", signSense: "sign", asideSense: "set aside",
+}
+
+// String returns the name of the sense, as the language files have it if they
+// do.
 func (s sense) String() string {
 	for name, known := range senseNames {
 		if known == s {
 			return name
 		}
 	}
-	if s == unknown {
-		return "not understood"
-	}
-	return "sign"
+	return innerNames[s]
 }

@@ -1,0 +1,112 @@
+package reply
+
+// refer starts a saying about the items that unit i names, or adds them to the
+// one just begun.
+func (p *parser) refer(i int) {
+	u := p.units[i]
+	if u.val != byNumber {
+		if p.inRemark(i) || p.repeated(i) {
+			p.word(i)
+			return
+		}
+	}
+	if u.items == 0 {
+		p.missing(i)
+		return
+	}
+	p.freeLead(i)
+	p.about(i, u.items, !u.several && u.val != byNumber && u.items.only() == 0)
+	p.units[i].role = "item"
+}
+
+// repeated reports whether a name at unit i only speaks on about the items
+// spoken of: "3 clean, attacks a little hard".
+func (p *parser) repeated(i int) bool {
+	cur, u := p.sheet.current(), &p.units[i]
+	return cur != nil && cur.who == named && cur.outcome >= 0 && u.items != 0 && cur.items&u.items == u.items &&
+		!p.nextOutcome(i) && !p.ends(i+1)
+}
+
+// inRemark reports whether a name at unit i is only part of a remark on the item
+// spoken of: nothing is said of it that is said of items, and words that weren't
+// understood or "but" stand right before it.
+func (p *parser) inRemark(i int) bool {
+	cur := p.sheet.current()
+	if cur == nil || p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, numSense) || p.unit(i+1, countSense) {
+		return false
+	}
+	for j := i - 1; j >= 0 && j >= i-reach; j-- {
+		switch p.units[j].sense {
+		case articleSense, fillerSense, ofSense, inSense, onSense:
+		case unknown, plainSense, bodySense, barSense, thanSense:
+			return true
+		case butSense:
+			return cur.outcome >= 0 && !p.ends(i+1)
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// missing notes that an item was named that the routine does not have.
+func (p *parser) missing(i int) {
+	if p.sheet.current() != nil && (!p.nextOutcome(i) && !p.clauseBegins(i) || p.afterBut(i)) {
+		p.word(i)
+		return
+	}
+	p.sheet.noItem, p.sheet.content, p.sheet.cur = true, true, -1
+	p.units[i].role = "no such item"
+	p.skipRest(i)
+}
+
+// about makes items the ones that words are added to.
+func (p *parser) about(i int, items itemSet, vague bool) {
+	s := &p.sheet
+	cur := s.current()
+	joins := cur != nil && cur.who == named && !vague && !cur.vague && cur.excluded == s.except &&
+		(cur.bare() || cur.led && !cur.settled && cur.empty() && s.lead >= 0 && !s.leadNew)
+	if joins && cur.sentence == s.sentence {
+		cur.items |= items
+		cur.clause = s.clause
+		return
+	}
+	now := s.begin(named, items)
+	now.vague, now.only = vague, s.only
+	now.wordy, now.painful = s.wordy, p.units[i].painful
+}
+
+// numberWord reads a number written as a word that isn't part of anything. "Only
+// two" is two items, but which?
+func (p *parser) numberWord(i int) {
+	s := &p.sheet
+	alone := s.current() == nil && p.ends(i+1) && (p.unit(i-1, onlySense) || p.unit(i-1, outcomeSense) || p.unit(i-1, doneSense))
+	if alone && !s.wordy {
+		s.noItem, s.content, p.units[i].role = true, true, "some items"
+		return
+	}
+	if p.units[i].sense == numberSense {
+		p.word(i)
+	}
+}
+
+// skipRest sets what is said of an item that there is not aside, up to the end
+// of its clause or the next item.
+func (p *parser) skipRest(i int) {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		u := &p.units[i]
+		switch u.sense {
+		case outcomeSense, fineSense, doneSense, tempoSense, countSense, rangeSense:
+		case numSense:
+			if p.isItem(u.x) {
+				return
+			}
+		case articleSense, fillerSense, colonSense:
+			continue
+		default:
+			return
+		}
+		u.sense, u.role = asideSense, "of no such item"
+	}
+}

@@ -1,0 +1,118 @@
+package reply
+
+// wrongAfter reports whether a value like one that was said follows unit i.
+func (p *parser) wrongAfter(i int) bool {
+	switch p.units[min(i+1, len(p.units)-1)].sense {
+	case numSense, tempoSense, minutesSense:
+		return p.sheet.content && p.differs(&p.units[i+1])
+	}
+	return false
+}
+
+// correct reads the words of correction.
+func (p *parser) correct(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch u.sense {
+	case undoSense:
+		s.undo, s.content, u.role = true, true, "undo"
+		return
+	case sorrySense:
+		s.sorryAt = s.sorryAt || !s.content
+		s.sure = s.sure || u.val > 0
+		s.sorry, u.role = true, "correction"
+		return
+	}
+	p.deny(i)
+}
+
+// deny reads "not" before a value: what is said there was wrong.
+func (p *parser) deny(i int) {
+	s := &p.sheet
+	j := i + 1
+	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense)) {
+		j++
+	}
+	if p.deniesPain(i) {
+		return
+	}
+	if p.ends(j) {
+		p.denyItem(i)
+		return
+	}
+	v := &p.units[j]
+	if cur := s.current(); cur != nil && cur.led && !s.sorry && cur.outcome == skipped && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
+		v.sense, v.role = asideSense, "not left out"
+		return
+	}
+	said := s.content || s.loose.tempo.sense != unknown
+	switch v.sense {
+	case numSense, tempoSense, minutesSense, itemsSense:
+		if said && p.differs(v) || p.unit(j+1, butSense) && v.sense != itemsSense && !p.isItem(v.x) {
+			s.wrong, s.sorry, s.sorryAt = *v, true, true
+			v.sense, v.role = asideSense, "what was wrong"
+		} else if v.sense == itemsSense || v.sense == numSense && p.isItem(v.x) {
+			s.hold(skipped)
+		}
+	case outcomeSense, fineSense:
+		p.denyOutcome(j)
+	case doneSense, allSense:
+		p.denyDone(j)
+	default:
+		p.word(i)
+	}
+}
+
+// denyItem reads "not" with nothing after it: the item spoken of was left out.
+func (p *parser) denyItem(i int) {
+	cur := p.sheet.current()
+	if cur == nil || !cur.bare() || cur.clause != p.sheet.clause {
+		p.word(i)
+		return
+	}
+	p.settle(cur, skipped, false)
+	p.units[i].role = "outcome"
+}
+
+// differs reports whether the value is of a kind that was said before "not".
+func (p *parser) differs(v *mark) bool {
+	s := &p.sheet
+	cur := s.current()
+	switch {
+	case v.sense == itemsSense || v.sense == numSense && p.isItem(v.x):
+		return s.sorry && cur != nil
+	case cur != nil:
+		return cur.tempo.sense != unknown || cur.minutes > 0
+	}
+	return s.minutes > 0 || s.loose.tempo.sense != unknown || s.unsure > 0
+}
+
+// denyOutcome reads "not" before an outcome: the other one if none was said, or
+// what was wrong.
+func (p *parser) denyOutcome(j int) {
+	s, v := &p.sheet, &p.units[j]
+	cur := s.current()
+	if cur != nil && cur.outcome >= 0 && !cur.weak {
+		v.sense, v.role = asideSense, "what was wrong"
+		return
+	}
+	if v.val == clean {
+		v.val, v.sense = shaky, outcomeSense
+	} else if v.val == done {
+		v.val = skipped
+	} else {
+		v.sense, v.role = asideSense, "denied"
+	}
+}
+
+// denyDone reads "not done", "not all".
+func (p *parser) denyDone(j int) {
+	v := &p.units[j]
+	switch {
+	case v.sense == allSense:
+		v.sense = partlySense
+	case p.sheet.current() != nil:
+		v.sense, v.val = outcomeSense, skipped
+	default:
+		v.sense = noneSense
+	}
+}

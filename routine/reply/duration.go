@@ -1,0 +1,170 @@
+package reply
+
+import (
+	"strings"
+)
+
+// duration reads minutes in all their usual forms: 40 min, 1h, 1h10, 1:10,
+// half an hour, 2x20, 20 + 25 min.
+func (p *parser) duration(i int) (mark, int) {
+	skip := 0
+	if p.is(i, aboutSense) {
+		skip = 1
+	}
+	if m, n := p.eitherMinutes(i + skip); n > 0 {
+		return m, n + skip
+	}
+	total, n := p.stretch(i + skip)
+	if n == 0 {
+		return mark{}, 0
+	}
+	n += skip
+	for p.isSign(i+n, '+') || p.is(i+n, andSense) {
+		more, k := p.stretch(i + n + 1)
+		if k == 0 {
+			break
+		}
+		total, n = total+more, n+1+k
+	}
+	m := mark{sense: minutesSense, x: total, role: "minutes"}
+	return m, n
+}
+
+// eitherMinutes reads "40-45 min" and "40 or 45 min".
+func (p *parser) eitherMinutes(i int) (mark, int) {
+	x, ok := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x {
+		return mark{}, 0
+	}
+	return mark{sense: minutesSense, x: x, y: y, several: true}, 4
+}
+
+// stretch reads one stretch of time, in minutes.
+func (p *parser) stretch(i int) (minutes float64, n int) {
+	for _, form := range []func(*parser, int) (float64, int){
+		(*parser).byWord, (*parser).byClock, (*parser).byHours, (*parser).byProduct, (*parser).bySum, (*parser).byMinutes,
+	} {
+		if minutes, n := form(p, i); n > 0 {
+			return minutes, n
+		}
+	}
+	return 0, 0
+}
+
+// byWord reads "half an hour", "an hour and 10 minutes".
+func (p *parser) byWord(i int) (float64, int) {
+	if !p.is(i, timeSense) {
+		return 0, 0
+	}
+	minutes, n := p.at(i).x, 1
+	if x, ok := p.number(i + 1); ok && x < 60 && p.is(i+1, numberSense) && p.clauseEnd(i+2) {
+		return minutes + x, 2
+	}
+	if p.is(i+1, moreSense) || p.is(i+1, halfSense) {
+		return minutes + 30, 2
+	}
+	return minutes, n
+}
+
+// byClock reads 1:10. With more than one such pair in the message they are
+// items with tempi, and after "at" it is the time of day.
+func (p *parser) byClock(i int) (float64, int) {
+	h, ok := p.digits(i)
+	m, ok2 := p.digits(i + 2)
+	if !ok || !ok2 || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued {
+		return 0, 0
+	}
+	minutes := h*60 + m
+	if m > 59 || h > 8 || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
+		return 0, 0
+	}
+	return minutes, 3
+}
+
+// countPairs counts the glued pairs like 1:70 among the marks.
+func (p *parser) countPairs() (n int) {
+	for i := range p.marks {
+		if p.is(i, colonSense) && p.at(i).glued && p.is(i-1, numSense) && p.is(i+1, numSense) {
+			n++
+		}
+	}
+	return n
+}
+
+// byHours reads 1h, 1.5 h, 1h10, 1 hr 15, 1 hour and 10 minutes, 1½ h.
+func (p *parser) byHours(i int) (float64, int) {
+	h, n := p.decimal(i)
+	if n == 0 {
+		var ok bool
+		if h, ok = p.number(i); !ok {
+			return 0, 0
+		}
+		n = 1
+	}
+	if p.is(i+n, halfSense) && p.hours(i+n+1) {
+		return h*60 + 30, n + 2
+	}
+	if !p.hours(i+n) || h > 12 {
+		return 0, 0
+	}
+	n++
+	if p.is(i+n, moreSense) {
+		return h*60 + 30, n + 1
+	}
+	m, ok := p.digits(i + n)
+	ends := p.is(i+n+1, minuteSense)
+	if ok && m < 60 && (ends || p.at(i+n).glued || p.clauseEnd(i+n+1)) {
+		if ends {
+			n++
+		}
+		return h*60 + m, n + 1
+	}
+	return h * 60, n
+}
+
+// hours reports whether mark i means hours: "h" does, even where it is a key.
+func (p *parser) hours(i int) bool {
+	m := p.at(i)
+	return m.sense == hourSense || m.sense == weakKeySense && strings.EqualFold(p.text[m.start:m.end], "h")
+}
+
+// byProduct reads 2x20 and 2 x 25 min.
+func (p *parser) byProduct(i int) (float64, int) {
+	x, ok := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	if !ok || !ok2 || !p.is(i+1, timesSense) || x > 12 || y > 90 {
+		return 0, 0
+	}
+	if p.is(i+3, minuteSense) {
+		return x * y, 4
+	}
+	if y < 5 || p.at(i+1).glued != p.at(i+2).glued || p.at(i+1).end-p.at(i+1).start > 2 {
+		return 0, 0
+	}
+	return x * y, 3
+}
+
+// bySum reads 20 + 25 min.
+func (p *parser) bySum(i int) (float64, int) {
+	x, ok := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	if ok && ok2 && p.isSign(i+1, '+') && p.is(i+3, minuteSense) {
+		return x + y, 4
+	}
+	return 0, 0
+}
+
+// byMinutes reads 40 min.
+func (p *parser) byMinutes(i int) (float64, int) {
+	x, ok := p.number(i)
+	switch {
+	case ok && p.is(i+1, minuteSense):
+		return x, 2
+	case ok && p.is(i+1, ishSense) && p.is(i+2, minuteSense):
+		return x, 3
+	case ok && p.is(i+1, quartersSense):
+		return 15 * x, 2
+	}
+	return 0, 0
+}

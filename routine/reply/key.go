@@ -1,0 +1,85 @@
+package reply
+
+import (
+	"strings"
+
+	"ledgerline/routine"
+)
+
+// keyed reads an item by its key: Eb at the beginning of a clause, the G minor
+// one, in Eb. A key as short as a letter must be said to be one.
+func (p *parser) keyed(i int) (mark, int) {
+	return p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
+}
+
+// keyAt reads the key at mark i, if it is sure to be one or says so itself.
+func (p *parser) keyAt(i int, sure bool) (mark, int) {
+	mode, n := p.mode(i)
+	if n == 0 {
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, val: nameOfKey, role: "key"}
+	sure = sure || mode != 0
+	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) {
+		m.several = p.text[p.at(i+n).end-1] == 's'
+		n, sure = n+1, true
+	}
+	if !sure {
+		return mark{}, 0
+	}
+	want := keyNames[p.at(i).val]
+	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, mode) })
+	return m, n
+}
+
+// mode returns how many marks name a key at i, and the sense of its mode if
+// that is said.
+func (p *parser) mode(i int) (mode sense, n int) {
+	switch p.at(i).sense {
+	case minorKeySense:
+		return minorSense, 1
+	case majorKeySense:
+		return majorSense, 1
+	case keySense, weakKeySense:
+		if s := p.at(i + 1).sense; s == minorSense || s == majorSense {
+			return s, 2
+		}
+		return 0, 1
+	}
+	return 0, 0
+}
+
+// pointed reports whether the words before a key say that it is one: "die in B",
+// "the one in G".
+func (p *parser) pointed(i int) bool {
+	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense))
+}
+
+// keyIs compares a key as a routine writes it ("Eb", "C minor") with one that
+// was said. Without major or minor said, both will do.
+func keyIs(key, want string, said sense) bool {
+	tonic, mode, _ := strings.Cut(key, " ")
+	if strings.HasSuffix(tonic, "m") && mode == "" {
+		tonic, mode = strings.TrimSuffix(tonic, "m"), "minor"
+	}
+	return sameTonic(tonic, want) && (said == 0 || (said == minorSense) == (mode == "minor"))
+}
+
+// sameTonic compares two tonics, however they are spelled.
+func sameTonic(key, want string) bool {
+	switch key {
+	case "C#":
+		key = "Db"
+	case "D#":
+		key = "Eb"
+	case "Gb":
+		key = "F#"
+	case "G#":
+		key = "Ab"
+	case "A#":
+		key = "Bb"
+	case "Cb":
+		key = "B"
+	}
+	return key == want
+}

@@ -1,0 +1,168 @@
+package reply
+
+import (
+	"strings"
+
+	"ledgerline/routine"
+)
+
+// fill writes the sayings into the book, item by item: first those that name
+// items, then those about the rest or the whole, which say less of each.
+func (p *parser) fill(book *ledger, r *Reading) {
+	s := &p.sheet
+	var said itemSet
+	for i := range s.says {
+		if y := &s.says[i]; y.who == named && !y.vague && !y.mentioned() {
+			said |= y.items
+			p.enterAll(book, y.items, y)
+		}
+	}
+	for i := range s.says {
+		switch y := &s.says[i]; y.who {
+		case theRest:
+			p.enterAll(book, p.every()&^said, y)
+		case wholeDay:
+			r.All = All
+			p.enterAll(book, p.every(), y)
+		}
+	}
+	p.complete(book, r, said)
+}
+
+// enterAll writes what a saying says of each of the items.
+func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) {
+			p.enter(book, n, y)
+		}
+	}
+}
+
+// complete fills in the items that nothing was said of where the whole tells:
+// all but those left out, or only those named.
+func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
+	s := &p.sheet
+	if r.All == All && book.anySkipped() && r.Kind == Report {
+		r.All, s.filled = Partly, true
+	}
+	if r.All != Partly || !s.filled || len(s.says) == 0 {
+		return
+	}
+	rest := routine.Done
+	if s.only {
+		rest = routine.Skipped
+	}
+	for n := 1; n <= p.count(); n++ {
+		if book[n].N == 0 {
+			book[n] = Item{N: n, Outcome: rest}
+		}
+	}
+}
+
+// assume gives the items of which nothing was said but that they were played the
+// outcome "done". A correction leaves the outcome as it was, and an item of which
+// it says nothing else.
+func (b *ledger) assume(kind Kind) {
+	for i := range b {
+		switch e := &b[i]; {
+		case kind == Correction && *e == Item{N: e.N}:
+			*e = Item{}
+		case kind != Correction && e.N != 0 && e.Outcome == "":
+			e.Outcome = routine.Done
+		}
+	}
+}
+
+// enter writes what a saying says of item n. What was said first stands.
+func (p *parser) enter(book *ledger, n int, y *saying) {
+	e := &book[n]
+	e.N = n
+	if o := p.outcomeOf(y); e.Outcome == "" || e.Outcome == routine.Done && o != "" {
+		e.Outcome = o
+	}
+	if y.tempo.sense != unknown && e.Tempo == nil {
+		e.Tempo = p.tempoOf(n, y.tempo)
+	}
+	if y.count.sense != unknown && e.Reps == 0 {
+		e.Reps, e.Of = int(y.count.x), int(y.count.y)
+	}
+	if e.Minutes == 0 {
+		e.Minutes = y.minutes
+	}
+	if y.remark != (span{}) && e.Remark == "" {
+		e.Remark = trimRemark(p.text[y.remark.start:y.remark.end])
+	}
+}
+
+// trimRemark takes separators off the ends of a remark.
+func trimRemark(s string) string {
+	if i := strings.IndexAny(s, string(quoteIn)+string(quoteOut)); i >= 0 {
+		s = s[:i]
+	}
+	return strings.Trim(s, " \t\r\n,;:.!?()[]\"-–—")
+}
+
+// outcomeOf returns the outcome a saying comes to.
+func (p *parser) outcomeOf(y *saying) routine.Outcome {
+	switch {
+	case y.count.y > 0 && (y.outcome < 0 || y.outcome == clean || y.weak):
+		if y.count.x < y.count.y {
+			return routine.Shaky
+		}
+		return routine.Clean
+	case y.outcome >= 0:
+		if y.weak && y.part {
+			return routine.Shaky
+		}
+		return outcomes[y.outcome]
+	case y.part:
+		return routine.Shaky
+	case y.excluded:
+		return routine.Skipped
+	}
+	return ""
+}
+
+// tempoOf returns a tempo in the note value said, or else in the item's own.
+func (p *parser) tempoOf(n int, u mark) *Tempo {
+	t := &Tempo{From: u.y, To: u.x, Note: u.note, Approx: u.approx}
+	if t.Note == 0 {
+		t.Note = p.item(n).To.Note
+	}
+	if t.Note == 0 {
+		t.Note = routine.Quarter
+	}
+	return t
+}
+
+// A ledger holds what is said of each item, by number; N is 0 where nothing is.
+type ledger [maxItems + 1]Item
+
+// list returns the items that something is said of, in order.
+func (b *ledger) list() []Item {
+	n := 0
+	for i := range b {
+		if b[i].N != 0 {
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	out := make([]Item, 0, n)
+	for i := range b {
+		if b[i].N != 0 {
+			out = append(out, b[i])
+		}
+	}
+	return out
+}
+
+func (b *ledger) anySkipped() bool {
+	for i := range b {
+		if b[i].Outcome == routine.Skipped {
+			return true
+		}
+	}
+	return false
+}

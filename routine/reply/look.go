@@ -1,0 +1,180 @@
+package reply
+
+// reach is how many units away a word may be and still have to do with another.
+// It keeps the time of reading in line with the length of the message.
+const reach = 8
+
+// nextRef reports whether the next thing after unit i that matters names items.
+func (p *parser) nextRef(i int) bool {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch u := &p.units[i]; u.sense {
+		case articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense:
+		case itemsSense, othersSense, restSense, allSense, rangeSense:
+			return true
+		case numSense:
+			return p.isItem(u.x) && !p.bar(i+1)
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// nextOutcome reports whether the next thing after unit i that matters is an
+// outcome.
+func (p *parser) nextOutcome(i int) bool {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch p.units[i].sense {
+		case articleSense, fillerSense, colonSense, ofSense, onSense:
+		case outcomeSense, fineSense, doneSense:
+			return true
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// unit reports whether the i-th unit has the given sense.
+func (p *parser) unit(i int, s sense) bool {
+	return i >= 0 && i < len(p.units) && p.units[i].sense == s
+}
+
+func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(int(x)) != nil }
+
+// afterBut reports whether "but" stands before unit i, with an article at most
+// between.
+func (p *parser) afterBut(i int) bool {
+	return p.unit(i-1, butSense) || p.unit(i-2, butSense) && (p.unit(i-1, articleSense) || p.unit(i-1, onSense))
+}
+
+// clauseBegins reports whether unit i is the first of its clause that matters.
+func (p *parser) clauseBegins(i int) bool {
+	for end := max(0, i-reach); i > end; {
+		i--
+		switch p.units[i].sense {
+		case articleSense, fillerSense, sorrySense, dateSense, andSense, onSense, noSense, laterSense:
+		case breakSense, stopSense, querySense, butSense:
+			return true
+		case colonSense:
+			return !p.unit(i-1, numSense) && !p.unit(i-1, itemsSense) && !p.unit(i-1, rangeSense)
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+func (p *parser) nextRest(i int) bool { return p.unit(i+1, restSense) && p.unit(i+2, doneSense) }
+
+// nextName reports whether a name follows unit i: "all the slurs".
+func (p *parser) nextName(i int) bool {
+	i++
+	of := false
+	for p.unit(i, articleSense) || p.unit(i, ofSense) {
+		of = of || p.unit(i, ofSense)
+		i++
+	}
+	return p.unit(i, itemsSense) || of && p.unit(i, numSense) && p.isItem(p.units[i].x)
+}
+
+// noEnds reports whether "no" at unit i is all that is said of an item.
+func (p *parser) noEnds(i int) bool {
+	return p.ends(i+1) || p.unit(i+1, numSense) || p.unit(i+1, itemsSense) || p.unit(i+1, othersSense) || p.unit(i+1, restSense)
+}
+
+// standsAlone reports whether no word that matters follows unit i in its clause.
+func (p *parser) standsAlone(i int) bool {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch p.units[i].sense {
+		case fillerSense, articleSense, dateSense, sorrySense, chatSense:
+		case breakSense, stopSense, querySense, colonSense:
+			return true
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// partEnds reports whether nothing follows unit i that "some" or "a little" may
+// be said of.
+func (p *parser) partEnds(i int) bool {
+	switch {
+	case p.bodily(i):
+		return false
+	case p.unit(i+1, unknown), p.unit(i+1, plainSense), p.unit(i+1, painSense), p.unit(i+1, doubtSense), p.unit(i+1, bodySense):
+		return false
+	}
+	return true
+}
+
+// place reports whether unit i begins the name of a part of an item.
+func (p *parser) place(i int) bool {
+	return p.unit(i, nthSense) || p.unit(i, lastSense) || p.unit(i, barSense)
+}
+
+// outcomeFollows reports whether an outcome or an item follows unit i at once.
+func (p *parser) outcomeFollows(i int) bool { return p.nextOutcome(i) || p.nextRef(i) }
+
+// outcomeThenRef reports whether "did 1" follows unit i.
+func (p *parser) outcomeThenRef(i int) bool {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch u := &p.units[i]; u.sense {
+		case fillerSense, articleSense:
+		case outcomeSense, doneSense:
+			return (u.val == done || u.sense == doneSense) && p.nextRef(i)
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// bar reports whether unit i is a word for bars or the like without its number.
+func (p *parser) bar(i int) bool { return p.unit(i, barSense) && !p.units[i].firm }
+
+// ends reports whether a clause ends before unit i.
+func (p *parser) ends(i int) bool {
+	return i >= len(p.units) || p.unit(i, breakSense) || p.unit(i, stopSense) || p.unit(i, querySense)
+}
+
+func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) || p.unit(i-1, andSense) }
+
+// inWords reports whether words that were not understood stand right before
+// unit i.
+func (p *parser) inWords(i int) bool {
+	for j := i - 1; j >= 0 && j >= i-reach; j-- {
+		if p.units[j].role == "remark" {
+			return true
+		}
+		switch p.units[j].sense {
+		case articleSense, fillerSense, ofSense:
+		case unknown, plainSense, bodySense, barSense, halfSense, partlySense:
+			return true
+		default:
+			return false
+		}
+	}
+	return false
+}
+
+// nextStrong reports whether an outcome that is said of items follows.
+func (p *parser) nextStrong(i int) bool {
+	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done && p.sheet.whole == ""
+}
+
+// lastMinutes reports whether no item is named after unit i.
+func (p *parser) lastMinutes(i int) bool {
+	for i++; i < len(p.units); i++ {
+		switch p.units[i].sense {
+		case itemsSense, numSense, minutesSense:
+			return false
+		}
+	}
+	return true
+}

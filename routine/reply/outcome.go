@@ -1,0 +1,119 @@
+package reply
+
+// Indices of outcomes.
+const (
+	clean = iota
+	shaky
+	missed
+	skipped
+	done
+)
+
+// vaguely reads "more or less" said of how an item went, and a word like "about"
+// in the middle of others.
+func (p *parser) vaguely(i int) {
+	cur := p.sheet.current()
+	switch {
+	case cur != nil && p.inWords(i):
+		p.word(i)
+	case cur != nil && cur.bare() && p.ends(i+1):
+		p.settle(cur, shaky, false)
+		p.units[i].role = "outcome"
+	}
+}
+
+// freeLead lets go of the outcome held for items that follow, once items have
+// followed and those at unit i have one of their own: "skipped 2, 3 clean".
+func (p *parser) freeLead(i int) {
+	s := &p.sheet
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch p.units[i].sense {
+		case articleSense, fillerSense, colonSense, ofSense, onSense:
+		case outcomeSense, fineSense, doneSense:
+			if !s.leadNew && !p.nextRef(i) {
+				s.lead = -1
+			}
+			return
+		default:
+			return
+		}
+	}
+}
+
+// outcome gives the items spoken of an outcome, or holds it for those that
+// follow.
+func (p *parser) outcome(i int) {
+	s, u := &p.sheet, &p.units[i]
+	u.role = "outcome"
+	weak := u.val == done
+	cur := s.current()
+	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
+	switch {
+	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
+		s.hold(u.val)
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause || p.inWords(i)) && u.sense == fineSense:
+		p.word(i)
+	case cur != nil:
+		p.settle(cur, u.val, weak)
+		p.settleAll(u.val, weak)
+	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
+		s.begin(wholeDay, 0).outcome = u.val
+	default:
+		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
+	}
+}
+
+// settle gives a saying an outcome. Two that differ are a clash; "done" gives
+// way to any other.
+func (p *parser) settle(cur *saying, outcome int, weak bool) {
+	cur.clause, cur.settled = p.sheet.clause, true
+	switch {
+	case cur.outcome < 0 || cur.weak:
+		cur.outcome, cur.weak = outcome, weak
+	case !weak && cur.outcome != outcome:
+		cur.clash, cur.other2 = true, outcome+1
+	}
+}
+
+// settleAll gives the outcome to the sayings that "both" or "all" sums up.
+func (p *parser) settleAll(outcome int, weak bool) {
+	s := &p.sheet
+	for i := s.sum; i < len(s.says)-1 && s.sum >= 0; i++ {
+		if y := &s.says[i]; y.who == named && y.outcome < 0 {
+			p.settle(y, outcome, weak)
+		}
+	}
+	s.sum = -1
+}
+
+// looseOutcome notes an outcome said of nothing.
+func (p *parser) looseOutcome(outcome int, strong bool) {
+	s := &p.sheet
+	if s.loose.outcome < 0 {
+		s.loose.outcome, s.loose.wordy = outcome, s.wordy
+	}
+	s.strong = s.strong || strong
+}
+
+// wholeDone reads "done", said of the items spoken of or else of all.
+func (p *parser) wholeDone(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
+		p.settle(cur, done, true)
+		u.role = "outcome"
+	case p.nextRef(i) && !p.nextRest(i):
+		s.hold(done)
+		u.role = "outcome"
+	case cur != nil && cur.who != wholeDay && s.whole == "":
+		p.settle(cur, done, true)
+		u.role = "outcome"
+	default:
+		if s.whole == "" {
+			s.whole = All
+		}
+		s.content, u.role = true, "the whole day"
+	}
+}

@@ -1,0 +1,120 @@
+package reply
+
+// counted reads items by their place: first three, the last one, second one.
+func (p *parser) counted(i int) (mark, int) {
+	last := p.is(i, lastSense)
+	switch {
+	case last || p.is(i, nthSense):
+	case p.is(i, numSense) || p.is(i, numberSense) || p.is(i, oneSense):
+		if m, n := p.spelled(i); n > 0 {
+			return m, n
+		}
+		return p.countedFirst(i)
+	default:
+		return p.countedFirst(i)
+	}
+	nth := p.at(i).val
+	m := mark{sense: itemsSense, role: "item", firm: true}
+	x, numbered := p.number(i + 1)
+	if p.is(i+1, bothSense) {
+		x, numbered = 2, true
+	}
+	n := 1
+	switch {
+	case numbered && p.is(i+1, numberSense) && x == 1:
+		n++
+	case numbered && (last || nth == 1):
+		n++
+		m.several = true
+		p.addPlaces(&m, last, int(x))
+		if p.is(i+n, oneSense) || p.is(i+n, itemSense) {
+			n++
+		}
+		return m, p.placed(i, n)
+	case p.is(i+1, oneSense) || p.is(i+1, itemSense):
+		n++
+	}
+	if last {
+		nth = p.count()
+	}
+	m.items.add(nth)
+	m.x = float64(nth)
+	if n == 1 && p.clauseStart(i) == false {
+		return mark{}, 0
+	}
+	return m, p.placed(i, n)
+}
+
+// spelled reads a number in words, or with an ordinal ending, that stands where
+// only an item can: "one clean two shaky", "1st clean". "Two items" are some.
+func (p *parser) spelled(i int) (mark, int) {
+	x, ok := p.number(i)
+	if !ok || !p.isItem(x) {
+		return mark{}, 0
+	}
+	n := 1
+	switch {
+	case p.is(i, numSense):
+		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) {
+			return mark{}, 0
+		}
+		n++
+	case p.is(i+1, itemSense):
+		return mark{sense: partlySense}, 2
+	case i > 0 && !p.clauseEnd(i-1) && !p.is(i-1, andSense) && !p.is(i-1, outcomeSense) && !p.is(i-1, fineSense) && !p.is(i-1, onlySense):
+		return mark{}, 0
+	}
+	listed := p.is(i+n, andSense) && (p.is(i+n+1, numberSense) || p.is(i+n+1, oneSense))
+	switch p.at(i + n).sense {
+	case outcomeSense, fineSense:
+	default:
+		if !listed {
+			return mark{}, 0
+		}
+	}
+	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
+	m.items.add(int(x))
+	return m, n
+}
+
+// countedFirst reads "both last ones" in the order of French and Spanish: "les
+// deux dernières", "las dos últimas".
+func (p *parser) countedFirst(i int) (mark, int) {
+	x, ok := p.number(i)
+	if p.is(i, bothSense) {
+		x, ok = 2, true
+	}
+	last := p.is(i+1, lastSense)
+	if !ok || p.is(i, numSense) || !last && !(p.is(i+1, nthSense) && p.at(i+1).val == 1) {
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, role: "item", several: true, firm: true}
+	p.addPlaces(&m, last, int(x))
+	return m, p.placed(i, 2)
+}
+
+func (p *parser) addPlaces(m *mark, last bool, k int) {
+	from, to := 1, k
+	if last {
+		from, to = p.count()-k+1, p.count()
+	}
+	p.addRange(m, from, to)
+}
+
+// placed returns n if what follows the n marks from i on lets them be items: a
+// place in the order is one only if it isn't that of a bar or of anything else.
+func (p *parser) placed(i, n int) int {
+	switch p.at(i + n).sense {
+	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
+		noteSense, atSense, andSense, butSense, signSense, timesSense:
+		return n
+	case fillerSense:
+		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
+			return n
+		}
+	}
+	if i+n >= len(p.marks) {
+		return n
+	}
+	return 0
+}

@@ -1,0 +1,95 @@
+package reply
+
+// How far a bare number may lie from an item's tempi and still be one. These
+// are common sense, tuned on the corpus: a player works at half the tempo, and
+// seldom goes more than a fifth beyond today's.
+const (
+	slowest     = 0.5  // times the tempo begun at, when the item is named
+	fastest     = 1.5  // times the tempo to reach, when the item is named
+	slowestSaid = 0.35 // the same, when the number is said to be a tempo
+	fastestSaid = 1.6
+	nearLow     = 0.85 // the same, when no item is named
+	nearHigh    = 1.2
+)
+
+// withinReach reports whether the number can be a tempo of all the items.
+func (p *parser) withinReach(items itemSet, x, low, high float64) bool {
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) && !p.canPlay(n, mark{x: x}, low, high) {
+			return false
+		}
+	}
+	return items != 0
+}
+
+// canPlay reports whether a tempo lies between low times the slower and high
+// times the faster tempo of item n. An item without a tempo may be played at
+// any that a metronome has.
+func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
+	item := p.item(n)
+	from, to := item.From, item.To
+	if from.IsZero() {
+		from = to
+	}
+	if to.IsZero() {
+		to = from
+	}
+	if to.IsZero() {
+		return tempo.x >= 30 && tempo.x <= 300
+	}
+	x := tempo.x
+	if tempo.note != 0 {
+		x *= float64(tempo.note) / float64(to.Note)
+	}
+	return x >= low*from.BPM && x <= high*to.BPM
+}
+
+// reaches reports whether item n can have been played at what was said to be its
+// tempo, and at the one it was begun at.
+func (p *parser) reaches(n int, tempo mark) bool {
+	began := tempo
+	began.x = began.y
+	return p.canPlay(n, tempo, slowestSaid, fastestSaid) && (tempo.y == 0 || p.canPlay(n, began, slowestSaid, fastestSaid))
+}
+
+// plausibleItem reports whether the number can be the minutes of the items.
+func (p *parser) plausibleItem(items itemSet, x float64) bool {
+	planned := 0
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) {
+			planned += p.item(n).Minutes
+		}
+	}
+	return x >= 1 && x <= float64(2*planned)
+}
+
+// plausibleDay reports whether the number can be the minutes of the day: more
+// easily if it is round.
+func (p *parser) plausibleDay(x float64) bool {
+	planned := 0
+	for i := range p.items() {
+		planned += p.items()[i].Minutes
+	}
+	if x != float64(int(x)) || x < 1 {
+		return false
+	}
+	if int(x)%5 == 0 {
+		return x <= float64(max(planned*5/2, 60))
+	}
+	return x <= float64(max(2*planned, 30))
+}
+
+// nearest returns the items whose tempo the number is near to.
+func (p *parser) nearest(u mark) (set itemSet) {
+	for n := 1; n <= p.count(); n++ {
+		if p.canPlay(n, u, nearLow, nearHigh) {
+			set.add(n)
+		}
+	}
+	return set
+}
+
+func (p *parser) asTempo(u mark) mark {
+	u.sense = tempoSense
+	return u
+}

@@ -1,0 +1,43 @@
+package reply
+
+// repeats reads 3x, x3, three times, twice, 2 of 4.
+func (p *parser) repeats(i int) (mark, int) {
+	if y, ok := p.number(i + 2); ok && p.is(i, repsSense) && p.is(i+1, ofSense) && y >= p.at(i).x {
+		return mark{sense: countSense, x: p.at(i).x, y: y}, 3
+	}
+	if p.is(i, repsSense) {
+		return mark{sense: countSense, x: p.at(i).x}, 1
+	}
+	if p.is(i, timesSense) && p.at(i).end-p.at(i).start <= 2 {
+		if x, ok := p.digits(i + 1); ok && x <= 50 && (!p.is(i-1, numSense) || p.at(i+1).glued && !p.at(i).glued) {
+			return mark{sense: countSense, x: x}, 2
+		}
+	}
+	x, ok := p.number(i)
+	if !ok || x < 1 || x > 100 {
+		return mark{}, 0
+	}
+	if y, ok := p.number(i + 3); ok && p.is(i+1, timesSense) && p.is(i+2, ofSense) && y >= x && y <= 20 {
+		return mark{sense: countSense, x: x, y: y}, 4
+	}
+	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
+		return mark{sense: countSense, x: x}, 2
+	}
+	if _, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && p.is(i+3, itemSense) {
+		return mark{sense: partlySense}, 4
+	}
+	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && !p.is(i+3, toSense) && !p.is(i+3, upToSense) {
+		return mark{sense: countSense, x: x, y: y}, 3
+	}
+	return p.slashedRepeats(i)
+}
+
+// slashedRepeats reads the 2/4 of "3: 2/4 clean".
+func (p *parser) slashedRepeats(i int) (mark, int) {
+	x, ok := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !p.isSign(i+3, '/') && i > 0 && !p.isSign(i-1, '/') {
+		return mark{sense: countSense, x: x, y: y}, 3
+	}
+	return mark{}, 0
+}

@@ -1,0 +1,114 @@
+package reply
+
+import (
+	"ledgerline/routine"
+)
+
+// settleWrong decides what a bare number is that corrects another, by what the
+// other one was.
+func (p *parser) settleWrong() {
+	s := &p.sheet
+	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
+		s.says, s.noItem = s.says[:0], true
+	}
+	if s.wrong.sense != numSense || p.ctx.Last == nil || s.unsure == 0 && s.minutes == 0 {
+		return
+	}
+	right := max(s.unsure, s.minutes)
+	switch {
+	case p.lastWith(s.wrong.x) != 0:
+		s.loose.tempo, s.minutes = mark{sense: tempoSense, x: float64(right)}, 0
+	case p.ctx.Last.Minutes == int(s.wrong.x):
+		s.minutes = right
+	default:
+		return
+	}
+	s.unsure = 0
+}
+
+// settleWhole decides what was said of the whole routine.
+func (p *parser) settleWhole(r *Reading) {
+	s := &p.sheet
+	if s.softNo && r.Kind == Correction {
+		s.whole = ""
+	}
+	if s.rest && len(s.says) == 0 && s.excuse == "" {
+		s.excuse, s.content = routine.RestDay, true
+	}
+	if s.whole == None && len(s.says) > 0 {
+		s.whole = ""
+	}
+	if s.only && len(s.says) > 0 {
+		s.whole = Partly
+	}
+	r.All = s.whole
+}
+
+// settleLoose finds the items of what was said of none: a tempo that only one
+// item has, an outcome of a whole day, anything where there is only one item.
+func (p *parser) settleLoose() {
+	s := &p.sheet
+	l := &s.loose
+	hasTempo, hasCount := l.tempo.sense != unknown, l.count.sense != unknown
+	switch {
+	case hasTempo:
+		p.looseTempo()
+	case hasCount && p.count() == 1:
+		l.who, l.items = named, 1<<1
+		s.says = append(s.says, *l)
+	case hasCount:
+		s.noItem = true
+		if s.whole == All && l.count.y > 0 {
+			s.whole = ""
+		}
+	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
+		p.looseWord()
+	}
+}
+
+// looseTempo gives a tempo to the only item it can belong to.
+func (p *parser) looseTempo() {
+	s := &p.sheet
+	l := &s.loose
+	if s.wrong.sense != unknown && p.ctx.Last != nil {
+		l.items = p.lastWith(s.wrong.x)
+	} else {
+		l.items = p.nearest(l.tempo)
+	}
+	if l.items.only() == 0 {
+		l.vague = true
+	}
+	if l.items == 0 {
+		s.noItem = true
+		return
+	}
+	s.says = append(s.says, *l)
+}
+
+// lastWith returns the items that were last said to have been at the tempo.
+func (p *parser) lastWith(bpm float64) (set itemSet) {
+	for _, item := range p.ctx.Last.Items {
+		if item.Tempo != nil && (item.Tempo.To == bpm || item.Tempo.From == bpm) {
+			set.add(item.N)
+		}
+	}
+	return set
+}
+
+// looseWord reads an outcome said of nothing: of the one item there is, of the
+// day if nothing was played, else it is asked what is meant.
+func (p *parser) looseWord() {
+	s := &p.sheet
+	s.content = true
+	switch {
+	case s.loose.wordy && p.count() > 1:
+		s.noItem = true
+	case s.loose.outcome == skipped || s.loose.outcome == missed:
+		s.whole = None
+	case p.count() == 1 || s.loose.outcome == clean:
+		s.whole = All
+		s.says = append(s.says, saying{who: wholeDay, outcome: s.loose.outcome})
+	default:
+		s.noItem = true
+	}
+}

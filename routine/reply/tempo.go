@@ -1,0 +1,194 @@
+package reply
+
+import (
+	"ledgerline/routine"
+)
+
+// tempo reads a number that is said to be a tempo, by its note value, a sign, a
+// word or a path: q=96, dotted q 60, @96, from 84 to 92, 84/88/92, up to 100.
+func (p *parser) tempo(i int) (mark, int) {
+	note, n := p.noteValue(i)
+	lead := n
+	if n > 0 {
+		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, toSense) || p.is(i+n, ofSense) {
+			n++
+		}
+	} else if p.is(i, atSense) || p.is(i, bpmSense) || p.is(i, toSense) {
+		n, lead = 1, 1
+		if p.isSign(i+1, '=') || p.isSign(i+1, ':') {
+			n++
+		}
+	}
+	m, k := p.path(i + n)
+	if k == 0 {
+		return mark{}, 0
+	}
+	n += k
+	if p.is(i+n, bpmSense) {
+		n, lead = n+1, 1
+	} else if after, k := p.noteAfter(i + n); note == 0 && k > 0 {
+		note, n, lead = after, n+k, 1
+	}
+	if lead == 0 && !m.firm || p.is(i+n, barSense) || p.is(i+n, minuteSense) || m.x < 20 && note == 0 {
+		return mark{}, 0
+	}
+	m.sense, m.note, m.firm = tempoSense, note, true
+	return m, n
+}
+
+// noteAfter reads a note value that stands after its number: "96 (quarter)" is
+// not written, but "96 q" is.
+func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
+	if p.is(i, noteSense) && p.at(i-1).x >= 20 && (p.clauseEnd(i+1) || p.is(i+1, outcomeSense)) {
+		return routine.NoteValue(p.at(i).val), 1
+	}
+	return 0, 0
+}
+
+// noteValue reads a note value: a word, a sign, 8th, 1/8, with its dot.
+func (p *parser) noteValue(i int) (note routine.NoteValue, n int) {
+	dotted := p.is(i, dottedSense)
+	if dotted {
+		i, n = i+1, 1
+	}
+	switch {
+	case p.is(i, noteSense):
+		note, n = routine.NoteValue(p.at(i).val), n+1
+	case p.is(i, halfSense) && p.isSign(i+1, '='):
+		note, n = routine.Half, n+1
+	default:
+		k := 0
+		if note, k = p.fraction(i); k == 0 {
+			return 0, 0
+		}
+		n += k
+	}
+	if dotted {
+		i--
+	}
+	if !dotted && (p.is(i+n, dottedSense) || p.isSign(i+n, '.') && p.at(i+n).glued) {
+		if _, ok := p.digits(i + n + 1); ok || p.isSign(i+n+1, '=') {
+			dotted, n = true, n+1
+		}
+	}
+	if dotted && note%2 == 0 {
+		note += note / 2
+	}
+	return note, n
+}
+
+// fraction reads 8th and 1/8, if a number or an equals sign follows.
+func (p *parser) fraction(i int) (note routine.NoteValue, n int) {
+	x, ok := p.digits(i)
+	switch {
+	case ok && p.is(i+1, ordinalSense) && p.at(i+1).glued:
+		n = 2
+	case ok && x == 1 && p.isSign(i+1, '/'):
+		if x, ok = p.digits(i + 2); !ok {
+			return 0, 0
+		}
+		n = 3
+	default:
+		return 0, 0
+	}
+	if p.is(i+n, barSense) { // 8th notes
+		n++
+	}
+	if !p.isSign(i+n, '=') && !p.is(i+n, atSense) {
+		if y, ok := p.digits(i + n); !ok || y < 20 {
+			return 0, 0
+		}
+	}
+	switch x {
+	case 2:
+		return routine.Half, n
+	case 4:
+		return routine.Quarter, n
+	case 8:
+		return routine.Eighth, n
+	case 16:
+		return routine.Sixteenth, n
+	}
+	return 0, 0
+}
+
+// path reads one tempo or the way from one to another. It is firm if its form
+// alone says that it is a tempo.
+func (p *parser) path(i int) (m mark, n int) {
+	about := p.is(i, aboutSense)
+	if about {
+		n++
+	}
+	from := p.is(i+n, fromSense) || p.is(i+n, ofSense)
+	upTo := p.is(i+n, upToSense)
+	if from || upTo {
+		n++
+	}
+	if p.is(i+n, atSense) && (from || upTo) {
+		n++
+	}
+	x, k := p.decimal(i + n)
+	if k == 0 {
+		return mark{}, 0
+	}
+	m, n = mark{x: x, firm: upTo, approx: about}, n+k
+	for {
+		y, k, sure := p.pathStep(i+n, m.x)
+		if k == 0 {
+			break
+		}
+		if m.y == 0 {
+			m.y = m.x
+		}
+		m.x, n, m.firm = y, n+k, m.firm || sure || from
+	}
+	if y, k := p.commaPath(i+n, x); k > 0 && m.y == 0 {
+		m.x, m.y, m.firm, n = y, x, true, n+k
+	}
+	if from && m.y == 0 {
+		return mark{}, 0
+	}
+	if p.is(i+n, ishSense) {
+		m.approx, n = true, n+1
+	}
+	return m, n
+}
+
+// commaPath reads ", 88, 92" after 84: at least two more tempi, each a little
+// faster than the one before.
+func (p *parser) commaPath(i int, x float64) (last float64, n int) {
+	steps := 0
+	for p.isSign(i+n, ',') || steps > 0 && p.is(i+n, andSense) {
+		y, ok := p.digits(i + n + 1)
+		if !ok || x < 30 || y <= x || y > 1.2*x || p.is(i+n+2, minuteSense) {
+			break
+		}
+		x, n, steps = y, n+2, steps+1
+	}
+	if steps < 2 {
+		return 0, 0
+	}
+	return x, n
+}
+
+// pathStep reads the next tempo of a path: "->92", "/92", "to 92", "-92". It is
+// sure to be one if it can't be a range of items or a fraction.
+func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
+	arrowed := p.isSign(i, arrow) || p.isSign(i, '>')
+	slashed := p.isSign(i, '/') && p.at(i).glued
+	upTo := p.is(i, upToSense)
+	if !arrowed && !slashed && !upTo && !p.isSign(i, '-') && !p.is(i, toSense) {
+		return 0, 0, false
+	}
+	note := 0
+	if _, n := p.noteValue(i + 1); n > 0 && p.isSign(i+1+n, '=') {
+		note = n + 1
+		i += note
+	}
+	y, k := p.decimal(i + 1)
+	k += note
+	if k == note || x < 20 || y < 20 || slashed && (x <= 31 || y <= 31) {
+		return 0, 0, false
+	}
+	return y, k + 1, true
+}

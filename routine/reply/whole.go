@@ -1,0 +1,150 @@
+package reply
+
+// all reads "all", "both": the whole day, unless it sums up items just named.
+func (p *parser) all(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0)
+	switch {
+	case sumsUp && p.nextOutcome(i):
+		u.role = "the items named"
+		s.sum = 0
+		if u.sense == bothSense {
+			s.sum = max(0, s.cur-1)
+		}
+		return
+	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
+		return
+	}
+	u.role, s.content = "the whole day", true
+	s.wholeClause, s.allSaid = s.clause, true
+	if s.whole == "" {
+		s.whole = All
+	}
+	if s.lead >= 0 && s.leadNew && !s.leadWeak {
+		s.begin(wholeDay, 0)
+		return
+	}
+	s.cur = -1
+}
+
+// none reads "nothing" and "no": of the item spoken of, or of the whole day.
+func (p *parser) none(i int) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case p.deniesPain(i) || u.sense == noneSense && p.unit(i-1, jokeSense):
+		u.role = "not"
+	case u.sense == noSense && p.wrongAfter(i):
+		p.deny(i)
+	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
+		s.sorry, s.sorryAt, u.role = true, true, "correction"
+	case cur != nil && cur.outcome < 0 && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
+		p.settle(cur, skipped, false)
+		u.role = "outcome"
+	case u.sense == noSense && p.unit(i+1, restSense) && cur == nil:
+		u.role = "talk"
+	case p.nextRef(i) && u.sense == noSense:
+		s.hold(skipped)
+		u.role = "outcome"
+	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
+		p.word(i)
+	default:
+		s.whole, s.content, u.role = None, true, "the whole day"
+		s.softNo = u.sense == noSense
+	}
+}
+
+// partly reads "half", "some of it".
+func (p *parser) partly(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch cur := s.current(); {
+	case cur != nil && cur.who == named && cur.bare():
+		p.part(i)
+		return
+	case cur != nil || p.nextRef(i) || !p.partEnds(i):
+		p.word(i)
+		return
+	}
+	s.whole, s.content, u.role = Partly, true, "part of the day"
+	s.cur = -1
+}
+
+// others reads "the rest", "everything else".
+func (p *parser) others(i int) {
+	if cur := p.sheet.current(); cur != nil && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
+		p.word(i)
+		return
+	}
+	p.freeLead(i)
+	p.sheet.begin(theRest, 0)
+	p.units[i].role = "the other items"
+}
+
+// rest reads "rest": the others if items are named or an outcome follows, else a
+// day of rest.
+func (p *parser) rest(i int) {
+	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) {
+		p.others(i)
+		return
+	}
+	p.sheet.rest = true
+	p.units[i].role = "excused"
+}
+
+// part reads "first half only" and keeps it as a remark.
+func (p *parser) part(i int) {
+	cur := p.sheet.current()
+	if cur == nil || cur.who != named {
+		p.partly(i)
+		return
+	}
+	cur.part = true
+	p.remark(i)
+}
+
+// limit reads "but", "except" and "only".
+func (p *parser) limit(i int) {
+	s, u := &p.sheet, &p.units[i]
+	if !s.leadNew {
+		s.lead = -1
+	}
+	switch {
+	case u.sense == onlySense:
+		p.onlyThese(i)
+	case s.whole != "" && p.nextRef(i):
+		s.except, s.filled, u.role = true, true, "except"
+		s.cur, s.lead = -1, -1
+	case s.whole != "" && p.exceptsUnknown(i):
+		s.whole, s.noItem, u.role = Partly, true, "except"
+	case u.sense == exceptSense && p.nextRef(i):
+		s.hold(skipped)
+		u.role = "outcome"
+	case u.sense == exceptSense && !p.deniesPain(i):
+		p.word(i)
+	}
+}
+
+// onlyThese reads "only": of the items that follow or were named, or of a part of
+// the item spoken of.
+func (p *parser) onlyThese(i int) {
+	s := &p.sheet
+	cur := s.current()
+	switch {
+	case cur != nil && cur.who == named && (p.inWords(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
+		p.part(i)
+	case s.whole == All && len(s.says) == 0:
+	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
+		s.only, s.filled, p.units[i].role = true, true, "only"
+		s.lead = -1
+	}
+}
+
+// exceptsUnknown reports whether what unit i leaves out is there but can't be
+// told: "all but one".
+func (p *parser) exceptsUnknown(i int) bool {
+	if p.units[i].sense == exceptSense {
+		return !p.ends(i+1) && !p.deniesPain(i) && !p.outcomeFollows(i)
+	}
+	return p.unit(i+1, oneSense) || p.unit(i+1, numberSense)
+}
