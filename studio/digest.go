@@ -22,6 +22,7 @@ type week struct {
 	figures streaks.Figures
 	tally   streaks.Tally
 	open    []Question // of messages of the span
+	through []passage  // passes with their share passed
 }
 
 // latestDigest is how many days late a digest still comes.
@@ -62,7 +63,7 @@ func (s *Service) digest(tx Tx, st *Studio, from, to routine.Date) (Post, error)
 	}
 	var weeks []week
 	for _, m := range members {
-		if m.Role != Student || m.Joined == 0 || m.Joined > to {
+		if m.Role != Student || m.Joined == 0 || m.Joined > to || m.Left != 0 && m.Left < from {
 			continue
 		}
 		w, err := s.weekOf(tx, st, &m, from, to)
@@ -77,6 +78,8 @@ func (s *Service) digest(tx Tx, st *Studio, from, to routine.Date) (Post, error)
 		Title: fmt.Sprintf("Week %d, %s to %s", number, longDate(from), longDate(to)),
 		Text:  strings.Join(urgent(weeks, s.books(st.ID)), "\n"),
 		Foot:  "One student closely: “student NAME”. All else: “help”.",
+
+		Choices: signOffChoices(weeks, s.books(st.ID)),
 	}
 	for i, w := range weeks {
 		p.Items = append(p.Items, PostItem{N: i + 1, Head: weekHead(&w), Detail: movesWords(w.figures.Moves, s.books(st.ID))})
@@ -103,7 +106,8 @@ func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w
 		return w, err
 	}
 	w.open = slices.DeleteFunc(w.open, func(q Question) bool { return q.Day < from || q.Day > to })
-	return w, nil
+	w.through, err = s.passesDone(tx, m)
+	return w, err
 }
 
 // weekRecord gathers what the figures of a span are made from.
@@ -180,7 +184,7 @@ func (s *Service) standBefore(tx Tx, m *Member, key routine.StandingKey, date ro
 
 // urgent returns what the teacher should know first, one line each.
 func urgent(weeks []week, books *routine.Catalogue) []string {
-	var hurting, quiet, ready, stuck, asked []string
+	var hurting, quiet, ready, through, stuck, asked []string
 	for _, w := range weeks {
 		name := w.member.Name
 		if w.figures.Hurting {
@@ -191,7 +195,10 @@ func urgent(weeks []week, books *routine.Catalogue) []string {
 				name, count(w.figures.Quiet.Missed, "day"), percent(w.figures.Quiet.Habit)))
 		}
 		for _, some := range byStudy(w.figures.Ready) {
-			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s. When heard: sign-off %s %s", name, some.words(books), name, some))
+			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s. When heard: %s", name, some.words(books), some.signOff(name)))
+		}
+		for _, p := range w.through {
+			through = append(through, fmt.Sprintf("Pass through: %s, %s: %s. %s", name, studyName(books, p.entry.Study), p.shareWords(), p.whatNext(&w.member)))
 		}
 		for _, st := range w.figures.Stuck {
 			stuck = append(stuck, fmt.Sprintf("Stuck: %s, %s, no faster than %s since %s. You might %s.",
@@ -201,7 +208,7 @@ func urgent(weeks []week, books *routine.Catalogue) []string {
 			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, longDate(q.Day), clip(q.Raw, 120), q.About))
 		}
 	}
-	return slices.Concat(hurting, quiet, ready, stuck, asked)
+	return slices.Concat(hurting, quiet, ready, through, stuck, asked)
 }
 
 func remedyWords(r streaks.Remedy) string {
@@ -240,11 +247,15 @@ func (l someLines) String() string {
 }
 
 func (l someLines) words(books *routine.Catalogue) string {
-	noun := "line"
-	if len(l.lines) > 1 {
-		noun = "lines"
+	return fmt.Sprintf("%s, pass %d, %s", studyName(books, l.study), l.pass, l.numbers())
+}
+
+// numbers names the lines: "line 3", "lines 1–4, 6".
+func (l someLines) numbers() string {
+	if len(l.lines) == 1 {
+		return "line " + runs(l.lines)
 	}
-	return fmt.Sprintf("%s, pass %d, %s %s", studyName(books, l.study), l.pass, noun, runs(l.lines))
+	return "lines " + runs(l.lines)
 }
 
 // weekHead is one student's week in a line.

@@ -111,6 +111,40 @@ func (p *passage) openWords(m *Member) string {
 	return fmt.Sprintf("open %s %s %d", m.Name, p.entry.Study, p.next.Number)
 }
 
+// whatNext says what the teacher writes to go on.
+func (p *passage) whatNext(m *Member) string {
+	if p.next == nil {
+		return fmt.Sprintf("It is the last. To be done with it: close %s %s", m.Name, p.entry.Study)
+	}
+	return fmt.Sprintf("The next: %s; or: stay %s %s", p.openWords(m), m.Name, p.entry.Study)
+}
+
+// mostSignOffs is how many groups of lines a digest offers to sign off.
+const mostSignOffs = 4
+
+// signOffChoices offers the first lines that are ready to be signed off by one
+// answer, those of one study and pass together.
+func signOffChoices(weeks []week, books *routine.Catalogue) (choices []Choice) {
+	for _, w := range weeks {
+		name := w.member.Name
+		for _, some := range byStudy(w.figures.Ready) {
+			if len(choices) == mostSignOffs {
+				return choices
+			}
+			choices = append(choices, Choice{
+				Label: fmt.Sprintf("Sign off %s: %s, %s", name, studyName(books, some.study), some.numbers()),
+				Text:  some.signOff(name),
+			})
+		}
+	}
+	return choices
+}
+
+// signOff is the command that signs lines off in their pass.
+func (l someLines) signOff(name string) string {
+	return fmt.Sprintf("sign-off %s %s %d", name, l, l.pass)
+}
+
 // stay lets a pass go on though its share has passed.
 func (t *turn) stay(args []string) (Post, error) {
 	p, e, err := t.entryOfPlan(args)
