@@ -16,6 +16,15 @@
 // in it can have changed by the time it is written. Readers see the file as it
 // was when they began to read and wait for nobody.
 //
+// One program works on a file: Open claims it by a lock on an empty file beside
+// it, which ends with the process, and refuses a file that another program has
+// claimed. On a network file system whose locks do not reach other machines,
+// only programs on one machine are told from each other.
+//
+// Open has SQLite check all pages, which takes about five seconds for a
+// gigabyte. That finds pages that are torn, lost or overwritten. It does not find
+// a row that still looks like one but says something else: rows have no checksum.
+//
 // # How it is kept
 //
 // Settings are per connection in SQLite, so they are part of the data source

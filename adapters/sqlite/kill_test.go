@@ -40,13 +40,25 @@ func TestMain(m *testing.M) {
 
 // play is what the other process does.
 func play(part, path string) error {
-	s, err := Open(background, path)
+	path, err := create(path)
+	if err != nil {
+		return err
+	}
+	s, err := open(background, path)
 	if err != nil {
 		return err
 	}
 	switch part {
 	case "open":
 		return s.Close()
+	case "hold":
+		own, err := takeClaim(background, path)
+		if err != nil {
+			return err
+		}
+		defer own.release()
+		fmt.Println("held")
+		time.Sleep(time.Hour)
 	case "halt":
 		return writeAll(s, func() { fmt.Println("half"); time.Sleep(time.Hour) })
 	case "write":
@@ -238,7 +250,8 @@ func kill(t *testing.T, cmd *exec.Cmd) {
 
 const countRounds = 25
 
-// TestTwoStoresOnOneFile has stores in this process and in others count at once.
+// TestTwoStoresOnOneFile has stores in this process and in others, none of which
+// claims the file, count at once.
 func TestTwoStoresOnOneFile(t *testing.T) {
 	path := studioFile(t)
 	var others []*exec.Cmd
@@ -246,7 +259,7 @@ func TestTwoStoresOnOneFile(t *testing.T) {
 		cmd, _ := start(t, "count", path)
 		others = append(others, cmd)
 	}
-	here := []*Store{openFile(t, path), openFile(t, path)}
+	here := []*Store{openUnclaimed(t, path), openUnclaimed(t, path)}
 	done := make(chan error)
 	for _, s := range here {
 		go func() { done <- countMany(s) }()

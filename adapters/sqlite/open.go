@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
 
 	driver "modernc.org/sqlite"
 	codes "modernc.org/sqlite/lib"
@@ -16,14 +17,29 @@ import (
 
 // Open opens the database file at path, makes it if it is not there, and brings
 // it to the shape this program wants. It refuses, in one sentence and without
-// touching the file, one that a newer program has written and one that belongs
-// to another program. The directory must exist.
+// touching the file, one that another running program has open, one that a newer
+// program has written, one that belongs to another program, and one whose pages
+// are damaged. The directory must exist.
 func Open(ctx context.Context, path string) (*Store, error) {
 	path, err := create(path)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{closed: make(chan struct{})}
+	own, err := takeClaim(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	s, err := open(ctx, path)
+	if err != nil {
+		return nil, errors.Join(err, own.release())
+	}
+	s.own = own
+	return s, nil
+}
+
+// open opens a file without claiming it.
+func open(ctx context.Context, path string) (s *Store, err error) {
+	s = &Store{closed: make(chan struct{})}
 	if s.readDB, err = sql.Open("sqlite", readerName(path)); err != nil {
 		return nil, explain(path, err)
 	}
@@ -46,10 +62,27 @@ func prepare(ctx context.Context, s *Store, path string) error {
 	if err := checkVersion(ctx, s.readDB, path); err != nil {
 		return err
 	}
+	if err := checkPages(ctx, s.readDB, path); err != nil {
+		return err
+	}
 	if err := migrate(ctx, s.writeDB); err != nil {
 		return err
 	}
 	return checkWritable(ctx, s.writeDB)
+}
+
+// checkPages has SQLite look at every page of the file: whether the pages hang
+// together, and every row is where its keys say. What is written in a row has no
+// checksum; that it changed by itself is not found.
+func checkPages(ctx context.Context, db *sql.DB, path string) error {
+	var verdict string
+	if err := db.QueryRowContext(ctx, `PRAGMA quick_check(1)`).Scan(&verdict); err != nil {
+		return fmt.Errorf("checking the pages: %w", err)
+	}
+	if verdict != "ok" {
+		return damaged(path, verdict)
+	}
+	return nil
 }
 
 // checkWritable writes. SQLite opens a file that it may not write for reading,
@@ -130,9 +163,16 @@ func explain(path string, err error) error {
 	case codes.SQLITE_BUSY:
 		return fmt.Errorf("database %s: another program holds it locked: end that program, or give another path", path)
 	case codes.SQLITE_CORRUPT:
-		return fmt.Errorf("database %s: the file is damaged (%w): restore it from a backup", path, err)
+		return damaged(path, e.Error())
+	case codes.SQLITE_FULL:
+		return fmt.Errorf("database %s: there is no room left on its disk: make some, then start again", path)
 	}
 	return fmt.Errorf("database %s: %w", path, err)
+}
+
+func damaged(path, what string) error {
+	what = strings.Join(strings.Fields(what), " ")
+	return fmt.Errorf("database %s: the file is damaged (%s): move it and %s-wal away, but keep them, and copy the latest backup to %[1]s", path, what, filepath.Base(path))
 }
 
 func notWritable(path string) error {

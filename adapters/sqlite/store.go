@@ -16,6 +16,7 @@ var _ studio.Store = (*Store)(nil)
 type Store struct {
 	readDB, writeDB *sql.DB
 	readers, writer pool
+	own             *claim // nil: other programs may work on the file
 
 	closing sync.Once
 	closed  chan struct{} // closed by Close
@@ -95,7 +96,7 @@ func (s *Store) Close() (err error) {
 	s.closing.Do(func() {
 		close(s.closed)
 		// The writer last: who closes last tidies the write-ahead log away.
-		err = errors.Join(s.readers.drain(), s.readDB.Close(), s.writer.drain(), s.writeDB.Close())
+		err = errors.Join(s.readers.drain(), s.readDB.Close(), s.writer.drain(), s.writeDB.Close(), s.own.release())
 		if err != nil {
 			err = fmt.Errorf("closing the database: %w", err)
 		}

@@ -40,6 +40,18 @@ func TestStore(t *testing.T) {
 func openFile(t testing.TB, path string) *Store {
 	t.Helper()
 	s, err := Open(t.Context(), path)
+	return untilEnd(t, s, err)
+}
+
+// openUnclaimed does so without claiming the file.
+func openUnclaimed(t testing.TB, path string) *Store {
+	t.Helper()
+	s, err := open(t.Context(), path)
+	return untilEnd(t, s, err)
+}
+
+func untilEnd(t testing.TB, s *Store, err error) *Store {
+	t.Helper()
 	if err != nil {
 		t.Fatal(err)
 	}
