@@ -65,6 +65,9 @@ type program struct {
 }
 
 func newProgram(t testing.TB, folder, database string) *program {
+	if runtime.GOOS == "windows" {
+		t.Skip("on Windows no signal asks a program to stop")
+	}
 	p := &program{t: t, folder: folder, database: database, begin: (*exec.Cmd).Start}
 	t.Cleanup(func() {
 		p.kill()

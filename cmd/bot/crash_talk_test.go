@@ -29,14 +29,14 @@ type talk struct {
 	result   *result
 	drafts   int
 	messages map[string][]string // ids of a member's messages that she has not deleted, in order
-	said     map[string]int      // how many she has written in all
+	wrote    map[string]int      // how many she has written in all
 	changed  map[string]int      // how many her author had written when a message was last edited
 }
 
 func newTalk(p *program, seed uint64, res *result) *talk {
 	return &talk{
 		program: p, visitor: newVisitor(), random: rand.New(rand.NewPCG(seed, 1)),
-		result: res, messages: map[string][]string{}, said: map[string]int{}, changed: map[string]int{},
+		result: res, messages: map[string][]string{}, wrote: map[string]int{}, changed: map[string]int{},
 	}
 }
 
@@ -149,7 +149,7 @@ func (c *talk) settled(as, message string) bool {
 	if !changed {
 		return true
 	}
-	if c.said[as] == since {
+	if c.wrote[as] == since {
 		return false
 	}
 	c.heard(as)
@@ -237,9 +237,9 @@ func (c *talk) accepted(o *offer) {
 	switch o.do {
 	case "say":
 		c.messages[o.as] = append(c.messages[o.as], o.Message)
-		c.said[o.as]++
+		c.wrote[o.as]++
 	case "edit":
-		c.changed[o.Message] = c.said[o.as]
+		c.changed[o.Message] = c.wrote[o.as]
 	case "delete":
 		c.messages[o.as] = slices.DeleteFunc(c.messages[o.as], func(id string) bool { return id == o.Message })
 	}

@@ -215,7 +215,7 @@ func (c *talk) awaitMorning() {
 // program.
 func (c *talk) finish() {
 	c.t.Helper()
-	for as := range c.said {
+	for as := range c.wrote {
 		c.heard(as)
 	}
 	c.stop()
