@@ -3,7 +3,7 @@ package reply
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
 	u := &p.units[i]
-	if p.bar(i+1) || p.bar(i-1) {
+	if p.bar(i+1) || p.bar(i-1) || p.unit(i+1, ordinalSense) && p.units[i+1].glued {
 		p.word(i)
 		return
 	}
@@ -97,6 +97,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 	minutes := cur.minutes == 0 && !u.approx && cur.items.only() != 0 && p.plausibleItem(cur.items, u.x)
 	switch {
 	case tempo && !minutes:
+		u.role = "tempo"
 		p.setTempo(*u)
 	case minutes && !tempo:
 		cur.minutes, u.role = int(u.x), "minutes of the item"
@@ -118,6 +119,7 @@ func (p *parser) numberOfDay(i int) {
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
 	case p.lateTempo(i, minutes):
+	case minutes && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
 		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
 	case minutes && (!tempo || whole && p.count() > 1):
@@ -135,6 +137,17 @@ func (p *parser) numberOfDay(i int) {
 	default:
 		p.word(i)
 	}
+}
+
+// lateEither reads a number in a clause of its own that may be the day's minutes
+// as well as the tempo of the item spoken of: "3 slow, 70".
+func (p *parser) lateEither(i int) bool {
+	u, cur := &p.units[i], p.sheet.current()
+	if cur == nil || cur.who != named || cur.items.only() == 0 || cur.tempo.sense != unknown || !p.withinReach(cur.items, u.x, 0.75, 1.25) {
+		return false
+	}
+	cur.other, u.role = int(u.x), "tempo or minutes"
+	return true
 }
 
 // lateTempo reads a number in a clause of its own that may be a tempo of the item

@@ -44,6 +44,12 @@ func (p *parser) deny(i int) {
 		v.sense, v.role = asideSense, "not left out"
 		return
 	}
+	if cur := s.current(); cur != nil && p.unit(i-1, butSense) && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense) {
+		cur.clash, cur.tempo2, cur.other2 = true, *v, missed+1
+		v.sense, v.role = asideSense, "another tempo"
+		cur.tempo2.sense = tempoSense
+		return
+	}
 	said := s.content || s.loose.tempo.sense != unknown
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:

@@ -52,6 +52,9 @@ func (p *parser) outcome(i int) {
 	switch {
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
 		s.hold(u.val)
+	case cur != nil && cur.excluded && !cur.settled && u.val == clean:
+		s.except = false
+		s.begin(wholeDay, 0).outcome = clean
 	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause || p.inWords(i)) && u.sense == fineSense:
 		p.word(i)
 	case cur != nil:
@@ -101,6 +104,8 @@ func (p *parser) wholeDone(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
+	case cur != nil && cur.excluded && !cur.settled:
+		u.role = "the whole day"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, done, true)
 		u.role = "outcome"

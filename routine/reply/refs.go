@@ -152,7 +152,11 @@ func (p *parser) skilled(i int) (mark, int) {
 		sense: itemsSense, val: nameOfSkill, items: set, role: "skill",
 		several: p.is(i, skillSense), typo: p.at(i).typo,
 	}
-	return m, 1 + p.narrow(&m, i+1)
+	n := 1 + p.narrow(&m, i+1)
+	if p.is(i+n, oneSense) {
+		n++
+	}
+	return m, n
 }
 
 // tongueIsItem reports whether "tongue" is said of items: it begins a clause and
@@ -172,7 +176,11 @@ func (p *parser) titled(i int) (mark, int) {
 		return mark{}, 0
 	}
 	m := *p.at(i)
-	return m, 1 + p.narrow(&m, i+1)
+	n := 1 + p.narrow(&m, i+1)
+	if p.is(i+n, oneSense) {
+		n++
+	}
+	return m, n
 }
 
 // narrow narrows a mark that names a book or a study by the number of a study

@@ -57,7 +57,7 @@ func (p *parser) remark(i int) {
 func (p *parser) remarkStart(i int) int {
 	for i > 0 {
 		switch p.units[i-1].sense {
-		case articleSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense:
+		case articleSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
 			i--
 		default:
 			return i
@@ -68,6 +68,9 @@ func (p *parser) remarkStart(i int) int {
 
 // remarkEnd returns the last unit of a remark whose last word is unit i.
 func (p *parser) remarkEnd(i int) int {
+	if (p.unit(i+1, onSense) || p.unit(i+1, inSense)) && p.ends(i+2) {
+		return i + 1
+	}
 	for i+1 < len(p.units) && (p.units[i+1].sense == fillerSense || p.units[i+1].sense == oneSense) {
 		i++
 	}

@@ -41,7 +41,7 @@ var handlers = [senses]func(p *parser, i int){
 	noteSense: (*parser).word, dottedSense: (*parser).word, bpmSense: (*parser).word, timesSense: (*parser).word,
 	minuteSense: (*parser).word, hourSense: (*parser).word, itemSense: (*parser).word, lineSense: (*parser).word,
 	studySense: (*parser).word, monthSense: (*parser).word, ordinalSense: (*parser).word, agoSense: (*parser).word,
-	ishSense: (*parser).word, upToSense: (*parser).word,
+	thanSense: (*parser).word, ishSense: (*parser).word, upToSense: (*parser).word,
 }
 
 // saidTempo reads a number that was said to be a tempo.

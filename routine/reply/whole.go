@@ -47,6 +47,8 @@ func (p *parser) none(i int) {
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
+	case u.sense == noneSense && cur != nil && cur.outcome >= 0 && p.unit(i+1, unknown):
+		p.word(i)
 	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
 		p.word(i)
 	default:
@@ -137,6 +139,8 @@ func (p *parser) onlyThese(i int) {
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
 		s.only, s.filled, p.units[i].role = true, true, "only"
 		s.lead = -1
+	case cur != nil && cur.who == named && !p.ends(i+1):
+		p.word(i)
 	}
 }
 
