@@ -136,6 +136,7 @@ func (p *parser) splitDays() {
 	part := dayPart{day: p.ctx.Today}
 	content := false // since the part began
 	clause := 0      // where the current clause began
+	dated := -1      // where a day was last named
 	for i := range p.units {
 		u := &p.units[i]
 		switch {
@@ -146,9 +147,10 @@ func (p *parser) splitDays() {
 			content = true
 		case u.sense == dateSense:
 			at := i
-			if !p.clauseBegins(i) {
+			if !p.clauseBegins(i) && clause > dated {
 				at = clause
 			}
+			dated = i
 			day := p.ctx.Today + routine.Date(u.val)
 			switch {
 			case !part.said && (!content || at <= part.from || !p.saysMore(i)):

@@ -56,7 +56,7 @@ func (p *parser) deny(i int) {
 		if said && p.differs(v) || p.unit(j+1, butSense) && v.sense != itemsSense && !p.isItem(v.x) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
 			v.sense, v.role = asideSense, "what was wrong"
-		} else if v.sense == itemsSense || v.sense == numSense && p.isItem(v.x) {
+		} else if !s.wordy && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
 			s.hold(skipped)
 		}
 	case outcomeSense, fineSense:

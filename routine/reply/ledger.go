@@ -43,18 +43,14 @@ func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
 func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	s := &p.sheet
 	if r.All == All && book.anySkipped() && r.Kind == Report {
-		r.All, s.filled = Partly, true
+		r.All, s.filled = Partly, routine.Done
 	}
-	if r.All != Partly || !s.filled || len(s.says) == 0 {
+	if r.All != Partly || s.filled == "" || len(s.says) == 0 {
 		return
-	}
-	rest := routine.Done
-	if s.only {
-		rest = routine.Skipped
 	}
 	for n := 1; n <= p.count(); n++ {
 		if book[n].N == 0 {
-			book[n] = Item{N: n, Outcome: rest}
+			book[n] = Item{N: n, Outcome: s.filled}
 		}
 	}
 }

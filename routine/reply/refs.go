@@ -32,6 +32,9 @@ func (p *parser) numbered(i int) (mark, int) {
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
 	n := p.at(i).x
+	if p.isSign(i+1, '.') && p.is(i+2, halfSense) { // 1. Hälfte
+		return mark{sense: partSense}, 3
+	}
 	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || p.isSign(i+1, ')') && p.afterValue(i)
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
 		return mark{}, 0

@@ -38,7 +38,7 @@ func (p *parser) settleWhole(r *Reading) {
 	if s.whole == None && len(s.says) > 0 {
 		s.whole = ""
 	}
-	if s.only && len(s.says) > 0 {
+	if s.filled == routine.Skipped && len(s.says) > 0 {
 		s.whole = Partly
 	}
 	r.All = s.whole

@@ -87,11 +87,11 @@ type sheet struct {
 	softNo      bool // whole is None for a "no" that may only begin a correction
 	noItem      bool // an item was named that there is not
 	badDay      bool
-	sorry       bool     // a word of correction was said
-	sure        bool     // by a word that is used for nothing else: "correction"
-	unclear     []string // what is asked about, as a canonical text has it
-	filled      bool     // whole tells what became of the items that are not named
-	sorryAt     bool     // it came first
+	sorry       bool            // a word of correction was said
+	sure        bool            // by a word that is used for nothing else: "correction"
+	unclear     []string        // what is asked about, as a canonical text has it
+	filled      routine.Outcome // of the items that are not named, if whole tells
+	sorryAt     bool            // it came first
 	undo        bool
 	wrong       mark // the value that was said to be wrong
 	content     bool // anything was said that is worth a report

@@ -1,11 +1,15 @@
 package reply
 
+import "ledgerline/routine"
+
 // all reads "all", "both": the whole day, unless it sums up items just named.
 func (p *parser) all(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0)
 	switch {
+	case p.unit(i-1, painSense) || p.unit(i+1, painSense):
+		return
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
 		s.sum = 0
@@ -115,7 +119,7 @@ func (p *parser) limit(i int) {
 	case u.sense == onlySense:
 		p.onlyThese(i)
 	case s.whole != "" && p.nextRef(i):
-		s.except, s.filled, u.role = true, true, "except"
+		s.except, s.filled, u.role = true, routine.Done, "except"
 		s.cur, s.lead = -1, -1
 	case s.whole != "" && p.exceptsUnknown(i):
 		s.whole, s.noItem, u.role = Partly, true, "except"
@@ -137,7 +141,7 @@ func (p *parser) onlyThese(i int) {
 		p.part(i)
 	case s.whole == All && len(s.says) == 0:
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
-		s.only, s.filled, p.units[i].role = true, true, "only"
+		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
 	case cur != nil && cur.who == named && !p.ends(i+1):
 		p.word(i)
