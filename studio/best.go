@@ -60,7 +60,7 @@ type bestGroup struct {
 }
 
 // bestItems shows bests as items, one for each study, pass and way of playing,
-// in the order of the books.
+// in the order they come.
 func (t *turn) bestItems(bests []streaks.Best) []PostItem {
 	var groups []bestGroup
 	for _, b := range bests {

@@ -11,7 +11,6 @@ import (
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"
-	"ledgerline/studio/studiotest"
 )
 
 // TestRandomLogDerivesTheSame has a student live through random weeks: answers
@@ -87,7 +86,7 @@ func (s *stage) rederiveAll(who studio.MemberID) {
 }
 
 func (s *stage) sameStandings(tx studio.Tx, who studio.MemberID, reports []studio.Report) error {
-	books := studiotest.Catalogue()
+	books := s.books
 	rule := func(k routine.StandingKey) (streaks.Rule, bool) {
 		return streaks.RuleOf(*books.Study(k.Line.StudyRef()).Pass(k.Pass)), true
 	}
@@ -96,14 +95,16 @@ func (s *stage) sameStandings(tx studio.Tx, who studio.MemberID, reports []studi
 	for _, r := range reports {
 		entries = append(entries, r.Entries...)
 	}
-	for _, study := range books.Books[0].Studies {
-		for _, line := range study.Lines {
-			ref := routine.StudyRef{Book: "daily-ground", Study: study.Number}.Line(line.Number)
-			some, err := tx.LineActs(who, ref, 1)
-			if err != nil {
-				return err
+	for _, book := range books.Books {
+		for _, study := range book.Studies {
+			for _, line := range study.Lines {
+				ref := routine.StudyRef{Book: book.ID, Study: study.Number}.Line(line.Number)
+				some, err := tx.LineActs(who, ref, 1)
+				if err != nil {
+					return err
+				}
+				acts = append(acts, some...)
 			}
-			acts = append(acts, some...)
 		}
 	}
 	fresh := streaks.Standings(entries, acts, rule)

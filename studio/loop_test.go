@@ -27,6 +27,7 @@ type stage struct {
 	store   *sqlite.Store
 	service *studio.Service
 	chat    *fakeChat
+	books   *routine.Catalogue
 	serial  int
 }
 
@@ -62,9 +63,15 @@ var monday = time.Date(2026, 3, 2, 6, 0, 0, 0, time.UTC)
 
 func newStage(t *testing.T) *stage {
 	t.Helper()
-	s := &stage{t: t, file: filepath.Join(t.TempDir(), "studio.db"), now: monday, chat: &fakeChat{attempt: map[studio.Key]int{}}}
+	return stageOf(t, studiotest.Catalogue(), studiotest.Roster())
+}
+
+// stageOf returns a stage for a studio with books of its own.
+func stageOf(t *testing.T, books *routine.Catalogue, roster studio.Roster) *stage {
+	t.Helper()
+	s := &stage{t: t, books: books, file: filepath.Join(t.TempDir(), "studio.db"), now: monday, chat: &fakeChat{attempt: map[studio.Key]int{}}}
 	s.open()
-	if err := s.service.Apply(t.Context(), studiotest.Roster()); err != nil {
+	if err := s.service.Apply(t.Context(), roster); err != nil {
 		t.Fatal(err)
 	}
 	return s
@@ -82,11 +89,10 @@ func (s *stage) open() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	books := studiotest.Catalogue()
 	s.store = store
 	s.service = studio.New(studio.Config{
 		Store: store, Chats: []studio.Chat{s.chat}, Drawer: noDrawer{}, Reader: reader,
-		Books: func(studio.StudioID) *routine.Catalogue { return books },
+		Books: func(studio.StudioID) *routine.Catalogue { return s.books },
 		Now:   func() time.Time { return s.now }, Random: func() float64 { return 0 },
 		Log: slog.New(slog.DiscardHandler),
 	})
