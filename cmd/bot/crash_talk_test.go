@@ -10,16 +10,18 @@ import (
 	"time"
 )
 
-// A strike is a kind of moment at which the program is killed.
+// A strike is a kind of moment at which the program is killed; or, so that its
+// own way of stopping is tried at such moments too, asked to stop.
 type strike int
 
 const (
 	midStart strike = iota
 	midRequest
 	afterwards
+	onRequest
 )
 
-var strikes = [...]string{"while it started", "in the middle of requests", "soon after an answer"}
+var strikes = [...]string{"while it started", "in the middle of requests", "soon after an answer", "as a stop that was asked for"}
 
 // A talk is a conversation with the program.
 type talk struct {
@@ -64,8 +66,8 @@ func (c *talk) turn(steps []step, strikes []strike) {
 		case midStart:
 			c.kill()
 			c.hitStart()
-		case midRequest:
-			c.offer(offers, func() { c.hitSoon(midRequest) })
+		case midRequest, onRequest:
+			c.offer(offers, func() { c.hitSoon(s) })
 		case afterwards:
 			c.offer(offers, nil)
 			c.hitSoon(afterwards)
@@ -99,7 +101,11 @@ func (c *talk) hitSoon(s strike) {
 
 func (c *talk) hit(s strike, after time.Duration) {
 	time.Sleep(after)
-	c.kill()
+	if s == onRequest {
+		c.stop()
+	} else {
+		c.kill()
+	}
 	c.result.kills[s]++
 }
 

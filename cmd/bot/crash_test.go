@@ -162,7 +162,7 @@ func scatter(r *rand.Rand, turns, strikes int) map[int][]strike {
 	at := map[int][]strike{}
 	for range strikes {
 		turn := r.IntN(turns)
-		at[turn] = append(at[turn], pick(r, []strike{midStart, midRequest, midRequest, midRequest, afterwards, afterwards}))
+		at[turn] = append(at[turn], pick(r, []strike{midStart, midRequest, midRequest, midRequest, afterwards, afterwards, onRequest}))
 	}
 	return at
 }
