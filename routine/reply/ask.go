@@ -1,6 +1,9 @@
 package reply
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // maxChoices is how many answers a question offers.
 const maxChoices = 3
@@ -62,11 +65,27 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 			continue
 		}
 		about := "item " + strconv.Itoa(n)
-		if ways := p.doubts(n, y); ways != nil && !asked(r, about) {
+		if y.against.has(n) {
+			r.Ask = slices.DeleteFunc(r.Ask, func(q Question) bool { return q.About == about })
+			p.put(r, about, p.bothWays(r, n))
+			book[n] = Item{}
+		} else if ways := p.doubts(n, y); ways != nil && !asked(r, about) {
 			p.put(r, about, p.choices(r, n, ways))
 			book[n] = Item{}
 		}
 	}
+}
+
+// bothWays offers what each saying that names item n says of it.
+func (p *parser) bothWays(r *Reading, n int) []Choice {
+	var ways []saying
+	for _, y := range p.sheet.says {
+		if y.who == named && !y.vague && y.items.has(n) && !y.bare() && len(ways) < maxChoices {
+			y.clash, y.other = false, 0
+			ways = append(ways, y)
+		}
+	}
+	return p.choices(r, n, ways)
 }
 
 // doubts returns the ways in which what a saying says of item n can be meant, or

@@ -14,6 +14,7 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	for i := range s.says {
 		if y := &s.says[i]; y.who == named && !y.vague && !y.mentioned() {
 			said |= y.items
+			y.against = p.conflicts(book, y)
 			p.enterAll(book, y.items, y)
 		}
 	}
@@ -27,6 +28,23 @@ func (p *parser) fill(book *ledger, r *Reading) {
 		}
 	}
 	p.complete(book, r, said)
+}
+
+// conflicts returns the items of which a saying says another outcome or another
+// tempo than the book does already.
+func (p *parser) conflicts(book *ledger, y *saying) (set itemSet) {
+	o := p.outcomeOf(y)
+	for n := 1; n <= p.count(); n++ {
+		e := &book[n]
+		if !y.items.has(n) || e.N == 0 {
+			continue
+		}
+		outcome := e.Outcome != "" && o != "" && o != e.Outcome && o != routine.Done && e.Outcome != routine.Done
+		if outcome || e.Tempo != nil && y.tempo.sense != unknown && *e.Tempo != *p.tempoOf(n, y.tempo) {
+			set.add(n)
+		}
+	}
+	return set
 }
 
 // enterAll writes what a saying says of each of the items.

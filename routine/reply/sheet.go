@@ -16,15 +16,16 @@ const (
 type saying struct {
 	who      who
 	items    itemSet
-	vague    bool // names several items where one is meant: "the etude"
-	outcome  int  // an index of outcomes, or -1
-	weak     bool // outcome is "done" and a better word may replace it
-	led      bool // outcome stood before the items: "skipped 3 and 4"
-	settled  bool // outcome stood after the items
-	excluded bool // left out of a whole day: "all but 4"
-	clash    bool // two outcomes or two tempi were said
-	tempo    mark // sense is tempoSense if one was said
-	count    mark // sense is countSense if repeats were said
+	vague    bool    // names several items where one is meant: "the etude"
+	outcome  int     // an index of outcomes, or -1
+	weak     bool    // outcome is "done" and a better word may replace it
+	led      bool    // outcome stood before the items: "skipped 3 and 4"
+	settled  bool    // outcome stood after the items
+	excluded bool    // left out of a whole day: "all but 4"
+	clash    bool    // two outcomes or two tempi were said
+	against  itemSet // items of which another saying says otherwise
+	tempo    mark    // sense is tempoSense if one was said
+	count    mark    // sense is countSense if repeats were said
 	minutes  int
 	other    int  // a number that may be a tempo or minutes
 	part     bool // "first half only"

@@ -79,8 +79,10 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 	return tables, nil
 }
 
-// load adds the lines of a language file.
+// load adds the lines of a language file. A phrase may have only one meaning in
+// a file.
 func (t *table) load(text string) error {
+	seen := map[int32]bool{}
 	for i, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
 		if line == "" || strings.HasPrefix(line, "# ") || line == "#" {
@@ -104,9 +106,14 @@ func (t *table) load(text string) error {
 				continue
 			}
 			first := len(t.words)
-			if err := t.add(phrase, m); err != nil {
+			node, err := t.add(phrase, m)
+			if err != nil {
 				return fmt.Errorf("line %d: %w", i+1, err)
 			}
+			if seen[node] {
+				return fmt.Errorf("line %d: %q is in the file twice; take one out", i+1, strings.TrimSpace(phrase))
+			}
+			seen[node] = true
 			for ; misspelled && first < len(t.words); first++ {
 				t.exact[wordID(first)] = true
 			}
@@ -126,17 +133,18 @@ func meaningOf(name string) (meaning, error) {
 	return parseMeaning(name, "")
 }
 
-// add gives a phrase a meaning, with its accents and without.
-func (t *table) add(phrase string, m meaning) error {
+// add gives a phrase a meaning, with its accents and without, and returns the
+// node it ends at.
+func (t *table) add(phrase string, m meaning) (int32, error) {
 	var l lexer
 	l.lex(phrase)
 	if len(l.toks) == 0 {
-		return fmt.Errorf("an empty phrase; write one word at least between commas")
+		return 0, fmt.Errorf("an empty phrase; write one word at least between commas")
 	}
 	exact, accented := int32(0), false
 	for i := range l.toks {
 		if l.toks[i].kind == numberToken {
-			return fmt.Errorf("phrase %q has a number in it; numbers are read by their value", phrase)
+			return 0, fmt.Errorf("phrase %q has a number in it; numbers are read by their value", phrase)
 		}
 		accented = accented || l.toks[i].lower != span{}
 		exact = t.branch(exact, l.exact(i))
@@ -148,7 +156,7 @@ func (t *table) add(phrase string, m meaning) error {
 	if accented {
 		t.typed = append(t.typed, typed{phrase, m})
 	}
-	return nil
+	return exact, nil
 }
 
 // A typed phrase is how people type a phrase in haste: without apostrophes and
