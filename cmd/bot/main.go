@@ -24,6 +24,7 @@ type cli struct {
 	Demo  demoCmd  `cmd:"" help:"Play some weeks of an invented studio and open its room in the browser."`
 	Run   runCmd   `cmd:"" help:"Run the studios described in one or more folders."`
 	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
+	Plan  planCmd  `cmd:"" help:"Show what a date brings a student, and why."`
 	Read  readCmd  `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
 }
 
