@@ -87,15 +87,18 @@ func refused(answer mautrix.HTTPError) bool {
 		errorCode(answer) != "M_RESOURCE_LIMIT_EXCEEDED"
 }
 
+// longestWait is the longest that a server can make us wait by one answer.
+const longestWait = time.Hour
+
 // waitOf returns how long the server wants us to wait: by the header that the
 // specification names since version 1.10, or by the older field of the body.
 func waitOf(answer mautrix.HTTPError) time.Duration {
 	if n, err := strconv.Atoi(answer.Response.Header.Get("Retry-After")); err == nil && n > 0 {
-		return time.Duration(n) * time.Second
+		return min(time.Duration(min(n, 1<<20))*time.Second, longestWait)
 	}
 	if answer.RespError != nil {
-		if ms, ok := answer.RespError.ExtraData["retry_after_ms"].(float64); ok && ms > 0 {
-			return time.Duration(ms) * time.Millisecond
+		if ms, ok := answer.RespError.ExtraData["retry_after_ms"].(float64); ok && ms >= 1 {
+			return min(time.Duration(min(ms, 1<<30))*time.Millisecond, longestWait)
 		}
 	}
 	return time.Second

@@ -32,6 +32,7 @@ type fault struct {
 	passed bool // the homeserver is asked all the same
 	status int  // 0: the connection breaks
 	body   string
+	path   string // not empty: answered well, but under this path
 }
 
 // document is the API document, read once.
@@ -75,6 +76,10 @@ func (f *front) ServeHTTP(w http.ResponseWriter, req *http.Request) {
 	var broken *fault
 	if how != nil {
 		broken = how(req)
+	}
+	if broken != nil && broken.path != "" {
+		req.URL.Path, req.URL.RawPath = broken.path, ""
+		broken = nil
 	}
 	if broken == nil || broken.passed {
 		resp, err := f.forward(req, body)
@@ -121,6 +126,15 @@ func (f *front) check(req *http.Request, body []byte) {
 	if wrong := checkRequest(parts, req, body); wrong != "" {
 		f.wrong = append(f.wrong, req.Method+" "+req.URL.Path+": "+wrong)
 	}
+}
+
+// renamed gives transaction ids other names, as if the server had forgotten what
+// it was sent under them.
+func renamed(req *http.Request) *fault {
+	if !sending(req, "") {
+		return nil
+	}
+	return &fault{path: req.URL.Path + "-renamed"}
 }
 
 // sending reports whether a request sends an event of some type; "": of any.

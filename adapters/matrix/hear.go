@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -227,8 +228,9 @@ func (s *session) calls() []string {
 	local := s.UserID.Localpart()
 	all := []string{s.UserID.String(), "@" + local, local}
 	if s.name != "" {
-		all = append([]string{"@" + s.name, s.name}, all...)
+		all = append(all, "@"+s.name, s.name)
 	}
+	slices.SortStableFunc(all, func(x, y string) int { return len(y) - len(x) })
 	return all
 }
 

@@ -36,6 +36,7 @@ func (h *homeserver) person(t testing.TB, name string) *person {
 		t.Fatal(err)
 	}
 	cli.DeviceID = id.DeviceID(a.Device)
+	cli.DefaultHTTPRetries = 20 // for a homeserver with limits
 	return &person{Client: cli}
 }
 
@@ -58,7 +59,9 @@ func (h *homeserver) logIn(t testing.TB, user id.UserID) *mautrix.Client {
 // follow asks once what has happened, and joins the rooms she is invited to.
 func (p *person) follow(t testing.TB, ctx context.Context) {
 	t.Helper()
-	resp, err := p.FullSyncRequest(ctx, mautrix.ReqSync{Since: p.since, Timeout: 1000})
+	resp, err := p.FullSyncRequest(ctx, mautrix.ReqSync{
+		Since: p.since, Timeout: 1000, FilterID: `{"room":{"timeline":{"limit":1000}}}`,
+	})
 	if err != nil {
 		t.Fatalf("%s following: %v", p.UserID, err)
 	}
@@ -453,5 +456,19 @@ func routine(key studio.Key, to studio.Address) studio.Post {
 			{Label: "Played it all", Text: "all done"}, {Label: "Part of it", Text: "some of it"},
 			{Label: "Rest day", Text: "rest day"}, {Label: "I can't today", Text: "nothing today"},
 		},
+	}
+}
+
+func (p *person) kicks(t testing.TB, sc *scene) {
+	t.Helper()
+	if _, err := p.KickUser(t.Context(), sc.room, &mautrix.ReqKickUser{UserID: id.UserID(sc.account.User)}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func (p *person) asksIn(t testing.TB, sc *scene) {
+	t.Helper()
+	if _, err := p.InviteUser(t.Context(), sc.room, &mautrix.ReqInviteUser{UserID: id.UserID(sc.account.User)}); err != nil {
+		t.Fatal(err)
 	}
 }

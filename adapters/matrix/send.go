@@ -174,6 +174,9 @@ func (b *Bot) sendEvent(ctx context.Context, s *session, room id.RoomID, t event
 		if err != nil {
 			return "", err
 		}
+		if r.members[s.UserID] != event.MembershipJoin {
+			return "", &studio.SendError{Blocked: saidRoom, Err: errors.New("the bot is not in the room")}
+		}
 		if r.encryption != nil {
 			if t, content, err = s.lock(ctx, room, t, content); err != nil {
 				return "", err

@@ -30,15 +30,19 @@ func (b *Bot) Run(ctx context.Context) error {
 			failures = 0
 		}
 		b.gate.set(nil, err)
-		b.report(ctx, err)
+		b.report(ctx, err, failures)
 		sleep(ctx, b.pause(failures, err))
 	}
 	return nil
 }
 
-// report says why the bot is not connected.
-func (b *Bot) report(ctx context.Context, err error) {
+// report says why the bot is not connected. That it was logged out is not worth
+// telling if it has a password to log in again.
+func (b *Bot) report(ctx context.Context, err error, failures int) {
 	b.cfg.Log.Warn("matrix: not connected; trying again", "err", err)
+	if failures == 0 && b.cfg.Password != "" {
+		return
+	}
 	var e *studio.SendError
 	if errors.As(sendError("connecting", err), &e) && e.Blocked != "" {
 		b.tell(ctx, Finding{What: notConnected, Do: e.Blocked})
