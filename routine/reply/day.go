@@ -183,7 +183,8 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	n := 1
 	switch {
 	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
-		if !p.is(i-1, onSense) && (p.is(i+2, numSense) || p.isItem(x) && (p.is(i+2, outcomeSense) || p.is(i+2, fineSense))) {
+		on := p.is(i-1, onSense) || p.is(i-1, articleSense) && p.is(i-2, onSense)
+		if !on && !(p.clauseStart(i) && (p.ofDay(i+2) || p.is(i+2, doneSense))) {
 			return mark{}, 0
 		}
 		n++

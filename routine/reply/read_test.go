@@ -1,0 +1,296 @@
+package reply_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+
+	"ledgerline/routine"
+	"ledgerline/routine/reply"
+)
+
+// monday is a routine of four items, written as a script writes it.
+const monday = `{"items":[
+{"n":1,"book":"Daily Ground","study":1,"title":"First Breath","lines":[1,2],"skill":"warm-up","key":"C","from":66,"to":72,"minutes":8},
+{"n":2,"book":"Slur Atlas","study":3,"title":"Two Steps Up","lines":[7],"skill":"flexibility","key":"F","note":"quarter","from":88,"to":96,"minutes":10},
+{"n":3,"book":"Daily Ground","study":2,"title":"Scales by Thirds","lines":[14,15,16],"skill":"technique","key":"Eb","note":"quarter","from":84,"to":92,"minutes":12},
+{"n":4,"book":"Twelve Harbour Pieces","study":5,"title":"Gulls at the Lock","lines":[1],"skill":"etude","key":"G minor","note":"quarter","from":76,"to":84,"minutes":15}]}`
+
+func decode(tb testing.TB, text string) *routine.Routine {
+	tb.Helper()
+	r, err := reply.DecodeRoutine(strings.NewReader(text))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return r
+}
+
+func ExampleReader_Read() {
+	reader, err := reply.NewReader()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	set, err := reply.DecodeRoutine(strings.NewReader(monday))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	c := reply.Context{Routine: set, Today: routine.NewDate(2026, 3, 4), Lang: "en"}
+	for _, r := range reader.Read("1 70 clean, 2 skip, rest done 40m", c) {
+		fmt.Println(r.Canonical())
+	}
+	for _, r := range reader.Read("60", c) {
+		fmt.Println(r.Ask[0].About, r.Ask[0].Choices[0].Label, "or", r.Ask[0].Choices[1].Label)
+	}
+	// Output:
+	// 2026-03-04: total 40 min; item 1 clean quarter=70; item 2 skipped; item 3 done; item 4 done
+	// minutes 60 min or item 1 done quarter=60
+}
+
+func ExampleReader_Explain() {
+	reader, _ := reply.NewReader()
+	set, _ := reply.DecodeRoutine(strings.NewReader(monday))
+	c := reply.Context{Routine: set, Today: routine.NewDate(2026, 3, 4), Lang: "en"}
+	for _, w := range reader.Explain("2 shakey, bar 3 late", c) {
+		fmt.Printf("%s: %s\n", w.Text, w.As)
+	}
+	// Output:
+	// 2: item
+	// shakey: outcome (misspelled)
+	// ,: comma
+	// bar 3: remark
+	// late: remark
+}
+
+// TestReadings reads what the corpus has little of, as canonical texts. Asks are
+// shown by what they are about.
+func TestReadings(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	for _, test := range []struct{ text, want string }{
+		{"1. clean\n2. shaky\n3. skipped", "item 1 clean; item 2 shaky; item 3 skipped"},
+		{"1) clean 2) shaky", "item 1 clean; item 2 shaky"},
+		{"1y 2n", "item 1 done; item 2 skipped"},
+		{"2 at 88, 90 and 92", "item 2 done quarter=88->92"},
+		{"2 q=88 -> q=92", "item 2 done quarter=88->92"},
+		{"spent 15 minutes on 4", "item 4 done for 15 min"},
+		{"1 70 (8 min), 2 92 (10 min)", "item 1 done quarter=70 for 8 min; item 2 done quarter=92 for 10 min"},
+		{"40-45 min", "unclear ⟦minutes⟧"},
+		{"without 4, all done", "partly; item 1 done; item 2 done; item 3 done; item 4 skipped"},
+		{"all but the etude clean", "partly; item 1 clean; item 2 clean; item 3 clean; item 4 skipped"},
+		{"only 1 and 2. 20 min.", "partly; total 20 min; item 1 done; item 2 done; item 3 skipped; item 4 skipped"},
+		{"all but one", "partly; unclear ⟦item ?⟧"},
+		{"1 clean, 2 ok, 1 shaky", "item 2 clean; unclear ⟦item 1⟧"},
+		{"etude 1 clean", "unclear ⟦item ?⟧"},
+		{"I don't understand item 3", "unclear ⟦item 3⟧"},
+		{"4 bars 1-8 clean", "item 4 clean ⟦bars 1-8⟧"},
+		{"3 shaky, 4th finger slow", "item 3 shaky ⟦4th finger slow⟧"},
+		{"4 80 clean, second time better", "item 4 clean quarter=80 ⟦second time better⟧"},
+		{"done 50%", "partly"},
+		{"2 shaky, tired lips", "item 2 shaky; tired"},
+		{"not 2 but 3", "item 2 skipped; item 3 done"},
+		{"3 slow, 70", "unclear ⟦item 3⟧"},
+		{"2 ⟦kept; as 3 it is⟧ clean", "item 2 clean ⟦kept; as 3 it is⟧"},
+	} {
+		got := r.Read(test.text, c)
+		if want := "2026-03-04: " + test.want; len(got) != 1 || got[0].Canonical() != want {
+			t.Errorf("%q\n got %s\nwant %s", test.text, got[0].Canonical(), want)
+		}
+	}
+}
+
+// TestPain reads what is pain, what may be and what is none. Where two readings
+// are possible it must be asked.
+func TestPain(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today}
+	for lang, texts := range map[string][3]string{
+		"en": {
+			"my lip hurts|lip went numb|pain in my jaw|lips bleeding|my ears are ringing|peins in the lip|still hurts|pian in my arm|hurts less today|ears ringing, did 1",
+			"lips sore|lip split|ouch|3 painful|swollen lip|my lip is stiff",
+			"no pain|painless|pain in the neck, this one!|it doesn't hurt|a right pain|painted my room|spain was nice|the piano in 2|no numbness today|nothing hurts",
+		},
+		"de": {
+			"Lippe tut weh|Lippe taub|Schmerzen im Kiefer|Lippe blutet|Ohrensausen|schmertzen|alles tut weh|taubes Gefühl",
+			"Lippe wund|Lippe brennt|geschwollen", "keine Schmerzen|schmerzlos|tut nicht weh|schmerzfrei|mir tut nichts weh",
+		},
+		"fr": {
+			"mal à la lèvre|lèvre engourdie|la lèvre saigne|douleur au cou|oreilles qui sifflent|doulleur à la lèvre|ça fait mal",
+			"lèvre irritée|ça brûle|gonflée", "sans douleur|pas de douleur|pas mal|indolore|je n'ai pas mal",
+		},
+		"es": {
+			"me duele el labio|labio dormido|sangra el labio|dolor en la mandíbula|me zumban los oídos|dolro en el labio",
+			"labio irritado|arde|hinchado", "sin dolor|no me duele|indoloro|nada me duele",
+		},
+	} {
+		c.Lang = lang
+		for i, want := range []string{"pain", "asked", "none"} {
+			for _, text := range strings.Split(texts[i], "|") {
+				if got := painOf(r.Read(text, c)); got != want {
+					t.Errorf("%s: %q is read as %s, want %s", lang, text, got, want)
+				}
+			}
+		}
+	}
+}
+
+func painOf(all []reply.Reading) string {
+	for _, q := range all[0].Ask {
+		if q.About == "pain" {
+			return "asked"
+		}
+	}
+	if all[0].Pain {
+		return "pain"
+	}
+	return "none"
+}
+
+func TestPainGone(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today}
+	for text, lang := range map[string]string{
+		"the pain is gone": "en", "no more pain, done 30": "en", "tut nicht mehr weh": "de", "plus de douleur": "fr", "ya no me duele": "es",
+	} {
+		c.Lang = lang
+		if got := r.Read(text, c)[0]; !got.PainGone || got.Pain {
+			t.Errorf("%q: pain %v, gone %v", text, got.Pain, got.PainGone)
+		}
+	}
+	if got := r.Read("no pain, done", c)[0]; got.PainGone {
+		t.Error(`"no pain" alone says that an earlier pain is over`)
+	}
+}
+
+// TestYesterdaysRoutine reads items of yesterday against yesterday's routine.
+func TestYesterdaysRoutine(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{
+		Routine: decode(t, monday), Today: today, Lang: "en",
+		Previous: decode(t, `{"items":[{"n":1,"skill":"etude","note":"half","from":50,"to":54,"minutes":10}]}`),
+	}
+	got := r.Read("yesterday etude 52, today etude 80", c)
+	if len(got) != 2 || got[0].Canonical() != "2026-03-03: item 1 done half=52" || got[1].Canonical() != "2026-03-04: item 4 done quarter=80" {
+		t.Errorf("got %s", brief(got))
+	}
+	c.Last = &reply.Reading{Kind: reply.Report, Day: today - 1, All: reply.All}
+	if got := r.Read("sorry, the etude was shaky", c); got[0].Canonical() != "correction 2026-03-03: item 1 shaky" {
+		t.Errorf("correction: got %s", brief(got))
+	}
+}
+
+func TestNoRoutine(t *testing.T) {
+	r := newReader(t)
+	for text, want := range map[string]string{
+		"done 40m": "2026-03-04: all done; total 40 min", "sick": "2026-03-04: ill", "thanks": "-", "1 clean": "2026-03-04: unclear ⟦item ?⟧",
+	} {
+		if got := r.Read(text, reply.Context{Today: today}); got[0].Canonical() != want {
+			t.Errorf("%q: got %s, want %s", text, got[0].Canonical(), want)
+		}
+	}
+}
+
+func TestQuestionIsKept(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	for text, want := range map[string]string{
+		"should I use third valve on 2?":               "should I use third valve on 2?",
+		"done 40m. should I use third valve on 2?":     "should I use third valve on 2?",
+		"hi! how fast should 3 be? thanks":             "how fast should 3 be?",
+		"all done 50m, is 3 meant to be slurred?":      "is 3 meant to be slurred?",
+		"is it normal that my lip goes numb? it hurts": "is it normal that my lip goes numb?",
+	} {
+		if got := strings.TrimSpace(r.Read(text, c)[0].Question); got != want {
+			t.Errorf("%q: question %q, want %q", text, got, want)
+		}
+	}
+}
+
+func TestStream(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	var out bytes.Buffer
+	if err := r.Stream(strings.NewReader("2 84->92 clean\nyesterday 40m, today rest day\nthanks\n"), &out, c, false); err != nil {
+		t.Fatal(err)
+	}
+	want := `{"text":"2 84->92 clean","kind":"report","day":"2026-03-04","items":[{"n":2,"outcome":"clean","tempo":{"from":84,"to":92,"note":"quarter"}}]}
+{"text":"yesterday 40m, today rest day","kind":"report","day":"2026-03-03","minutes":40}
+{"text":"yesterday 40m, today rest day","kind":"report","day":"2026-03-04","excused":"rest"}
+{"text":"thanks","kind":"chat"}
+`
+	if out.String() != want {
+		t.Errorf("got\n%swant\n%s", out.String(), want)
+	}
+	out.Reset()
+	if err := r.Stream(strings.NewReader("2 clean\n"), &out, c, true); err != nil {
+		t.Fatal(err)
+	}
+	if want := `{"text":"2 clean","words":[{"text":"2","as":"item"},{"text":"clean","as":"outcome"}]}` + "\n"; out.String() != want {
+		t.Errorf("explained as %s, want %s", out.String(), want)
+	}
+}
+
+func TestJSONRoundTrip(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	got := r.Read("2 about 92 clean, 3 300, pain in my jaw", c)[0]
+	text, err := json.Marshal(got)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var again reply.Reading
+	if err := json.Unmarshal(text, &again); err != nil {
+		t.Fatal(err)
+	}
+	if brief([]reply.Reading{again}) != brief([]reply.Reading{got}) {
+		t.Errorf("%s reads back as %s", brief([]reply.Reading{got}), brief([]reply.Reading{again}))
+	}
+}
+
+func TestDecodeRoutineErrors(t *testing.T) {
+	for text, want := range map[string]string{
+		``:                                      "the file is empty",
+		`{"items":[]}`:                          "0 items; write between 1 and 60",
+		`{"items":[{"n":2}]}`:                   "item 1 of the list has n = 2",
+		`{"items":[{"n":"1"}]}`:                 "write a int",
+		`{"items":[{"n":1},]}`:                  "not JSON at byte",
+		`{"items":[{"n":1,"skill":"x"}]}`:       `item 1: skill "x"; write one of`,
+		`{"items":[{"n":1,"note":"q"}]}`:        `note value "q"`,
+		`{"items":[{"n":1,"from":96,"to":84}]}`: "item 1: tempo 96 to 84 goes down",
+		`{"items":[{"n":1,"to":2000}]}`:         "between 0 and 1000",
+		`{"items":[{"n":1,"minutes":-1}]}`:      "item 1: -1 minutes",
+	} {
+		_, err := reply.DecodeRoutine(strings.NewReader(text))
+		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: error %v, want one sentence with %q", text, err, want)
+		}
+	}
+}
+
+// TestConcurrentReaders reads the corpus in several goroutines at once; run it
+// with -race.
+func TestConcurrentReaders(t *testing.T) {
+	r := newReader(t)
+	samples := corpus(t)
+	routines := map[string]*routine.Routine{}
+	want := make([]string, len(samples))
+	for i, s := range samples {
+		want[i] = brief(r.Read(s.Text, s.context(t, routines)))
+	}
+	var wait sync.WaitGroup
+	for range 4 {
+		wait.Go(func() {
+			for i, s := range samples {
+				c := reply.Context{Routine: routines[s.Routine], Today: s.Today, Lang: s.Lang, Last: s.Last}
+				if got := brief(r.Read(s.Text, c)); got != want[i] {
+					t.Errorf("%q: %s, alone %s", s.Text, got, want[i])
+				}
+			}
+		})
+	}
+	wait.Wait()
+}
