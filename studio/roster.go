@@ -39,10 +39,28 @@ func (s *Service) Apply(ctx context.Context, r Roster) error {
 				return fmt.Errorf("plan of %s: %w", m.ID, err)
 			}
 		}
-		return nil
+		return s.welcome(tx, &r.Studio)
 	})
 	if err != nil {
 		return fmt.Errorf("applying the files of studio %s: %w", r.Studio.ID, err)
+	}
+	return nil
+}
+
+// welcome gives students who join today their first routine, if the time for it
+// has gone by: the day would count as missed without one.
+func (s *Service) welcome(tx Tx, st *Studio) error {
+	members, err := tx.Members(st.ID)
+	if err != nil {
+		return err
+	}
+	for _, m := range members {
+		if m.Role != Student || m.Joined != s.today(&m) {
+			continue
+		}
+		if err := s.catchUp(tx, st, &m); err != nil {
+			return fmt.Errorf("first routine of %s: %w", m.ID, err)
+		}
 	}
 	return nil
 }

@@ -89,11 +89,22 @@ func (m *Member) leftOut() []routine.Date {
 
 // movedTo has a member live in another zone from now on. If the time of her
 // routine has gone by there, it is posted at once: nothing else would bring it.
+// A date that the move ended before its routine came is excused.
 func (s *Service) movedTo(tx Tx, st *Studio, m *Member, zone string) error {
+	before := s.today(m)
 	m.Moved = append(m.Moved, Move{At: s.now(), From: m.Zone})
 	m.Zone, m.loc = zone, nil
 	if err := tx.PutMember(*m); err != nil {
 		return err
+	}
+	for d := before; d < s.today(m); d++ {
+		_, err := tx.Routine(m.ID, d)
+		if isNotFound(err) {
+			err = s.excuseUnposted(tx, st, m, Span{From: d, To: d})
+		}
+		if err != nil {
+			return err
+		}
 	}
 	if err := s.scheduleMember(tx, st, m); err != nil {
 		return err
