@@ -86,11 +86,13 @@ func (p *parser) firstWord(from, to int) int {
 	return from
 }
 
-// putAside takes units out of the report.
+// putAside takes units out of the report, all but words of pain and what denies
+// them.
 func (p *parser) putAside(from, to int, role string) {
 	for i := from; i < to; i++ {
-		switch u := &p.units[i]; u.sense {
-		case painSense, doubtSense, jokeSense, noSense, notSense:
+		switch u := &p.units[i]; {
+		case u.sense == painSense, u.sense == doubtSense, u.sense == jokeSense:
+		case (u.sense == noSense || u.sense == notSense) && p.deniesPain(i):
 		default:
 			u.sense, u.role = asideSense, role
 		}
@@ -145,6 +147,11 @@ func (p *parser) splitDays() {
 		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense)):
 			u.sense = unknown
 			content = true
+		case u.sense == dateSense && p.inTalk(i):
+			u.sense, u.role = asideSense, "talk"
+		case u.sense == dateSense && part.said && content && dated >= 0 && p.joinsDay(dated, i):
+			p.spans = append(p.spans, dayPart{from: part.from, to: i, day: part.day, said: true, unsure: part.unsure})
+			part.day, part.unsure, dated = p.ctx.Today+routine.Date(u.val), u.several, i
 		case u.sense == dateSense:
 			at := i
 			if !p.clauseBegins(i) && clause > dated {
@@ -167,6 +174,21 @@ func (p *parser) splitDays() {
 	}
 	part.to = len(p.units)
 	p.spans = append(p.spans, part)
+}
+
+// inTalk reports whether the day at unit i is only talked about: "see you Friday".
+func (p *parser) inTalk(i int) bool {
+	i--
+	for end := i - reach; i > end && (p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
+		i--
+	}
+	return p.unit(i, chatSense) || p.unit(i, youSense)
+}
+
+// joinsDay reports whether nothing but "and" stands between the day at unit i and
+// the one before: "ill yesterday and today".
+func (p *parser) joinsDay(before, i int) bool {
+	return len(p.spans) < maxDays && before == i-2 && p.unit(i-1, andSense)
 }
 
 // nextPart ends a part at unit at and begins the next. A part of which nothing

@@ -225,8 +225,8 @@ func (p *parser) minutes(i int) {
 	cur := s.current()
 	ofItem := cur != nil && cur.who == named && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
 	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
-	if cur == nil && (p.unit(i+1, onSense) || p.unit(i+1, inSense)) && p.nextRef(i) {
-		s.held, u.role = int(u.x), "minutes of the item"
+	if p.minutesLead(i) {
+		s.held, u.role, s.minutesLead = int(u.x), "minutes of the item", true
 		return
 	}
 	if ofItem {
@@ -234,6 +234,16 @@ func (p *parser) minutes(i int) {
 		return
 	}
 	p.dayMinutes(i, u.x)
+}
+
+// minutesLead reports whether minutes stand before their item: "15 min on 4",
+// "10 min slurs, 20 min etude".
+func (p *parser) minutesLead(i int) bool {
+	if p.sheet.current() != nil && !p.sheet.minutesLead || p.units[i].several {
+		return false
+	}
+	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, ofSense) && p.unit(i+2, itemsSense)
+	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense)) && p.nextRef(i)
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

@@ -60,6 +60,10 @@ func (p *parser) denied(i int) bool {
 		switch p.units[j].sense {
 		case noSense, notSense, noneSense, exceptSense:
 			return true
+		case painSense, doubtSense, onlySense:
+			if p.units[i].sense == feelSense {
+				return false
+			}
 		case breakSense, stopSense, querySense, signSense, itemsSense, numSense, outcomeSense, butSense:
 			return false
 		}

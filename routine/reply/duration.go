@@ -82,6 +82,22 @@ func (p *parser) byClock(i int) (float64, int) {
 	return minutes, 3
 }
 
+// clock reads a time of day, 17:30, so that it is taken for nothing else.
+func (p *parser) clock(i int) (mark, int) {
+	h, ok := p.digits(i)
+	if ok && p.is(i+1, clockSense) {
+		return mark{sense: barSense, firm: true, role: "time of day"}, 2
+	}
+	m, ok2 := p.digits(i + 2)
+	if !ok || !ok2 || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued || h > 23 || m > 59 || p.pairs > 2 {
+		return mark{}, 0
+	}
+	if p.isItem(h) && !p.is(i-1, atSense) || p.at(i+2).end-p.at(i+2).start != 2 {
+		return mark{}, 0
+	}
+	return mark{sense: barSense, firm: true, role: "time of day"}, 3
+}
+
 // countPairs counts the glued pairs like 1:70 among the marks.
 func (p *parser) countPairs() (n int) {
 	for i := range p.marks {

@@ -9,6 +9,7 @@ var rules = []rule{
 	(*parser).bars,
 	(*parser).date,
 	(*parser).duration,
+	(*parser).clock,
 	(*parser).tempo,
 	(*parser).repeats,
 	(*parser).titled,

@@ -133,6 +133,8 @@ func (p *parser) outcomeOf(y *saying) routine.Outcome {
 		return routine.Shaky
 	case y.excluded:
 		return routine.Skipped
+	case y.only:
+		return routine.Done
 	}
 	return ""
 }

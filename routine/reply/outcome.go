@@ -46,6 +46,10 @@ func (p *parser) freeLead(i int) {
 func (p *parser) outcome(i int) {
 	s, u := &p.sheet, &p.units[i]
 	u.role = "outcome"
+	if u.val == skipped && p.unit(i+1, allSense) && p.sheet.current() == nil { // not everything
+		p.units[i+1].sense = partlySense
+		return
+	}
 	weak := u.val == done
 	cur := s.current()
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)

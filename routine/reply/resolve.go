@@ -82,7 +82,7 @@ func (p *parser) kind() Kind {
 		return Chat
 	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
 		return Correction
-	case s.softNo && (len(s.says) > 0 || s.minutes > 0):
+	case s.softNo && s.filled == "" && (len(s.says) > 0 || s.minutes > 0):
 		return Correction
 	}
 	return Report

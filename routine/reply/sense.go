@@ -69,6 +69,7 @@ const (
 	noteSense     // val is a routine.NoteValue
 	dottedSense   // half as long again
 	bpmSense      // marks the number beside it as a tempo
+	clockSense    // a time of day, after a number
 	aboutSense    // the number after it is approximate
 	ishSense      // the number before it is approximate
 	upToSense     // the tempo reached follows
@@ -132,7 +133,7 @@ var senseNames = map[string]sense{
 	"line": lineSense, "study": studySense, "skill": skillSense, "key": keySense,
 	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "and a half": moreSense, "quarter hours": quartersSense, "half": halfSense,
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
-	"about": aboutSense, "ish": ishSense, "up to": upToSense, "from": fromSense,
+	"about": aboutSense, "ish": ishSense, "clock": clockSense, "up to": upToSense, "from": fromSense,
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,

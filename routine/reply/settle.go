@@ -29,7 +29,7 @@ func (p *parser) settleWrong() {
 // settleWhole decides what was said of the whole routine.
 func (p *parser) settleWhole(r *Reading) {
 	s := &p.sheet
-	if s.softNo && r.Kind == Correction {
+	if s.softNo && (r.Kind == Correction || s.filled != "") {
 		s.whole = ""
 	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {

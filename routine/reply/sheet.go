@@ -79,6 +79,7 @@ type sheet struct {
 	doubt       bool // it may be pain
 	gone        bool
 	rest        bool // "rest" was said with nothing that tells which
+	minutesLead bool // minutes stand before their items
 	held        int  // minutes waiting for their item
 	unsure2     int  // the other number that unsure may be
 	unsure      int  // a bare number that may be minutes or something else

@@ -20,6 +20,9 @@ func (p *parser) all(i int) {
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
 	}
+	if p.unit(i+1, numSense) && p.units[i+1].x == float64(p.count()) {
+		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
+	}
 	u.role, s.content = "the whole day", true
 	s.wholeClause, s.allSaid = s.clause, true
 	if s.whole == "" {
