@@ -63,6 +63,10 @@ func New(c Config) (*Bot, error) {
 	if c.Store == nil || c.Receiver == nil || c.Now == nil || c.Random == nil || c.Log == nil {
 		return nil, errors.New("discord: Store, Receiver, Now, Random and Log must all be set")
 	}
+	return newBot(c)
+}
+
+func newBot(c Config) (*Bot, error) {
 	if c.API == "" {
 		c.API = DefaultAPI
 	}
@@ -71,8 +75,8 @@ func New(c Config) (*Bot, error) {
 		return nil, err
 	}
 	b := &Bot{
-		cfg: c, link: link,
-		heard: newQueue(), acts: newQueue(), marks: marks{}, lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
+		cfg: c, link: link, heard: newQueue(), acts: newQueue(), marks: marks{},
+		lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
 	}
 	b.rest, err = b.newSession()
 	return b, err
@@ -92,7 +96,6 @@ func (b *Bot) newSession() (*discordgo.Session, error) {
 		return nil, err
 	}
 	s.Client = &http.Client{Transport: b.link, Timeout: requestTimeout}
-	s.UserAgent = "DiscordBot (ledgerline, 1)"
 	s.MaxRestRetries = 0
 	s.ShouldRetryOnRateLimit = false
 	s.ShouldReconnectOnError = false

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/bwmarrin/discordgo"
 
@@ -56,25 +57,39 @@ func InviteURL(application string) string {
 }
 
 // Check looks at the token, at what the application may do, and at the bot's
-// permissions in the channel of every studio.
+// permissions in the channel of every studio that the store knows.
 func (b *Bot) Check(ctx context.Context) []Finding {
+	places, err := b.places(ctx)
+	if err != nil {
+		return []Finding{{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."}}
+	}
+	var channels []string
+	for _, p := range places {
+		if p.Channel != "" {
+			channels = append(channels, p.Channel)
+		}
+	}
+	return b.check(ctx, channels)
+}
+
+// Check does so for the given channels, before there is a bot or a store. Of c
+// it needs the token, and the API if that is not the usual one.
+func Check(ctx context.Context, c Config, channels []string) []Finding {
+	c.Now = time.Now
+	b, err := newBot(c)
+	if err != nil {
+		return []Finding{{What: err.Error() + ".", Do: "Correct the address of the API."}}
+	}
+	return b.check(ctx, channels)
+}
+
+func (b *Bot) check(ctx context.Context, channels []string) []Finding {
 	app, all, ok := b.checkApplication(ctx)
 	if !ok {
 		return all
 	}
-	places, err := b.places(ctx)
-	if err != nil {
-		return append(all, Finding{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."})
-	}
-	channels := 0
-	for _, p := range places {
-		if p.Channel != "" {
-			channels++
-			all = append(all, b.checkChannel(ctx, app, p.Channel))
-		}
-	}
-	if channels == 0 {
-		all = append(all, Finding{OK: true, What: "No studio has a channel on Discord; private lines work without one. Invite the bot with " + InviteURL(app.ID)})
+	for _, id := range channels {
+		all = append(all, b.checkChannel(ctx, app, id))
 	}
 	return all
 }
@@ -94,7 +109,8 @@ func (b *Bot) checkApplication(ctx context.Context) (app application, all []Find
 	if _, err := b.whoami(ctx); err != nil {
 		return app, []Finding{notAnswered("The bot's account could not be read", err)}, false
 	}
-	all = append(all, Finding{OK: true, What: fmt.Sprintf("The token belongs to the application “%s”.", bare(app.Name))})
+	all = append(all, Finding{OK: true, What: fmt.Sprintf(
+		"The token belongs to the application “%s”; it is invited to a server at %s", bare(app.Name), InviteURL(app.ID))})
 	if app.Flags&(readsMessages|readsMessagesLimited) != 0 {
 		all = append(all, Finding{OK: true, What: "The bot may read messages."})
 	} else {

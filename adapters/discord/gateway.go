@@ -41,15 +41,16 @@ type StoppedError struct {
 
 func (e *StoppedError) Error() string { return e.Said }
 
-// stale are the codes after which a session can't be resumed.
-func stale(code int) bool {
-	return code == 4003 || code == 4006 || code == 4007 || code == 4009
-}
-
 const (
 	openTimeout  = 30 * time.Second // from dialing to being ready
 	longestPause = 5 * time.Minute  // between two attempts to connect
 	badResumes   = 3                // attempts to resume that may fail before a new session
+
+	// A connection that lasts less than steady counts as lost early. Discord lets
+	// a bot begin a thousand sessions a day: after some early losses each further
+	// one costs a pause.
+	steady      = time.Minute
+	earlyLosses = 5
 )
 
 // Run keeps the connection to Discord and gives what is heard to the receiver,
@@ -71,42 +72,73 @@ func (b *Bot) Run(ctx context.Context) error {
 
 // connect connects again whenever the connection is lost.
 func (b *Bot) connect(ctx context.Context) error {
-	var g *gateway
-	for failures := 0; ; {
-		if g == nil {
-			var err error
-			if g, err = b.newGateway(); err != nil {
-				return err
+	g, err := b.newGateway()
+	if err != nil {
+		return err
+	}
+	defer func() { g.close() }()
+	for failures, early := 0, 0; ; {
+		began := time.Now()
+		err := g.hold(ctx)
+		switch stopped := fatal(err); {
+		case ctx.Err() != nil:
+			return nil
+		case stopped != nil:
+			return stopped
+		case err == nil && time.Since(began) > steady:
+			failures, early = 0, 0
+		case err == nil:
+			failures, early = 0, early+1
+		default:
+			failures++
+		}
+		if spent(err) || failures > 0 && failures%badResumes == 0 {
+			g.close()
+			var broken error
+			if g, broken = b.newGateway(); broken != nil {
+				return broken
 			}
 		}
-		err := g.open(ctx)
-		if err == nil {
-			failures = 0
-			err = g.wait(ctx)
-		}
-		if ctx.Err() != nil {
-			g.close()
-			return nil
-		}
-		var closed *websocket.CloseError
-		if errors.As(err, &closed) && fatalCloses[closed.Code] != "" {
-			return &StoppedError{Code: closed.Code, Said: fatalCloses[closed.Code]}
-		}
-		if err == nil {
-			b.cfg.Log.Info("discord: connection lost; connecting again")
-			continue
-		}
-		failures++
-		if closed != nil && stale(closed.Code) || failures%badResumes == 0 {
-			g.close()
-			g = nil
-		}
-		pause := backoff(failures, b.cfg.Random())
-		b.cfg.Log.Warn("discord: not connected; trying again", "failures", failures, "in", pause, "err", err)
-		if !sleep(ctx, pause) {
+		if !b.pause(ctx, failures+max(0, early-earlyLosses), err) {
 			return nil
 		}
 	}
+}
+
+// pause waits before the next attempt to connect, the longer the more attempts
+// have failed, and reports whether ctx lasted.
+func (b *Bot) pause(ctx context.Context, failures int, err error) bool {
+	if failures == 0 {
+		b.cfg.Log.Info("discord: connection lost; connecting again")
+		return true
+	}
+	d := backoff(failures, b.cfg.Random())
+	b.cfg.Log.Warn("discord: not connected; trying again", "failures", failures, "in", d, "err", err)
+	return sleep(ctx, d)
+}
+
+// fatal returns the error that ends Run, if err is the end of a connection after
+// which no other can succeed.
+func fatal(err error) error {
+	var closed *websocket.CloseError
+	if errors.As(err, &closed) && fatalCloses[closed.Code] != "" {
+		return &StoppedError{Code: closed.Code, Said: fatalCloses[closed.Code]}
+	}
+	return nil
+}
+
+// spent reports whether err is the end of a connection whose session can't be
+// resumed.
+func spent(err error) bool {
+	var closed *websocket.CloseError
+	if !errors.As(err, &closed) {
+		return false
+	}
+	switch closed.Code {
+	case 4003, 4006, 4007, 4009:
+		return true
+	}
+	return false
 }
 
 // backoff returns how long to wait after a number of failures: doubling from
@@ -176,8 +208,12 @@ func (g *gateway) open(ctx context.Context) error {
 	return nil
 }
 
-// wait returns when the connection is lost or ctx is done.
-func (g *gateway) wait(ctx context.Context) error {
+// hold connects and returns nil once the connection is lost, or an error if
+// there was none to be had.
+func (g *gateway) hold(ctx context.Context) error {
+	if err := g.open(ctx); err != nil {
+		return err
+	}
 	select {
 	case <-ctx.Done():
 		return ctx.Err()
