@@ -1,9 +1,6 @@
 package reply
 
-import (
-	"slices"
-	"strconv"
-)
+import "strconv"
 
 // maxChoices is how many answers a question offers.
 const maxChoices = 3
@@ -65,11 +62,13 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 			continue
 		}
 		about := "item " + strconv.Itoa(n)
+		if asked(r, about) {
+			continue
+		}
 		if y.against.has(n) {
-			r.Ask = slices.DeleteFunc(r.Ask, func(q Question) bool { return q.About == about })
 			p.put(r, about, p.bothWays(r, n))
 			book[n] = Item{}
-		} else if ways := p.doubts(n, y); ways != nil && !asked(r, about) {
+		} else if ways := p.doubts(n, y); ways != nil {
 			p.put(r, about, p.choices(r, n, ways))
 			book[n] = Item{}
 		}
@@ -80,7 +79,10 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 func (p *parser) bothWays(r *Reading, n int) []Choice {
 	var ways []saying
 	for _, y := range p.sheet.says {
-		if y.who == named && !y.vague && y.items.has(n) && !y.bare() && len(ways) < maxChoices {
+		if len(ways) == maxChoices {
+			break
+		}
+		if y.who == named && !y.vague && y.items.has(n) && !y.bare() {
 			y.clash, y.other = false, 0
 			ways = append(ways, y)
 		}

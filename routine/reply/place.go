@@ -39,7 +39,7 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	m.items.add(nth)
 	m.x = float64(nth)
-	if n == 1 && p.clauseStart(i) == false {
+	if n == 1 && !p.clauseStart(i) {
 		return mark{}, 0
 	}
 	return m, p.placed(i, n)

@@ -97,7 +97,6 @@ type sheet struct {
 	undo        bool
 	wrong       mark // the value that was said to be wrong
 	content     bool // anything was said that is worth a report
-	choices     []Question
 	wordy       bool // words that were not understood stand in the clause so far
 }
 
