@@ -12,7 +12,7 @@ func (p *parser) all(i int) {
 		return
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
-		s.sum = 0
+		s.sum = max(0, s.cur-maxItems)
 		if u.sense == bothSense {
 			s.sum = max(0, s.cur-1)
 		}
