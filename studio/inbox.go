@@ -174,7 +174,7 @@ func (t *turn) pickByName(members []Member) bool {
 
 // readWritten reads a message that is new, or new again after an edit.
 func (t *turn) readWritten() (Verdict, error) {
-	if cmd, args, ok := commandOf(t.text, t.who.Role); ok {
+	if cmd, args, ok := commandOf(t.text, t.who.Role); ok && t.addressed() {
 		return t.obey(cmd, args)
 	}
 	if t.who.Role != Student {
@@ -194,6 +194,10 @@ func (t *turn) readWritten() (Verdict, error) {
 	}
 	return t.readReply()
 }
+
+// addressed reports whether what reads like a command is one. In a channel, where
+// people talk, it must begin with a slash: “together we are louder” is none.
+func (t *turn) addressed() bool { return t.msg.Private || strings.HasPrefix(t.text, "/") }
 
 // answersPost reports whether the message replies to one of our posts. In a
 // channel nothing else is read: people talk there.

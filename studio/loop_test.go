@@ -625,6 +625,17 @@ func TestChatIsLeftAlone(t *testing.T) {
 	if got := s.entries("ada", march(2)); len(got) != 0 {
 		t.Errorf("talk in the channel was logged: %q", got)
 	}
+	before = len(s.chat.posts)
+	m.ID, m.Author.ID, m.Text = "c2", "odile", "Plan for Friday: together we are louder"
+	s.happens(m)
+	if n := len(s.chat.posts) - before; n != 0 {
+		t.Errorf("talk of the teacher in the channel was taken as a command: %+v", s.last("odile"))
+	}
+	m.ID, m.Text = "c3", "/digest"
+	s.happens(m)
+	if n := len(s.chat.posts) - before; n != 1 {
+		t.Errorf("%d answers to a command in the channel, want 1", n)
+	}
 }
 
 func TestInvitationJoinsAnAccountOnce(t *testing.T) {
