@@ -55,6 +55,7 @@ type program struct {
 	folder   string
 	database string
 	begin    func(*exec.Cmd) error // starts a process
+	rest     func()                // waits, after the end of a process, for what follows from it
 	mortal   bool                  // may end by itself, and is then started again
 
 	process *exec.Cmd
@@ -68,7 +69,7 @@ func newProgram(t testing.TB, folder, database string) *program {
 	if runtime.GOOS == "windows" {
 		t.Skip("on Windows no signal asks a program to stop")
 	}
-	p := &program{t: t, folder: folder, database: database, begin: (*exec.Cmd).Start}
+	p := &program{t: t, folder: folder, database: database, begin: (*exec.Cmd).Start, rest: func() {}}
 	t.Cleanup(func() {
 		p.kill()
 		if t.Failed() && p.said.Len() > 0 {
@@ -97,17 +98,18 @@ func (p *program) launch() {
 		p.t.Fatal(err)
 	}
 	p.url, p.opened, p.ended = "", make(chan string, 1), make(chan struct{})
-	go watch(p.process, out, p.opened, p.ended)
+	go watch(p.process, out, p.rest, p.opened, p.ended)
 }
 
 // watch reads the one line that the process says, and waits for its end.
-func watch(process *exec.Cmd, out io.Reader, opened chan<- string, ended chan<- struct{}) {
+func watch(process *exec.Cmd, out io.Reader, rest func(), opened chan<- string, ended chan<- struct{}) {
 	lines := bufio.NewReader(out)
 	if line, err := lines.ReadString('\n'); err == nil {
 		opened <- line
 	}
 	io.Copy(io.Discard, lines)
 	process.Wait()
+	rest()
 	close(ended)
 }
 

@@ -1,12 +1,16 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -17,14 +21,20 @@ import (
 
 // usualWrites is how many of the writes are struck where no number of kills is
 // asked for.
-const usualWrites = 8
+const usualWrites = 5
 
 // TestKilledAtAWrite stops the program short at one write to the database after
 // another, over a short conversation: at every one of them if so many kills are
 // asked for, else at some, evenly spread. A write is a call of the kernel that
 // writes to one of the database's files, flushes, cuts or removes it; the
 // program dies when it is about to make it.
-func TestKilledAtAWrite(t *testing.T) {
+func TestKilledAtAWrite(t *testing.T) { strikeWrites(t, false) }
+
+// TestPowerCutAtAWrite does the same, and takes back from the files what was not
+// flushed: all of it, or of each block at random.
+func TestPowerCutAtAWrite(t *testing.T) { strikeWrites(t, true) }
+
+func strikeWrites(t *testing.T, power bool) {
 	date := today()
 	all := &tracer{}
 	want := converseShortly(t, date, all, &result{})
@@ -38,6 +48,9 @@ func TestKilledAtAWrite(t *testing.T) {
 		at := 1 + i*total/kills
 		t.Run(fmt.Sprintf("write %d", at), func(t *testing.T) {
 			one := &tracer{strikeAt: int64(at)}
+			if power {
+				one.disk = &unflushed{kept: map[string][]byte{}, random: rand.New(rand.NewPCG(uint64(at), 2))}
+			}
 			res.hold(t, want, converseShortly(t, date, one, &res))
 			if one.struck.Load() {
 				res.writes++
@@ -59,7 +72,7 @@ func TestKilledAtAWrite(t *testing.T) {
 func converseShortly(t *testing.T, date routine.Date, tr *tracer, res *result) *record {
 	t.Helper()
 	p := newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db"))
-	p.begin = tr.begin
+	p.begin, p.rest = tr.begin, tr.settled.Wait
 	p.mortal = true
 	c := newTalk(p, 1, res)
 	c.start()
@@ -85,11 +98,13 @@ func converseShortly(t *testing.T, date routine.Date, tr *tracer, res *result) *
 // A tracer runs a program under the kernel's tracing of calls, counts its
 // writes to the database, and kills it at one of them.
 type tracer struct {
-	strikeAt int64 // which write; 0: none
+	strikeAt int64      // which write; 0: none
+	disk     *unflushed // what a cut of the power takes back; nil: nothing
 	refused  bool
 
-	writes atomic.Int64
-	struck atomic.Bool
+	writes  atomic.Int64
+	struck  atomic.Bool
+	settled sync.WaitGroup // until no process is traced, and the disk is what it will be
 }
 
 // begin starts a process, traced until it has been struck.
@@ -99,7 +114,7 @@ func (tr *tracer) begin(cmd *exec.Cmd) error {
 	}
 	cmd.SysProcAttr = &syscall.SysProcAttr{Ptrace: true, Setpgid: true}
 	started := make(chan error)
-	go func() {
+	tr.settled.Go(func() {
 		// All that is asked of a traced process must come from one thread.
 		runtime.LockOSThread()
 		defer runtime.UnlockOSThread()
@@ -107,11 +122,17 @@ func (tr *tracer) begin(cmd *exec.Cmd) error {
 		if err == nil {
 			err = tr.attach(cmd.Process.Pid)
 		}
+		if tr.disk != nil {
+			clear(tr.disk.kept)
+		}
 		started <- err
 		if err == nil {
 			tr.follow(cmd.Process.Pid)
 		}
-	}()
+		if tr.disk != nil && tr.struck.Load() {
+			tr.disk.takeBack()
+		}
+	})
 	err := <-started
 	if err == syscall.EPERM || err == syscall.ENOSYS {
 		tr.refused = true
@@ -165,13 +186,21 @@ func (tr *tracer) follow(pid int) {
 
 // meet looks at the call that a thread is about to make or has made.
 func (tr *tracer) meet(pid, tid int) {
-	call, ok := callOf(tid)
-	if !ok || !writesDatabase(pid, call) {
+	c, ok := callOf(tid)
+	if !ok {
+		return
+	}
+	file, ok := databaseFile(pid, c)
+	if !ok {
 		return
 	}
 	if tr.writes.Add(1) == tr.strikeAt {
 		tr.struck.Store(true)
 		syscall.Kill(pid, syscall.SIGKILL)
+		return
+	}
+	if tr.disk != nil && !tr.struck.Load() {
+		tr.disk.meet(file, c.number)
 	}
 }
 
@@ -195,14 +224,77 @@ func callOf(tid int) (call, bool) {
 	return c, errno == 0 && c.op == 1
 }
 
-// writesDatabase reports whether a call changes a file of the database.
-func writesDatabase(pid int, c call) bool {
+// databaseFile returns the file of the database that a call changes or removes,
+// if it does so to one.
+func databaseFile(pid int, c call) (name string, ok bool) {
 	switch c.number {
-	case syscall.SYS_UNLINK: // of the journal or the log; the program removes nothing else
-		return true
+	case syscall.SYS_UNLINK:
+		name = textOf(pid, c.argument[0])
 	case syscall.SYS_PWRITE64, syscall.SYS_WRITE, syscall.SYS_FTRUNCATE, syscall.SYS_FSYNC, syscall.SYS_FDATASYNC:
-		name, err := os.Readlink(fmt.Sprintf("/proc/%d/fd/%d", pid, c.argument[0]))
-		return err == nil && strings.Contains(name, "studio.db")
+		name, _ = os.Readlink(fmt.Sprintf("/proc/%d/fd/%d", pid, c.argument[0]))
 	}
-	return false
+	return name, strings.Contains(name, "studio.db")
+}
+
+// textOf returns the text at an address of a process.
+func textOf(pid int, address uint64) string {
+	memory, err := os.Open(fmt.Sprintf("/proc/%d/mem", pid))
+	if err != nil {
+		return ""
+	}
+	defer memory.Close()
+	text := make([]byte, 4096)
+	n, _ := memory.ReadAt(text, int64(address))
+	text, _, _ = bytes.Cut(text[:n], []byte{0})
+	return string(text)
+}
+
+// An unflushed is what a machine holds of files, apart from what it has flushed
+// to the disk. That a file was made or removed is taken as flushed at once.
+type unflushed struct {
+	kept   map[string][]byte // what is safe of each file that was changed, by name
+	random *rand.Rand
+}
+
+// meet notes what is safe of a file before a call changes it.
+func (u *unflushed) meet(name string, number uint64) {
+	_, known := u.kept[name]
+	switch {
+	case number == syscall.SYS_UNLINK:
+		delete(u.kept, name)
+	case !known || number == syscall.SYS_FSYNC || number == syscall.SYS_FDATASYNC:
+		if data, err := os.ReadFile(name); err == nil {
+			u.kept[name] = data
+		}
+	}
+}
+
+// takeBack makes the files what the disk may hold once the power is back: of
+// each block of 512 bytes what is safe, or what was written since.
+func (u *unflushed) takeBack() {
+	share := []float64{0, 0.5, 0.9}[u.random.IntN(3)] // of the blocks that got to the disk by themselves
+	for name, safe := range u.kept {
+		now, err := os.ReadFile(name)
+		if err != nil {
+			continue // it was removed
+		}
+		if err := os.WriteFile(name, u.mix(safe, now, share), 0o600); err != nil {
+			panic(err) // the test can't go on
+		}
+	}
+}
+
+func (u *unflushed) mix(safe, now []byte, share float64) []byte {
+	const block = 512
+	mixed := slices.Clone(safe)
+	if u.random.Float64() < share && len(now) != len(safe) {
+		mixed = append(mixed[:min(len(safe), len(now))], make([]byte, max(0, len(now)-len(safe)))...)
+	}
+	for at := 0; at < min(len(mixed), len(now)); at += block {
+		if u.random.Float64() < share {
+			end := min(at+block, len(mixed), len(now))
+			copy(mixed[at:end], now[at:end])
+		}
+	}
+	return mixed
 }
