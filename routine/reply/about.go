@@ -68,6 +68,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && s.lead >= 0 && !s.leadNew)
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
+		cur.vague = p.unit(i-1, orSense) || p.unit(i-2, orSense) && p.unit(i-1, articleSense)
 		cur.clause = s.clause
 		return
 	}

@@ -40,7 +40,7 @@ func (p *parser) deny(i int) {
 		return
 	}
 	v := &p.units[j]
-	if cur := s.current(); cur != nil && cur.led && !s.sorry && cur.outcome == skipped && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
+	if cur := s.current(); cur != nil && cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
 		v.sense, v.role = asideSense, "not left out"
 		return
 	}
@@ -58,6 +58,7 @@ func (p *parser) deny(i int) {
 			v.sense, v.role = asideSense, "what was wrong"
 		} else if !s.wordy && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
 			s.hold(skipped)
+			s.leadNot = true
 		}
 	case outcomeSense, fineSense:
 		p.denyOutcome(j)

@@ -1,5 +1,7 @@
 package reply
 
+import "strings"
+
 // Indices of outcomes.
 const (
 	clean = iota
@@ -46,7 +48,7 @@ func (p *parser) freeLead(i int) {
 func (p *parser) outcome(i int) {
 	s, u := &p.sheet, &p.units[i]
 	u.role = "outcome"
-	if u.val == skipped && p.unit(i+1, allSense) && p.sheet.current() == nil { // not everything
+	if u.val == skipped && p.unit(i+1, allSense) && p.sheet.current() == nil && p.phrased(i) { // not everything
 		p.units[i+1].sense = partlySense
 		return
 	}
@@ -69,6 +71,11 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// phrased reports whether unit i has several words: "didn't do", not "skipped".
+func (p *parser) phrased(i int) bool {
+	return strings.ContainsRune(p.text[p.units[i].start:p.units[i].end], ' ')
 }
 
 // settle gives a saying an outcome. Two that differ are a clash; "done" gives

@@ -35,6 +35,9 @@ func (p *parser) settleWhole(r *Reading) {
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
 		s.excuse, s.content = routine.RestDay, true
 	}
+	if len(s.says) == 1 && s.says[0].who == wholeDay && s.says[0].outcome == skipped {
+		s.whole, s.says = None, s.says[:0]
+	}
 	if s.whole == None && len(s.says) > 0 {
 		s.whole = ""
 	}

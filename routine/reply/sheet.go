@@ -64,6 +64,7 @@ type sheet struct {
 	lead     int  // an outcome waiting for its items, or -1
 	leadWeak bool // it is "done"
 	leadNew  bool // no items have followed it yet
+	leadNot  bool // it was said by "not": "neither 1 nor 2"
 	except   bool // the items that follow are left out
 	only     bool // the items that are named are all there was
 	clause   int  // counts clauses
@@ -109,7 +110,7 @@ func (s *sheet) clear() {
 
 // hold keeps an outcome for the items that follow.
 func (s *sheet) hold(outcome int) {
-	s.lead, s.leadWeak, s.leadNew = outcome, outcome == done, true
+	s.lead, s.leadWeak, s.leadNew, s.leadNot = outcome, outcome == done, true, false
 }
 
 // current returns the saying that words are added to, or nil.

@@ -46,6 +46,9 @@ func (p *parser) none(i int) {
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
+	case u.sense == noneSense && p.unit(i+1, ofSense) && p.nextRef(i):
+		s.hold(skipped)
+		u.role = "outcome"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
 		p.settle(cur, skipped, false)
 		u.role = "outcome"
@@ -121,6 +124,9 @@ func (p *parser) limit(i int) {
 	switch {
 	case u.sense == onlySense:
 		p.onlyThese(i)
+	case s.whole != "" && p.nextRef(i) && p.noneSaid():
+		s.only, s.filled, u.role = true, routine.Skipped, "only"
+		s.cur, s.lead = -1, -1
 	case s.whole != "" && p.nextRef(i):
 		s.except, s.filled, u.role = true, routine.Done, "except"
 		s.cur, s.lead = -1, -1
@@ -132,6 +138,17 @@ func (p *parser) limit(i int) {
 	case u.sense == exceptSense && !p.deniesPain(i):
 		p.word(i)
 	}
+}
+
+// noneSaid reports whether the whole routine was said to be left out, so that what
+// is excepted was played, and forgets it then.
+func (p *parser) noneSaid() bool {
+	s := &p.sheet
+	if n := len(s.says); n > 0 && s.says[n-1].who == wholeDay && s.says[n-1].outcome == skipped {
+		s.says = s.says[:n-1]
+		return true
+	}
+	return s.whole == None
 }
 
 // onlyThese reads "only": of the items that follow or were named, or of a part of
