@@ -91,6 +91,17 @@ func TestReadings(t *testing.T) {
 		{"3 shaky, 4th finger slow", "item 3 shaky ⟦4th finger slow⟧"},
 		{"4 80 clean, second time better", "item 4 clean quarter=80 ⟦second time better⟧"},
 		{"done 50%", "partly"},
+		{"neither 1 nor 2", "item 1 skipped; item 2 skipped"},
+		{"1 or 2 clean", "unclear ⟦item ?⟧"},
+		{"nothing but 1", "partly; item 1 done; item 2 skipped; item 3 skipped; item 4 skipped"},
+		{"everything skipped except 1", "partly; item 1 done; item 2 skipped; item 3 skipped; item 4 skipped"},
+		{"skipped everything", "nothing"},
+		{"none of the slurs", "item 2 skipped"},
+		{"didn't do everything, only 1", "partly; item 1 done; item 2 skipped; item 3 skipped; item 4 skipped"},
+		{"all done. see you thursday!", "all done"},
+		{"10 min slurs 20 min etude", "item 2 done for 10 min; item 4 done for 20 min"},
+		{"at 5pm 40 min", "total 40 min"},
+		{"no pain just tired", "tired"},
 		{"2 shaky, tired lips", "item 2 shaky; tired"},
 		{"not 2 but 3", "item 2 skipped; item 3 done"},
 		{"3 slow, 70", "unclear ⟦item 3⟧"},
@@ -148,6 +159,30 @@ func painOf(all []reply.Reading) string {
 		return "pain"
 	}
 	return "none"
+}
+
+// TestDays reads messages about several days.
+func TestDays(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	for text, want := range map[string]string{
+		"ill yesterday and today":                  "2026-03-03: ill | 2026-03-04: ill",
+		"done yesterday, nothing today":            "2026-03-03: all done | 2026-03-04: nothing",
+		"sunday and monday nothing":                "2026-03-01: nothing | 2026-03-02: nothing",
+		"30 min monday, 45 min tuesday":            "2026-03-02: total 30 min | 2026-03-03: total 45 min",
+		"tues: done 40. wed: rest":                 "2026-03-03: all done; total 40 min | 2026-03-04: rest day",
+		"1 slower than yesterday":                  "2026-03-04: item 1 done ⟦slower than yesterday⟧",
+		"sick on the 2nd, done on the 3rd, 20 min": "2026-03-02: ill | 2026-03-03: all done; total 20 min",
+		"on holiday until monday":                  "2026-03-04: travel",
+	} {
+		var got []string
+		for _, reading := range r.Read(text, c) {
+			got = append(got, reading.Canonical())
+		}
+		if strings.Join(got, " | ") != want {
+			t.Errorf("%q\n got %s\nwant %s", text, strings.Join(got, " | "), want)
+		}
+	}
 }
 
 func TestPainGone(t *testing.T) {
