@@ -9,8 +9,15 @@ import (
 	"ledgerline/streaks"
 )
 
-// best shows a student her personal bests: all, or those of one study.
+// best shows the personal bests of a student, all or those of one study: to
+// herself, or to a teacher who names her.
 func (t *turn) best(args []string) (Post, error) {
+	m, err := t.who, error(nil)
+	if t.who.Role != Student {
+		if m, args, err = t.member(args); err != nil {
+			return Post{}, err
+		}
+	}
 	var only *routine.StudyRef
 	if len(args) > 0 {
 		ref, _, err := t.studyOf(args)
@@ -19,7 +26,7 @@ func (t *turn) best(args []string) (Post, error) {
 		}
 		only = &ref
 	}
-	bests, err := t.bestsOf(&t.who, 1, t.Service.today(&t.who))
+	bests, err := t.bestsOf(&m, 1, t.Service.today(&m))
 	if err != nil {
 		return Post{}, err
 	}
@@ -27,7 +34,7 @@ func (t *turn) best(args []string) (Post, error) {
 	if len(bests) == 0 {
 		return text("Nothing there was clean at a tempo yet. When something is, say so with its number: “1 96 clean”.")
 	}
-	return Post{Title: "Your bests", Items: t.bestItems(bests)}, nil
+	return Post{Title: "Personal bests, " + m.Name, Items: t.bestItems(bests)}, nil
 }
 
 // bestsOf returns a member's bests as the log of some dates has them.

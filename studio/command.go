@@ -43,7 +43,7 @@ func commands() []command {
 		{"today", "", "your routine of today again", student, (*turn).today},
 		{"progress", "[ITEM or LINE]", "a picture of your tempo, of an item of today or a line such as slur-atlas/1/3", student, (*turn).progress},
 		{"week", "[NAME]", "the last four weeks as a calendar", anybody, (*turn).weekCommand},
-		{"best", "[STUDY]", "your personal bests", student, (*turn).best},
+		{"best", "[NAME] [STUDY]", "personal bests; a student leaves out the name", []Role{Teacher, Assistant, Student}, (*turn).best},
 		{"short", "MINUTES", "a routine for today that fits into so many minutes", student, (*turn).short},
 		{"soft", "", "a routine for today with nothing loud", student, (*turn).soft},
 		{"with", "INSTRUMENT", "a routine for today on the instrument you have at hand", student, (*turn).with},

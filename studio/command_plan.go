@@ -142,7 +142,14 @@ func (t *turn) openPass(args []string) (Post, error) {
 	if p.at >= 0 && p.plan.Entries[p.at].Pass == n {
 		return text("%s is on %s, pass %d, already.", p.member.Name, p.ref, n)
 	}
+	standings, err := t.tx.Standings(p.member.ID)
+	if err != nil {
+		return Post{}, err
+	}
 	p.open(n, t.Service.today(&p.member))
+	if now, ok := t.passageOf(&p.member, *p.opened(), standings); ok {
+		p.opened().Stay = now.through() // an old pass revisited: that it is through is no news
+	}
 	post, err := t.keep(&p, "%s is on %s, pass %d.", p.member.Name, p.ref, n)
 	if err != nil {
 		return Post{}, err
@@ -158,13 +165,16 @@ func (t *turn) openPass(args []string) (Post, error) {
 // the pass before is over: the lock on its tempo and the demands added to it.
 func (p *planned) open(pass int, today routine.Date) {
 	if p.at < 0 {
-		p.plan.Entries = append(p.plan.Entries, routine.PlanEntry{Study: p.ref, Pass: pass, Since: today})
-		return
+		p.at = len(p.plan.Entries)
+		p.plan.Entries = append(p.plan.Entries, routine.PlanEntry{Study: p.ref})
 	}
-	e := &p.plan.Entries[p.at]
+	e := p.opened()
 	e.Pass, e.Since, e.Lock, e.Add = pass, today, routine.Tempo{}, routine.Demands{}
 	e.Hold, e.Stay = false, false
 }
+
+// opened returns the entry of a study that is on the plan.
+func (p *planned) opened() *routine.PlanEntry { return &p.plan.Entries[p.at] }
 
 // passWords explains a pass to a student in two sentences.
 func passWords(p *routine.Pass) string {

@@ -208,6 +208,10 @@ func TestNextPassOpensByTheChoiceAndAnOldOneKeepsItsStandings(t *testing.T) {
 	if e := s.entry("ada", "daily-ground/1"); e.Pass != 1 || e.Add != (routine.Demands{}) {
 		t.Errorf("back in pass 1 the plan says %+v, want none of what was added in pass 2", e)
 	}
+	s.says("odile", "digest")
+	if p := s.last("odile"); strings.Contains(p.Text, "Pass through") {
+		t.Errorf("the digest has news of a pass revisited: %q", p.Text)
+	}
 	s.says("odile", "student Ada")
 	if d := s.last("odile").Items[0].Detail; !strings.Contains(d, "passed 1, 2") {
 		t.Errorf("back in pass 1 the lines are shown as %q", d)
@@ -249,6 +253,28 @@ func TestDigestOffersSignOff(t *testing.T) {
 	s.says("odile", "digest")
 	if c := s.last("odile").Choices; len(c) != 0 {
 		t.Errorf("choices when nothing is ready: %+v", c)
+	}
+}
+
+func TestDigestOffersAtMostFourSignOffs(t *testing.T) {
+	r := studiotest.Roster()
+	r.Plans = map[studio.MemberID]routine.Plan{}
+	for _, id := range []string{"ada", "ben", "cleo", "dan", "eva"} {
+		m := studiotest.Member(id, studio.Student)
+		if id != "ada" {
+			r.Members = append(r.Members, m)
+		}
+		r.Plans[m.ID] = routine.Plan{Entries: []routine.PlanEntry{{Study: routine.StudyRef{Book: "daily-ground", Study: 2}, Pass: 1}}}
+	}
+	s := stageOf(t, workshop(), r)
+	s.at("2026-03-02 07:00")
+	for id := range r.Plans {
+		s.says(string(id), "all clean 72")
+	}
+	s.says("odile", "digest")
+	p := s.last("odile")
+	if n := strings.Count(p.Text, "Ready to be heard"); n != 5 || len(p.Choices) != 4 {
+		t.Errorf("%d groups are ready and %d are offered, want 4 of 5", n, len(p.Choices))
 	}
 }
 

@@ -63,6 +63,14 @@ func (s *Service) completions(tx Tx, id StudioID, arg string) ([]string, error) 
 		return names, err
 	case "study":
 		return studies(books), nil
+	case "demand":
+		return append(strings.Split(demandList(), ", "), "none"), nil
+	case "instrument":
+		var names []string
+		for _, i := range routine.Instruments() {
+			names = append(names, i.Name)
+		}
+		return names, nil
 	case "line", "lines":
 		var lines []string
 		for _, b := range books.Books {

@@ -38,10 +38,10 @@ func TestRandomLogDerivesTheSame(t *testing.T) {
 func (s *stage) randomly(rt *rapid.T, told []studio.Message) []studio.Message {
 	texts := []string{
 		"all done 30m", "1 60 clean, 2 60 shaky", "1 72 clean", "2 missed", "1 missed, 2 missed", "rest", "ill", "nothing today",
-		"yesterday: done 30", "yesterday: 1 72 clean", "my lip hurts", "pain gone", "undo", "1 skip", "sorry 2 was shaky", "thanks!", "99 clean",
+		"yesterday: done 30", "yesterday: 1 72 clean", "my lip hurts", "pain gone", "undo", "1 skip", "sorry 2 was shaky", "thanks!", "99 clean", "short 20", "soft", "usual", "all done",
 	}
 	text := rapid.SampledFrom(texts).Draw(rt, "text")
-	what := rapid.SampledFrom([]string{"say", "say", "say", "twice", "edit", "delete", "sign", "back"}).Draw(rt, "what")
+	what := rapid.SampledFrom([]string{"say", "say", "say", "twice", "edit", "delete", "sign", "back", "again"}).Draw(rt, "what")
 	if len(told) == 0 && (what == "edit" || what == "delete" || what == "twice") {
 		what = "say"
 	}
@@ -50,6 +50,8 @@ func (s *stage) randomly(rt *rapid.T, told []studio.Message) []studio.Message {
 		return append(told, s.says("ada", text))
 	case "sign":
 		s.says("odile", fmt.Sprintf("sign-off Ada daily-ground/1/%d", rapid.IntRange(1, 4).Draw(rt, "line")))
+	case "again":
+		s.says("odile", "again Ada")
 	case "back":
 		s.says("odile", fmt.Sprintf("move-back Ada daily-ground/1/%d quarter=60", rapid.IntRange(1, 4).Draw(rt, "line")))
 	default:

@@ -141,7 +141,7 @@ func TestBestsFollowTheLog(t *testing.T) {
 		t.Errorf("after an edit to shaky the minute held is %q", got)
 	}
 	s.says("ada", "best daily-ground/2")
-	s.wantLast("ada", "Your bests")
+	s.wantLast("ada", "Personal bests, Ada")
 	for _, it := range s.last("ada").Items {
 		if !strings.HasPrefix(it.Head, "Daily Ground 2") {
 			t.Errorf("bests of daily-ground/2 show %q", it.Head)
@@ -163,6 +163,10 @@ func TestTeacherSeesNewBests(t *testing.T) {
 	}
 	s.says("odile", "student Ada")
 	s.wantLast("odile", "New bests: The Articulate Hour 1, pass 1 · single-tongued, line 3 quarter=72 on 2026-03-12")
+	s.says("odile", "best Ada daily-ground/1")
+	if p := s.last("odile"); p.Title != "Personal bests, Ada" || len(p.Items) != 1 {
+		t.Errorf("the teacher sees %q with %+v", p.Title, p.Items)
+	}
 	s.says("ada", "best")
 	if n := len(s.last("ada").Items); n < 3 {
 		t.Errorf("%d groups of bests after three weeks of all three studies", n)
