@@ -119,7 +119,7 @@ func trimRemark(s string) string {
 // outcomeOf returns the outcome a saying comes to.
 func (p *parser) outcomeOf(y *saying) routine.Outcome {
 	switch {
-	case y.count.y > 0 && (y.outcome < 0 || y.outcome == clean || y.weak):
+	case y.count.y > 0 && (y.outcome < 0 || y.outcome == clean || y.outcome == done):
 		if y.count.x < y.count.y {
 			return routine.Shaky
 		}
