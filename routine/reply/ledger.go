@@ -40,7 +40,7 @@ func (p *parser) conflicts(book *ledger, y *saying) (set itemSet) {
 			continue
 		}
 		outcome := e.Outcome != "" && o != "" && o != e.Outcome && o != routine.Done && e.Outcome != routine.Done
-		if outcome || e.Tempo != nil && y.tempo.sense != unknown && *e.Tempo != *p.tempoOf(n, y.tempo) {
+		if outcome || e.Tempo != nil && y.tempo.sense != unknown && *e.Tempo != p.tempoOf(n, y.tempo) {
 			set.add(n)
 		}
 	}
@@ -95,7 +95,8 @@ func (p *parser) enter(book *ledger, n int, y *saying) {
 		e.Outcome = o
 	}
 	if y.tempo.sense != unknown && e.Tempo == nil {
-		e.Tempo = p.tempoOf(n, y.tempo)
+		t := p.tempoOf(n, y.tempo)
+		e.Tempo = &t
 	}
 	if y.count.sense != unknown && e.Reps == 0 {
 		e.Reps, e.Of = int(y.count.x), int(y.count.y)
@@ -140,8 +141,8 @@ func (p *parser) outcomeOf(y *saying) routine.Outcome {
 }
 
 // tempoOf returns a tempo in the note value said, or else in the item's own.
-func (p *parser) tempoOf(n int, u mark) *Tempo {
-	t := &Tempo{From: u.y, To: u.x, Note: u.note, Approx: u.approx}
+func (p *parser) tempoOf(n int, u mark) Tempo {
+	t := Tempo{From: u.y, To: u.x, Note: u.note, Approx: u.approx}
 	if t.Note == 0 {
 		t.Note = p.item(n).To.Note
 	}
