@@ -58,18 +58,18 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		return
 	}
 	for n := 1; n <= p.count(); n++ {
-		if !y.items.has(n) {
+		if !y.items.has(n) || p.sheet.asked.has(n) {
 			continue
 		}
-		about := "item " + strconv.Itoa(n)
-		if asked(r, about) {
-			continue
-		}
+		var choices []Choice
 		if y.against.has(n) {
-			p.put(r, about, p.bothWays(r, n))
-			book[n] = Item{}
+			choices = p.bothWays(r, n)
 		} else if ways := p.doubts(n, y); ways != nil {
-			p.put(r, about, p.choices(r, n, ways))
+			choices = p.choices(r, n, ways)
+		}
+		if choices != nil {
+			p.put(r, "item "+strconv.Itoa(n), choices)
+			p.sheet.asked.add(n)
 			book[n] = Item{}
 		}
 	}

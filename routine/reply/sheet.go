@@ -85,10 +85,11 @@ type sheet struct {
 	unsure2     int  // the other number that unsure may be
 	unsure      int  // a bare number that may be minutes or something else
 	loose       saying
-	strong      bool // loose holds an outcome that is more than small talk
-	sum         int  // the first of the sayings that "both" or "all" sums up, or -1
-	softNo      bool // whole is None for a "no" that may only begin a correction
-	noItem      bool // an item was named that there is not
+	strong      bool    // loose holds an outcome that is more than small talk
+	sum         int     // the first of the sayings that "both" or "all" sums up, or -1
+	softNo      bool    // whole is None for a "no" that may only begin a correction
+	asked       itemSet // items that a question is about
+	noItem      bool    // an item was named that there is not
 	badDay      bool
 	sorry       bool            // a word of correction was said
 	sure        bool            // by a word that is used for nothing else: "correction"
