@@ -50,7 +50,7 @@ func TestSecondProgramIsRefused(t *testing.T) {
 	folder, database, _ := filled(t)
 	first := newTalk(newProgram(t, folder, database), 1, &result{})
 	first.start()
-	for range 3 {
+	for range 2 {
 		wantSentence(t, refusal(t, folder, database), database, "another Ledgerline is running on it", "stop that one first")
 		first.turn([]step{{as: "ilka", do: "say", text: "2 80 clean"}}, nil)
 	}
@@ -90,7 +90,7 @@ func TestDamagedPagesAreRefused(t *testing.T) {
 	good, want := fileOf(t, database), readRecord(t, database, date)
 	pages := len(good) / pageSize
 	r := rand.New(rand.NewPCG(1, 1))
-	for _, page := range r.Perm(pages)[:min(pages, 8)] {
+	for _, page := range r.Perm(pages)[:min(pages, 5)] {
 		bad := slices.Clone(good)
 		for i := range pageSize {
 			bad[page*pageSize+i] = byte(r.Uint32())
