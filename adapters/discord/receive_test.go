@@ -198,3 +198,20 @@ func TestReceiverFails(t *testing.T) {
 		told{b, studio.Written, s.pupil.ID, "2 clean", "", true},
 	)
 }
+
+// Two bots in one program, each on a Discord of its own.
+func TestTwoBots(t *testing.T) {
+	a, b := newStage(t).run(), newStage(t).run()
+	a.discord.Say(a.line, a.pupil, "to the first")
+	b.discord.Say(b.line, b.pupil, "to the second")
+	a.send(a.plain("answer", "from the first"))
+	if m := a.heard(1)[0]; m.Text != "to the first" {
+		t.Errorf("the first heard %q", m.Text)
+	}
+	if m := b.heard(1)[0]; m.Text != "to the second" {
+		t.Errorf("the second heard %q", m.Text)
+	}
+	if n := len(b.discord.Posts(b.line)); n != 0 {
+		t.Errorf("the second posted %d times", n)
+	}
+}

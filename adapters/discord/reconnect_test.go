@@ -105,7 +105,7 @@ func TestHistoryBeforeNews(t *testing.T) {
 		want = append(want, s.discord.Say(s.line, s.pupil, fmt.Sprint(n, " clean")))
 	}
 	s.discord.Fail("GET", "/messages", 3, faulty(503))
-	s.run()
+	s.connect()
 	want = append(want, s.discord.Say(s.line, s.pupil, "now"))
 	for i, m := range s.heard(6) {
 		if m.ID != want[i] {
@@ -140,7 +140,7 @@ func TestPlacesGone(t *testing.T) {
 	s := newStage(t)
 	s.discord.DeleteChannel(s.channel)
 	s.office.members = append(s.office.members, studio.Member{ID: "gone", Accounts: []studio.Account{{Platform: "discord", ID: "42"}}})
-	s.run()
+	s.connect()
 	id := s.discord.Say(s.line, s.pupil, "1 clean")
 	s.want(told{id, studio.Written, s.pupil.ID, "1 clean", "", true})
 }
@@ -150,7 +150,7 @@ func TestPlacesGone(t *testing.T) {
 func TestSilentServer(t *testing.T) {
 	s := newStage(t)
 	s.discord.Heartbeat(20*time.Millisecond, false)
-	s.run()
+	s.connect()
 	before := s.discord.Stats()
 	s.resumed(before)
 	s.discord.Heartbeat(time.Minute, true)

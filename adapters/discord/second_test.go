@@ -126,92 +126,118 @@ func TestSecondClient(t *testing.T) {
 	if h := c.hears("ready"); h.User != s.discord.Bot().ID || h.Guilds != 1 {
 		t.Fatalf("ready as %+v", h)
 	}
+	card := c.posts(s)
+	c.answers(s, card)
+	c.follows(s, card)
+	c.comesBack(s)
+	c.mindsLimits(s)
+	c.do(map[string]any{"do": "quit"})
+}
 
-	post := map[string]any{"do": "post", "channel": s.channel, "text": "Today's routine", "nonce": "once", "buttons": []string{"done", "rest"}}
-	c.do(post)
-	id := c.hears("posted").ID
-	c.do(post)
+// act returns what has the client post words with buttons.
+func act(s *stage, nonce string) map[string]any {
+	return map[string]any{"do": "post", "channel": s.channel, "text": "Today's routine", "nonce": nonce, "buttons": []string{"done", "rest"}}
+}
+
+// posts has it post words, twice with one nonce, a card with a picture, and
+// words on a private line.
+func (c *second) posts(s *stage) (id string) {
+	c.do(act(s, "once"))
+	id = c.hears("posted").ID
+	c.do(act(s, "once"))
 	if again := c.hears("posted").ID; again != id || len(s.discord.Posts(s.channel)) != 1 {
-		t.Errorf("posted as %s and, with the same nonce, as %s", id, again)
+		c.t.Errorf("posted as %s and, with the same nonce, as %s", id, again)
 	}
 	c.do(map[string]any{"do": "card", "channel": s.channel, "text": "A card"})
 	if h := c.hears("posted"); h.Files != 1 || h.Embeds != 1 {
-		t.Errorf("the card came back as %+v", h)
+		c.t.Errorf("the card came back as %+v", h)
 	}
 	c.do(map[string]any{"do": "private", "user": s.pupil.ID, "text": "To you alone"})
 	if h := c.hears("posted"); s.discord.Posts(s.line)[0].ID != h.ID {
-		t.Errorf("not on the private line: %+v", h)
+		c.t.Errorf("not on the private line: %+v", h)
 	}
+	return id
+}
 
-	i := s.discord.Press(s.channel, id, s.pupil, "rest")
-	if h := c.hears("press"); h.Text != "rest" || h.ID != id || h.Author != s.pupil.ID {
-		t.Errorf("pressed %+v", h)
+// answers has people press a button, give a command and type one.
+func (c *second) answers(s *stage, card string) {
+	press := s.discord.Press(s.channel, card, s.pupil, "rest")
+	if h := c.hears("press"); h.Text != "rest" || h.ID != card || h.Author != s.pupil.ID {
+		c.t.Errorf("pressed %+v", h)
 	}
-	if a, ok := i.Answer(); !ok || a.Type != 6 {
-		t.Errorf("answered %+v, %v", a, ok)
+	if a, ok := press.Answer(); !ok || a.Type != 6 {
+		c.t.Errorf("answered %+v, %v", a, ok)
 	}
 	slash := s.discord.Slash(s.channel, s.teacher, "week", "name", "Wim")
 	if h := c.hears("slash"); h.Text != "week Wim" {
-		t.Errorf("commanded %+v", h)
+		c.t.Errorf("commanded %+v", h)
 	}
 	if a, ok := slash.Answer(); !ok || a.Type != 4 || a.Data.Flags != 64 {
-		t.Errorf("answered %+v, %v", a, ok)
+		c.t.Errorf("answered %+v, %v", a, ok)
 	}
 	typing := s.discord.Type(s.channel, s.teacher, "week", "name", "name", "W")
 	if h := c.hears("typing"); h.Text != "W" {
-		t.Errorf("typed %+v", h)
+		c.t.Errorf("typed %+v", h)
 	}
 	if a, ok := typing.Answer(); !ok || len(a.Data.Choices) != 1 {
-		t.Errorf("answered %+v, %v", a, ok)
+		c.t.Errorf("answered %+v, %v", a, ok)
 	}
+}
 
-	m := s.discord.Reply(s.channel, s.pupil, id, "1 clean")
+// follows has people write, edit, react and delete.
+func (c *second) follows(s *stage, card string) {
+	m := s.discord.Reply(s.channel, s.pupil, card, "1 clean")
 	h := c.hears("message")
 	for h.Author == s.discord.Bot().ID { // it hears its own posts as well
 		h = c.hears("message")
 	}
 	if h.ID != m || h.Text != "1 clean" || h.DM {
-		t.Errorf("heard %+v", h)
+		c.t.Errorf("heard %+v", h)
 	}
 	s.discord.Edit(s.channel, m, "1 shaky")
 	if h := c.hears("edit"); h.ID != m || h.Text != "1 shaky" {
-		t.Errorf("edited %+v", h)
+		c.t.Errorf("edited %+v", h)
 	}
-	s.discord.React(s.channel, id, s.pupil, "✅")
-	if h := c.hears("reaction"); h.ID != id || h.Emoji != "✅" {
-		t.Errorf("reacted %+v", h)
+	s.discord.React(s.channel, card, s.pupil, "✅")
+	if h := c.hears("reaction"); h.ID != card || h.Emoji != "✅" {
+		c.t.Errorf("reacted %+v", h)
 	}
 	s.discord.Delete(s.channel, m)
 	if h := c.hears("deletion"); h.ID != m {
-		t.Errorf("deleted %+v", h)
+		c.t.Errorf("deleted %+v", h)
 	}
+}
 
-	// It comes back to its session, at the address it was given, and hears what
-	// it missed.
+// comesBack cuts the connection: the client comes back to its session, at the
+// address it was given for that, and hears what it missed.
+func (c *second) comesBack(s *stage) {
 	before := s.discord.Stats()
 	s.discord.Sever()
 	missed := s.discord.Say(s.line, s.pupil, "while away")
 	if h := c.hears("message"); h.ID != missed || !h.DM {
-		t.Errorf("missed %+v", h)
+		c.t.Errorf("missed %+v", h)
 	}
 	c.hears("resumed")
 	if after := s.discord.Stats(); after.Resumes != before.Resumes+1 || after.Identifies != before.Identifies {
-		t.Errorf("resumed %d times, identified %d times", after.Resumes-before.Resumes, after.Identifies-before.Identifies)
+		c.t.Errorf("resumed %d times, identified %d times", after.Resumes-before.Resumes, after.Identifies-before.Identifies)
 	}
 	c.do(map[string]any{"do": "history", "channel": s.line})
 	if h := c.hears("history"); h.Text != "To you alone|while away" {
-		t.Errorf("history %q", h.Text)
+		c.t.Errorf("history %q", h.Text)
 	}
+}
+
+// mindsLimits sees that the headers of limits mean to the client what they
+// should.
+func (c *second) mindsLimits(s *stage) {
 	s.discord.Limit("POST", "/messages", 1, 300*time.Millisecond)
 	for _, nonce := range []string{"a", "b", "c"} {
-		post["nonce"] = nonce
-		c.do(post)
+		c.do(act(s, nonce))
 	}
 	for range 3 {
 		c.hears("posted")
 	}
 	if st := s.discord.Stats(); st.Limited > 1 {
-		t.Errorf("%d requests were answered 429 to a client that minds the headers", st.Limited)
+		c.t.Errorf("%d requests were answered 429 to a client that minds the headers", st.Limited)
 	}
-	c.do(map[string]any{"do": "quit"})
 }

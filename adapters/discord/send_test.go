@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"unicode/utf16"
 
@@ -344,6 +345,32 @@ func TestSendAgain(t *testing.T) {
 	}
 	if n := len(s.discord.Posts(s.line)); n != 1 {
 		t.Errorf("%d posts, want 1", n)
+	}
+}
+
+// Posts to many lines at once, some of them the same post twice.
+func TestSendAtOnce(t *testing.T) {
+	s := newStage(t)
+	var lines []string
+	var sending sync.WaitGroup
+	for n := range 10 {
+		u := s.discord.AddUser(fmt.Sprint("student ", n))
+		lines = append(lines, s.discord.Line(u))
+		for k := range 4 {
+			d := s.routine()
+			d.Key, d.To = studio.Key(fmt.Sprintf("routine/%d/%d", n, k/2)), s.to(u)
+			sending.Go(func() {
+				if _, err := s.bot.Send(t.Context(), d); err != nil {
+					t.Error(err)
+				}
+			})
+		}
+	}
+	sending.Wait()
+	for n, line := range lines {
+		if got := len(s.discord.Posts(line)); got != 2 {
+			t.Errorf("line %d has %d posts, want 2", n, got)
+		}
 	}
 }
 

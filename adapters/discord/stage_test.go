@@ -64,8 +64,18 @@ func (s *stage) newBot() {
 	s.bot = bot
 }
 
-// run has the bot connect and waits until it is there.
+// run has the bot connect and waits until it has read back all places, so that
+// what happens next is news.
 func (s *stage) run() *stage {
+	s.Helper()
+	want := s.discord.Stats().Histories + len(s.office.members) + 1
+	s.connect()
+	s.until("all places are read back", func() bool { return s.discord.Stats().Histories >= want })
+	return s
+}
+
+// connect has the bot connect and waits until it is there.
+func (s *stage) connect() {
 	s.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
@@ -76,7 +86,6 @@ func (s *stage) run() *stage {
 	if !s.discord.Await(1, 10*time.Second) {
 		s.Fatal("the bot did not connect")
 	}
-	return s
 }
 
 // end stops the bot and waits until it has ended.

@@ -176,6 +176,7 @@ func (s *Server) getMessages(r request) answer {
 	if bad != nil {
 		return *bad
 	}
+	s.stats.Histories++
 	page := []any{}
 	if c.lacks(ReadHistory) {
 		return ok(page)
@@ -253,23 +254,11 @@ func (s *Server) postMessage(r request) answer {
 	if old := s.nonces[c.id+nonce]; nonce != "" && body.Enforce && old != nil {
 		return ok(old.json(s))
 	}
-	m := s.newMessage(c, s.bot, body.Content)
-	m.Nonce, m.Flags, m.Embeds = nonce, body.Flags, body.Embeds
-	m.components, m.Buttons = withIDs(body.Components)
-	for i, f := range files {
-		f.Name, f.Description = body.Attachments[i].Filename, body.Attachments[i].Description
-		m.Files = append(m.Files, f)
+	m := s.compose(c, &body, files)
+	if ref := body.Reference; ref != nil && m.answered == nil && (ref.Fail == nil || *ref.Fail) {
+		return failed(http.StatusBadRequest, 50035, "Invalid Form Body: unknown message")
 	}
-	s.ping(m, &body)
-	if ref := body.Reference; ref != nil {
-		m.answered = c.find(ref.Message)
-		if m.answered == nil && (ref.Fail == nil || *ref.Fail) {
-			return failed(http.StatusBadRequest, 50035, "Invalid Form Body: unknown message")
-		}
-		if m.answered != nil {
-			m.ReplyTo, m.kind = ref.Message, 19
-		}
-	}
+	m.Nonce = nonce
 	c.messages = append(c.messages, m)
 	s.nonces[c.id+nonce] = m
 	s.dispatch(messageEvents(c), "MESSAGE_CREATE", m.event(s))
@@ -278,6 +267,25 @@ func (s *Server) postMessage(r request) answer {
 		j["nonce"] = nonce
 	}
 	return ok(j)
+}
+
+// compose makes a message of the bot's of what it sent.
+func (s *Server) compose(c *channel, body *messageBody, files []File) *Message {
+	m := s.newMessage(c, s.bot, body.Content)
+	m.Flags, m.Embeds = body.Flags, body.Embeds
+	m.components, m.Buttons = withIDs(body.Components)
+	for i, f := range files {
+		f.Name, f.Description = body.Attachments[i].Filename, body.Attachments[i].Description
+		m.Files = append(m.Files, f)
+	}
+	s.ping(m, body)
+	if body.Reference == nil {
+		return m
+	}
+	if m.answered = c.find(body.Reference.Message); m.answered != nil {
+		m.ReplyTo, m.kind = m.answered.ID, 19
+	}
+	return m
 }
 
 // readMessage reads the body of a message, JSON or form.

@@ -63,6 +63,7 @@ type Server struct {
 // Stats count what the bot did.
 type Stats struct {
 	Requests, Identifies, Resumes, Heartbeats int
+	Histories                                 int // pages of a channel's messages given
 	Limited                                   int // requests answered 429
 	LimitedAgain                              int // of them, those sent while the bot knew of the limit
 }
