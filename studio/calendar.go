@@ -23,7 +23,7 @@ func calendarOf(st *Studio, m *Member, from, to routine.Date) streaks.Calendar {
 	for _, h := range st.Holidays {
 		c.Pauses = append(c.Pauses, streaks.Pause{From: h.From, To: h.To, Excuse: routine.Holiday})
 	}
-	c.Missing = append(streaks.MissingDates(max(from, c.Joined), to, m.Location()), m.leftOut()...)
+	c.Missing = streaks.MissingDates(max(from, c.Joined), to, m.Location())
 	return c
 }
 

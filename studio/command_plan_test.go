@@ -164,6 +164,23 @@ func TestTeacherIsToldOnceThatAPassIsThrough(t *testing.T) {
 	}
 }
 
+func TestPassIsNotThroughBeforeItsShare(t *testing.T) {
+	s := workshopStage(t)
+	s.says("odile", "together Ada daily-ground/1 1")
+	s.at("2026-03-02 07:00")
+	s.says("ada", "1 72 clean")
+	if st := s.standing("ada", "daily-ground/1/1", 1); st.State != routine.Passed {
+		t.Fatalf("line 1 stands at %+v", st)
+	}
+	if p := s.last("odile"); strings.Contains(p.Title, "through") {
+		t.Errorf("with one line of four passed the teacher is told %q: %q", p.Title, p.Text)
+	}
+	s.says("odile", "digest")
+	if p := s.last("odile"); strings.Contains(p.Text, "Pass through") {
+		t.Errorf("with one line of four passed the digest says %q", p.Text)
+	}
+}
+
 func TestPassIsNotThroughInQuietHours(t *testing.T) {
 	s := workshopStage(t)
 	r := studiotest.Roster()

@@ -66,30 +66,15 @@ func (m *Member) endOf(d routine.Date) time.Time {
 		}
 	}
 	if last.IsZero() {
-		return end // a date she never had, or one to come
+		return end // one to come
 	}
 	return last
 }
 
-// leftOut returns the dates that the member never had because a move took her
-// over the date line.
-func (m *Member) leftOut() []routine.Date {
-	stays := m.stays()
-	var dates []routine.Date
-	for i, mv := range m.Moved {
-		before, after := routine.DateOf(mv.At, stays[i].loc), routine.DateOf(mv.At, stays[i+1].loc)
-		for d := before + 1; d < after; d++ {
-			if !slices.ContainsFunc(stays, func(s stay) bool { return s.has(d) }) {
-				dates = append(dates, d)
-			}
-		}
-	}
-	return dates
-}
-
 // movedTo has a member live in another zone from now on. If the time of her
 // routine has gone by there, it is posted at once: nothing else would bring it.
-// A date that the move ended before its routine came is excused.
+// A date that the move ended before its routine came, or left out altogether
+// because it led over the date line, is excused.
 func (s *Service) movedTo(tx Tx, st *Studio, m *Member, zone string) error {
 	before := s.today(m)
 	m.Moved = append(m.Moved, Move{At: s.now(), From: m.Zone})

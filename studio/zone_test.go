@@ -133,6 +133,24 @@ func TestDateThatNeverWas(t *testing.T) {
 	}
 }
 
+// At three in the morning of Monday, four hours before its routine, she moves to
+// where it is Tuesday already: Monday is excused, since nothing was posted.
+func TestDateThatEndsBeforeItsRoutine(t *testing.T) {
+	s := livingIn(t, "Pacific/Pago_Pago")
+	s.at("2026-03-02 14:00")
+	s.says("odile", "zone Ada Pacific/Auckland")
+	s.wantLast("odile", "where it is Tuesday 3 March")
+	s.at("2026-03-02 18:00") // Tuesday, 7:00
+	s.says("ada", "all done 30m")
+	s.wantRoutines("ada", "Tuesday 3 March")
+	s.wantStreak("ada", 1, streaks.Week{Planned: 6, Kept: 1})
+	for _, morning := range []string{"2026-03-03 18:00", "2026-03-04 18:00"} { // beyond Monday's cut-off by either clock
+		s.at(morning)
+		s.says("ada", "all done 30m")
+	}
+	s.wantStreak("ada", 3, streaks.Week{Planned: 6, Kept: 3})
+}
+
 // An hour is enough to lose a routine: at half past six in London it is half
 // past seven in Berlin.
 func TestAnHourAheadBeforeTheRoutine(t *testing.T) {
