@@ -16,9 +16,9 @@ package routine
 //     a performance and the one before, within two days of a report of pain,
 //     early after a lay-off, when the day was cut short, and as long as
 //     something hurts.
-//   - Held studies stay away, and so do lines above the player's range, studies
-//     for an instrument that is not at hand, and loud items when it must be
-//     quiet.
+//   - Held studies stay away, and so do lines that are left out until a date or
+//     lie above the player's range, studies for an instrument that is not at
+//     hand, and loud items when it must be quiet.
 //   - No line comes on consecutive days, unless it was shaky or missed, is
 //     pinned, or its study comes round daily.
 //   - An item asks for what its pass asks for, and for what the plan adds to it

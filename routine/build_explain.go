@@ -14,7 +14,8 @@ import (
 // long as the study needs more items for its cycle to close in time, for being
 // one of them. They are weighed by the study's place in the plan, by how near
 // its target date is and by the item's length, and a shortened item earns a
-// little less than a full one. Pinned items outweigh everything. Further items
+// little less than a full one. Pinned items outweigh everything, and a minute test
+// that is due everything else. Further items
 // of a study for the same reason cost points, and so does a day that begins
 // with something strenuous.
 type Explanation struct {

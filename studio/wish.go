@@ -92,8 +92,9 @@ func (t *turn) with(args []string) (Post, error) {
 	return text("Your plan is the same for every instrument, so today's routine stays as it is.")
 }
 
-// wishes notes what the student says of today and answers with a new routine.
-// If nothing can be made of it, all stays as it was.
+// wishes notes what the student says of today and answers with a new routine; if
+// it is nothing new, with the one there is. If nothing can be made of it, all
+// stays as it was.
 func (t *turn) wishes(change func(*wish)) (Post, error) {
 	if !t.studio.mayLog(&t.who) {
 		return Post{}, usage("there is no routine yet: a guardian has to agree first, by writing “consent " + t.who.Name + "” to me")
@@ -104,7 +105,9 @@ func (t *turn) wishes(change func(*wish)) (Post, error) {
 		return Post{}, err
 	}
 	now := before
-	change(&now)
+	if change(&now); now == before {
+		return t.today(nil)
+	}
 	if err := putWish(t.tx, &t.who, today, now); err != nil {
 		return Post{}, err
 	}

@@ -91,6 +91,7 @@ func TestSoftDayAndWishesTogether(t *testing.T) {
 		t.Errorf("a new routine from the teacher forgets what she has said of today: %+v", r)
 	}
 	s.says("ada", "usual")
+	s.says("ada", "usual") // nothing new, and no new routine
 	if r := s.routineOf("ada"); !loud() || r.Number != 5 {
 		t.Errorf("after usual the routine is %+v", r)
 	}
@@ -118,7 +119,7 @@ func TestInstrumentAtHand(t *testing.T) {
 	scales := func() bool {
 		return slices.ContainsFunc(s.routineOf("ada").Items, func(it routine.Item) bool { return it.Study.Study == 2 })
 	}
-	s.says("ada", "usual")
+	s.says("odile", "again Ada")
 	if scales() {
 		t.Error("a study for the cornet comes on the trumpet")
 	}
