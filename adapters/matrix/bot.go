@@ -17,10 +17,12 @@ import (
 // Platform is the name of Matrix among the platforms.
 const Platform studio.Platform = "matrix"
 
-// Environment variables that hold how the bot logs in: one of them is needed.
+// Environment variables that hold the bot's secrets: one of the first two, by
+// which it logs in, is needed.
 const (
 	TokenVariable    = "LEDGERLINE_MATRIX_TOKEN"
 	PasswordVariable = "LEDGERLINE_MATRIX_PASSWORD"
+	RecoveryVariable = "LEDGERLINE_MATRIX_RECOVERY_KEY"
 )
 
 // A Config is what a [Bot] is made from. All fields are needed, except where
@@ -40,6 +42,10 @@ type Config struct {
 	// Keys is the path of the store's database file, for the keys of encrypted
 	// rooms. Empty: no encrypted rooms, whatever the build.
 	Keys string
+
+	// RecoveryKey is the recovery key of the bot's account, if it has one: a
+	// person made it in an app, which may call it a security key.
+	RecoveryKey string
 
 	// Encrypt makes new private lines encrypted. It needs Keys, and a build that
 	// [Encrypts].

@@ -99,6 +99,9 @@ func (b *Bot) checkEncryption(ctx context.Context, s *session) Finding {
 	if errors.Is(err, errLostKeys) {
 		return Finding{What: "The keys for encrypted rooms do not belong to the bot's device.", Do: saidLostToken}
 	}
+	if errors.Is(err, errUnverified) {
+		return unverified
+	}
 	if err != nil {
 		return notAnswered("The keys for encrypted rooms could not be looked at", err)
 	}

@@ -31,6 +31,11 @@ var lostKeys = Finding{
 	Do:   "Ask the students to send again what they wrote in encrypted rooms since the bot was last there; nothing else is to be done.",
 }
 
+var unverified = Finding{
+	What: "The bot's Matrix account does not vouch for the bot's device, and some apps then give it no encrypted messages.",
+	Do:   "Put the account's recovery key into " + RecoveryVariable + " (or let the bot log in with the password in " + PasswordVariable + " instead of a token), and start the bot again.",
+}
+
 // sendError says what a failure means for the next attempt. What is not known to
 // be for good may be tried again.
 func sendError(doing string, err error) error {

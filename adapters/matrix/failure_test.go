@@ -328,8 +328,10 @@ func TestRevoked(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if len(sc.findings) > 0 {
-		t.Errorf("told %v", sc.findings)
+	for _, f := range sc.findings {
+		if f != lostKeys { // the device is gone with the log-in
+			t.Errorf("told %v", f)
+		}
 	}
 }
 

@@ -23,12 +23,18 @@ type keys interface {
 	unlock(ctx context.Context, evt *event.Event) (*event.Event, error)
 	// request asks the sender's devices for the key of an event.
 	request(ctx context.Context, evt *event.Event) error
+	// verify has the account vouch for the device, without which some apps give
+	// it no keys. It needs the account's password or its recovery key, unless
+	// the account has vouched for no device yet and the server asks for neither.
+	verify(ctx context.Context, password, recovery string) error
 	close() error
 }
 
 var (
 	errNoKey    = errors.New("the key has not come")
 	errLostKeys = errors.New("the keys of the bot's device are lost")
+
+	errUnverified = errors.New("the account does not vouch for the bot's device")
 )
 
 // lockFile encrypts a file in place and returns what a reader needs besides its

@@ -110,7 +110,7 @@ func (k *keyStore) begin(ctx context.Context, cli *mautrix.Client) (anew bool, e
 		return false, err
 	}
 	if anew = stored != "" && stored != cli.DeviceID; anew {
-		if theirs != "" {
+		if theirs.device != "" {
 			return false, errLostKeys
 		}
 		if err := k.forget(ctx); err != nil {
@@ -127,7 +127,7 @@ func (k *keyStore) begin(ctx context.Context, cli *mautrix.Client) (anew bool, e
 	if err := k.machine.Load(ctx); err != nil {
 		return false, fmt.Errorf("loading the keys: %w", err)
 	}
-	return anew, k.agree(ctx, theirs)
+	return anew, k.agree(ctx, theirs.device)
 }
 
 // forget removes the keys of the device that was used before. Those that unlock
@@ -160,16 +160,28 @@ func (k *keyStore) agree(ctx context.Context, theirs id.Ed25519) error {
 	return nil
 }
 
-// keysOnServer returns the key by which others know the client's device; empty
-// if the server has none.
-func keysOnServer(ctx context.Context, cli *mautrix.Client) (id.Ed25519, error) {
+// published is what the server says of the client's device and its owner.
+type published struct {
+	device id.Ed25519 // the key by which others know the device; empty: none yet
+	master id.Ed25519 // the key by which others know the account; empty: none yet
+	signed bool       // the account vouches for the device
+}
+
+func keysOnServer(ctx context.Context, cli *mautrix.Client) (p published, err error) {
 	resp, err := cli.QueryKeys(ctx, &mautrix.ReqQueryKeys{
 		DeviceKeys: map[id.UserID]mautrix.DeviceIDList{cli.UserID: {cli.DeviceID}},
 	})
 	if err != nil {
-		return "", fmt.Errorf("asking for the keys of the device: %w", err)
+		return p, fmt.Errorf("asking for the keys of the device: %w", err)
 	}
-	return resp.DeviceKeys[cli.UserID][cli.DeviceID].Keys.GetEd25519(cli.DeviceID), nil
+	device, own := resp.DeviceKeys[cli.UserID][cli.DeviceID], resp.SelfSigningKeys[cli.UserID]
+	p.device = device.Keys.GetEd25519(cli.DeviceID)
+	master := resp.MasterKeys[cli.UserID]
+	p.master = master.FirstKey()
+	for key := range own.Keys {
+		p.signed = p.signed || device.Signatures[cli.UserID][key] != ""
+	}
+	return p, nil
 }
 
 // checkKeys says whether the keys in the file are those of the client's device,
@@ -196,8 +208,11 @@ func checkKeys(ctx context.Context, cli *mautrix.Client, path string) error {
 	if account != nil && account.Shared && stored == cli.DeviceID {
 		own = account.SigningKey()
 	}
-	if theirs != own {
+	switch {
+	case theirs.device != own:
 		return errLostKeys
+	case own != "" && !theirs.signed:
+		return errUnverified
 	}
 	return nil
 }

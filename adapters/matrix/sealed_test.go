@@ -234,19 +234,98 @@ func (p *slowPost) deliver(t *testing.T) {
 	}
 }
 
-// TestNewDevice reaches a student's new device, which the bot does not know yet.
+// TestNewDevice reaches a student's new device, which the bot does not know yet;
+// also when she got it while the bot was away.
 func TestNewDevice(t *testing.T) {
-	sc := sealedScene(t, nil)
-	sc.enter(t)
-	card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
-	line := sc.ada.sees(t, card).RoomID
-	phone := &person{Client: sc.home.logIn(t, sc.ada.UserID)}
-	phone.seal(t)
-	phone.follow(t, t.Context())
-	phone.says(t, line, event.EventMessage, text("1 done"))
-	sc.inbox.get(t, 0)
-	next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
-	if c := phone.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
-		t.Errorf("on the new device: %+v", c)
+	for name, away := range map[string]bool{"here": false, "away": true} {
+		t.Run(name, func(t *testing.T) {
+			sc := sealedScene(t, nil)
+			sc.enter(t)
+			card := sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+			line := sc.ada.sees(t, card).RoomID
+			if away {
+				sc.leave()
+			}
+			phone := &person{Client: sc.home.logIn(t, sc.ada.UserID)}
+			phone.seal(t)
+			phone.follow(t, t.Context())
+			phone.says(t, line, event.EventMessage, text("1 done"))
+			if away {
+				sc.restart(t)
+			}
+			sc.inbox.get(t, 0)
+			next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
+			if c := phone.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
+				t.Errorf("on the new device: %+v", c)
+			}
+		})
 	}
+}
+
+// TestVerified has the account vouch for the bot's device: with a password at
+// once, with a token where it has the recovery key.
+func TestVerified(t *testing.T) {
+	t.Run("password", func(t *testing.T) {
+		sc := sealedScene(t, func(c *Config) { c.Token, c.Password = "", testPassword })
+		sc.enter(t)
+		sc.ada.sees(t, sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())}))
+		if !vouched(t, sc) {
+			t.Error("the account does not vouch for the device")
+		}
+		if f := findingOf(sc.bot.Check(t.Context()), "keys for encrypted rooms"); !f.OK {
+			t.Errorf("Check: %+v", f)
+		}
+		// The device is lost, the keys of the account are not.
+		if _, err := sc.home.logIn(t, id.UserID(sc.account.User)).LogoutAll(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		sc.restart(t)
+		sc.ada.sees(t, sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())}))
+		if !vouched(t, sc) {
+			t.Error("the account does not vouch for the new device")
+		}
+	})
+	t.Run("token", func(t *testing.T) {
+		sc := sealedScene(t, nil)
+		owner := &person{Client: sc.home.logIn(t, id.UserID(sc.account.User))}
+		owner.seal(t)
+		machine := owner.keys.(*keyStore).machine
+		recovery, _, err := machine.GenerateAndUploadCrossSigningKeysWithPassword(t.Context(), testPassword, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		sc.enter(t)
+		sc.told(t, func(f Finding) bool { return f == unverified })
+		if f := findingOf(sc.bot.Check(t.Context()), "does not vouch"); f != unverified {
+			t.Errorf("Check: %+v", f)
+		}
+		sc.config.RecoveryKey = recovery
+		sc.restart(t)
+		sc.ada.sees(t, sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())}))
+		if !vouched(t, sc) {
+			t.Error("the account does not vouch for the device")
+		}
+	})
+}
+
+// vouched reports whether Ada's app finds that the bot's account vouches for the
+// device it writes from.
+func vouched(t *testing.T, sc *scene) bool {
+	t.Helper()
+	k := sc.ada.keys.(*keyStore)
+	bot := id.UserID(sc.account.User)
+	devices, err := k.machine.FetchKeys(t.Context(), []id.UserID{bot}, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	open, _, _ := sc.bot.gate.look()
+	device := devices[bot][open.DeviceID]
+	if device == nil {
+		t.Fatalf("device %s is not known, only %v", open.DeviceID, devices[bot])
+	}
+	trust, err := k.machine.ResolveTrustContext(t.Context(), device)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return trust >= id.TrustStateCrossSignedTOFU
 }

@@ -135,6 +135,25 @@ func (b *Bot) openKeys(ctx context.Context, s *session) error {
 	if anew {
 		b.tell(ctx, lostKeys)
 	}
+	return b.verify(ctx, s)
+}
+
+// verify has the account vouch for the session's device. The bot works without,
+// as far as others let it.
+func (b *Bot) verify(ctx context.Context, s *session) error {
+	if s.keys == nil {
+		return nil
+	}
+	err := s.keys.verify(ctx, b.cfg.Password, b.cfg.RecoveryKey)
+	switch {
+	case err == nil:
+		b.told.again(unverified.What)
+	case ctx.Err() != nil:
+		return errors.Join(err, s.close())
+	default:
+		b.cfg.Log.Warn("matrix: device not verified", "err", err)
+		b.tell(ctx, unverified)
+	}
 	return nil
 }
 

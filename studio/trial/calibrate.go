@@ -66,7 +66,8 @@ func sum(x []int) (n int) {
 type Calibration struct {
 	Asked int
 	None  map[forecast.Reason]int
-	Open  int   // the life ended before it could be known
+	Open  int   // ranges that reach beyond the life, whatever came of them
+	Lines int   // with a forecast that was judged
 	Held  Share // of the rest, how often the range held the date
 	Early int   // the goal was clean before the range
 	Late  int   // after it, or never
@@ -76,18 +77,25 @@ type Calibration struct {
 	Far Share
 }
 
-// Forecasts asks for a forecast of every line of a policy's lives once, on a day
-// of chance in the middle half of the life, and looks in the log when the line
-// was first clean at its goal after all. The trial must have kept the logs.
+// askEvery is the number of days from one look at all forecasts to the next.
+const askEvery = 21
+
+// Forecasts asks every three weeks for a forecast of every line of a policy's
+// lives that has not been clean at its goal, and looks in the log when it was after
+// all. The trial must have kept the logs.
 func (r Result) Forecasts(policy string) Calibration {
 	c := Calibration{None: map[forecast.Reason]int{}}
 	held, far := newTally(len(r.Lives[policy])), newTally(len(r.Lives[policy]))
 	for n := range r.Lives[policy] {
 		l := &r.Lives[policy][n]
 		for _, key := range slices.SortedFunc(maps.Keys(l.Log), compareKeys) {
-			days := r.Trial.Days
-			day := days/8 + draw(uint64(n), ofAsking, key.Line.String(), key.Pass).IntN(days/2)
-			c.ask(held, far, n, r.line(l, n, key), Begin+routine.Date(day), Begin+routine.Date(days-1))
+			h, before := r.line(l, n, key), sum(held.of)
+			for day := askEvery; day < r.Trial.Days; day += askEvery {
+				c.ask(held, far, n, h, Begin+routine.Date(day), Begin+routine.Date(r.Trial.Days-1))
+			}
+			if sum(held.of) > before {
+				c.Lines++
+			}
 		}
 	}
 	c.Held, c.Far = held.share(), far.share()
@@ -126,15 +134,19 @@ func (h *history) upTo(date routine.Date) []routine.Entry {
 }
 
 func (c *Calibration) ask(held, far *tally, student int, h history, today, end routine.Date) {
+	entries := h.upTo(today)
+	if len(entries) == 0 || h.reached != 0 && h.reached <= today {
+		return
+	}
 	c.Asked++
-	f := streaks.ForecastOf(h.upTo(today), h.goal, today)
+	f := streaks.ForecastOf(entries, h.goal, today)
 	if f.None == forecast.TooFar {
 		far.add(student, h.reached != 0)
 	}
 	switch {
 	case f.None != "":
 		c.None[f.None]++
-	case h.reached == 0 && f.To >= end:
+	case f.To >= end:
 		c.Open++
 	case h.reached == 0 || h.reached > f.To:
 		c.Late++

@@ -17,7 +17,6 @@ const (
 	ofItem   purpose = "item"
 	ofOrder  purpose = "order"
 	ofFeel   purpose = "feel"
-	ofAsking purpose = "asking"
 )
 
 // draw returns the numbers that chance gives to one student for one purpose.

@@ -75,8 +75,8 @@ func (q Ratio) String() string {
 
 // Write writes what became of the forecasts.
 func (c Calibration) Write(w io.Writer) {
-	fmt.Fprintf(w, "forecasts: %d lines asked, %d judged; the 80 %% range held the date in %s; it came before in %d, after or never in %d; open at the end %d\n",
-		c.Asked, c.Held.Of, c.Held, c.Early, c.Late, c.Open)
+	fmt.Fprintf(w, "forecasts: asked %d times; %d ranges of %d lines judged, %d reach beyond the life\n", c.Asked, c.Held.Of, c.Lines, c.Open)
+	fmt.Fprintf(w, "  the 80 %% range held the date in %s; it came before in %d, after or never in %d\n", c.Held, c.Early, c.Late)
 	var none []string
 	for why, n := range c.None {
 		none = append(none, fmt.Sprintf("%s %d", why, n))

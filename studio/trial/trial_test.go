@@ -84,7 +84,7 @@ func TestCalibration(t *testing.T) {
 	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 240, Seed: 2, Model: trial.Base(), Keep: true}
 	tr.Model.Stuck = 0.2
 	if full() {
-		tr.Students, tr.Days = 720, 300
+		tr.Students, tr.Days = 135, 360
 	}
 	r := tr.Run()
 	var text strings.Builder
