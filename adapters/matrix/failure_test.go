@@ -12,6 +12,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"maunium.net/go/mautrix"
@@ -296,6 +297,7 @@ func TestRemoved(t *testing.T) {
 	if f := findingOf(sc.bot.Check(t.Context()), "not in the room"); f.OK || f.Do != saidRoom {
 		t.Errorf("Check: %+v", sc.bot.Check(t.Context()))
 	}
+	sc.odile.says(t, sc.room, event.EventMessage, text(sc.account.User+" while you were gone"))
 	sc.odile.asksIn(t, sc)
 	for began := time.Now(); ; time.Sleep(100 * time.Millisecond) {
 		sent, err := sc.bot.Send(t.Context(), d)
@@ -307,6 +309,45 @@ func TestRemoved(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	sc.odile.says(t, sc.room, event.EventMessage, text(sc.account.User+" now"))
+	if m := sc.inbox.get(t, 0); m.Text != "now" {
+		t.Errorf("heard %+v", m)
+	}
+}
+
+// TestGate waits at the start, once.
+func TestGate(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		g := newGate()
+		began := time.Now()
+		pass := func() time.Duration {
+			t.Helper()
+			if _, err := g.pass(t.Context()); err == nil {
+				t.Error("there was no session to pass with")
+			}
+			return time.Since(began)
+		}
+		if waited := pass(); waited != patience {
+			t.Errorf("waited %v", waited)
+		}
+		if waited := pass(); waited != patience {
+			t.Errorf("waited again, until %v", waited)
+		}
+		g = newGate()
+		began = time.Now()
+		go func() {
+			time.Sleep(time.Second)
+			g.set(&session{}, nil)
+		}()
+		if s, err := g.pass(t.Context()); s == nil || err != nil || time.Since(began) != time.Second {
+			t.Errorf("%v, %v after %v", s, err, time.Since(began))
+		}
+		g.set(nil, errors.New("gone"))
+		began = time.Now()
+		if waited := pass(); waited != 0 {
+			t.Errorf("waited %v", waited)
+		}
+	})
 }
 
 // TestRevoked logs the bot out from elsewhere. With a password it logs in again.

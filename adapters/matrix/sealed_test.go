@@ -318,7 +318,7 @@ func vouched(t *testing.T, sc *scene) bool {
 	if err != nil {
 		t.Fatal(err)
 	}
-	open, _, _ := sc.bot.gate.look()
+	open, _ := sc.bot.gate.look()
 	device := devices[bot][open.DeviceID]
 	if device == nil {
 		t.Fatalf("device %s is not known, only %v", open.DeviceID, devices[bot])

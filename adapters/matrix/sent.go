@@ -3,6 +3,7 @@ package matrix
 import (
 	"context"
 	"encoding/json"
+	"slices"
 	"sync"
 
 	"maunium.net/go/mautrix/event"
@@ -22,8 +23,12 @@ type partNote struct {
 	Choices []string   `json:"choices,omitempty"`
 }
 
-// mostSent is how many events of its own the bot remembers.
-const mostSent = 1000
+// How many events of its own the bot remembers, and how many of them beyond its
+// end: those that it saw before the studio noted that they were sent.
+const (
+	mostSent = 1000
+	mostKept = 100
+)
 
 // sent are the events that the bot sent lately.
 type sent struct {
@@ -66,10 +71,11 @@ func (s *sent) remember(all []sentEvent) {
 	}
 }
 
+// list returns the last of them, to be kept.
 func (s *sent) list() []sentEvent {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return append([]sentEvent(nil), s.order...)
+	return slices.Clone(s.order[max(0, len(s.order)-mostKept):])
 }
 
 // under returns what was sent under a transaction id; "" if nothing is known.

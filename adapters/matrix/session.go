@@ -196,51 +196,58 @@ type gate struct {
 	mu      sync.Mutex
 	open    *session
 	trouble error         // why it is shut
-	changed chan struct{} // closed at the next change
+	opened  chan struct{} // closed when the state changes for the first time
+	begun   bool          // it has changed
+	late    bool          // a post has waited long enough for that
 }
 
-func newGate() *gate {
-	return &gate{trouble: errors.New("not connected to the homeserver yet"), changed: make(chan struct{})}
-}
+var errNotConnected = errors.New("not connected to the homeserver yet")
+
+func newGate() *gate { return &gate{trouble: errNotConnected, opened: make(chan struct{})} }
 
 func (g *gate) set(s *session, trouble error) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	g.open, g.trouble = s, trouble
-	close(g.changed)
-	g.changed = make(chan struct{})
+	if !g.begun {
+		g.begun = true
+		close(g.opened)
+	}
 }
 
-func (g *gate) look() (*session, error, chan struct{}) {
+func (g *gate) look() (*session, error) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	return g.open, g.trouble, g.changed
+	return g.open, g.trouble
 }
 
-// patience is how long a post waits for the bot to catch up.
+// patience is how long the first posts wait for the bot to connect.
 const patience = 5 * time.Second
 
-// pass returns the session; if there is none before long, why.
+// pass returns the session; if there is none, why. At the start it waits, but
+// not again and again, since other chats wait for their turn.
 func (g *gate) pass(ctx context.Context) (*session, error) {
-	late := time.NewTimer(patience)
-	defer late.Stop()
-	for {
-		s, trouble, changed := g.look()
-		if s != nil {
-			return s, nil
-		}
-		var known *studio.SendError
-		if errors.As(sendError("", trouble), &known) && known.Blocked != "" {
-			return nil, trouble
-		}
+	g.mu.Lock()
+	wait := !g.begun && !g.late
+	g.mu.Unlock()
+	if wait {
+		timer := time.NewTimer(patience)
+		defer timer.Stop()
 		select {
 		case <-ctx.Done():
 			return nil, ctx.Err()
-		case <-late.C:
-			return nil, trouble
-		case <-changed:
+		case <-timer.C:
+			g.mu.Lock()
+			g.late = true
+			g.mu.Unlock()
+		case <-g.opened:
 		}
 	}
+	s, trouble := g.look()
+	if s == nil {
+		return nil, trouble
+	}
+	return s, nil
 }
 
 // unlock returns an event in the clear; errNoKey if it can't be read yet, or

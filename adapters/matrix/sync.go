@@ -108,7 +108,7 @@ func (b *Bot) follow(ctx context.Context, s *session) error {
 		case err == nil:
 			failures, wait = 0, syncTimeout
 			b.told.again(notConnected)
-			if open, _, _ := b.gate.look(); open == nil {
+			if open, _ := b.gate.look(); open == nil {
 				b.gate.set(s, nil)
 			}
 		case errors.Is(err, mautrix.MUnknownToken) || errors.Is(err, mautrix.MUserDeactivated):
