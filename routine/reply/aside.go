@@ -59,18 +59,26 @@ func (p *parser) asideQuestion(from, to int) {
 // lastClause returns where the last clause between from and to begins, if what
 // stands before it says something, or else from.
 func (p *parser) lastClause(from, to int) int {
-	start, said := from, false
+	start, next, said := from, from, false
 	for i := from; i < to; i++ {
-		switch p.units[i].sense {
-		case breakSense:
-			if said {
-				start = i + 1
-			}
-		case outcomeSense, doneSense, minutesSense, tempoSense, noneSense, partlySense:
-			said = true
+		switch sense := p.units[i].sense; {
+		case sense == breakSense && said:
+			next = i + 1
+		case matters(sense):
+			start = next
+			said = said || tells(sense)
 		}
 	}
 	return start
+}
+
+// tells reports whether a sense says something for the log on its own.
+func tells(s sense) bool {
+	switch s {
+	case outcomeSense, doneSense, minutesSense, tempoSense, noneSense, partlySense:
+		return true
+	}
+	return false
 }
 
 // firstWord returns the first unit from from on that isn't a greeting.
