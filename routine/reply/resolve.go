@@ -73,13 +73,14 @@ func (p *parser) day(part dayPart) routine.Date {
 }
 
 // kind says what the sheet is: a correction if a word of correction came first,
-// or stands anywhere when there is something to correct.
+// or stands anywhere when there is something to correct; else a report, which
+// turns out to be talk if it is empty.
 func (p *parser) kind() Kind {
 	s := &p.sheet
 	something := p.ctx.Last != nil || len(s.says) > 0 || s.loose.tempo.sense != unknown || s.wrong.sense != unknown
 	switch {
 	case !s.content:
-		return Chat
+		return Report
 	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
 		return Correction
 	case s.softNo && s.filled == "" && (len(s.says) > 0 || s.minutes > 0):
@@ -141,11 +142,8 @@ func (p *parser) reading(day routine.Date) Reading {
 	book.assume(r.Kind)
 	r.Items = book.list()
 	p.ask(&r, &book)
-	switch {
-	case r.empty():
+	if r.empty() {
 		r.Kind = Chat
-	case r.Kind == Chat:
-		r.Kind = Report
 	}
 	return r
 }
