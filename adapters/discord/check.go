@@ -15,11 +15,7 @@ import (
 )
 
 // A Finding is one thing that [Bot.Check] looked at.
-type Finding struct {
-	OK   bool
-	What string // what was looked at and how it is, in a sentence
-	Do   string // what to click, in a sentence; empty if OK
-}
+type Finding = studio.Finding
 
 // A permission is a right that the bot needs in a channel.
 type permission struct {

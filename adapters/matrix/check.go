@@ -16,11 +16,7 @@ import (
 )
 
 // A Finding is one thing that was looked at.
-type Finding struct {
-	OK   bool
-	What string // what was looked at and how it is, in a sentence
-	Do   string // what to do about it, in a sentence; empty if OK
-}
+type Finding = studio.Finding
 
 // Check looks at the log-in, at encryption, and at the room of every studio. It
 // may be used while another program runs the bot: with a password it logs in for

@@ -1,33 +1,73 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"io/fs"
+	"log/slog"
 	"os"
+	"path/filepath"
 	"strings"
+	"time"
 
 	"ledgerline/adapters/yaml"
 	"ledgerline/routine"
 	"ledgerline/studio"
 )
 
-// checkCmd says what is wrong with the files of studios.
+// checkCmd says what is wrong with the files of studios, and with the chats that
+// it is given a way to log in to.
 type checkCmd struct {
-	Folders []string `arg:"" name:"folder" help:"Folders of studios."`
+	Folders []string  `arg:"" name:"folder" help:"Folders of studios."`
+	Chats   chatFlags `embed:""`
 }
 
-func (c *checkCmd) Run(out io.Writer) error {
-	var wrong problems
-	for _, folder := range c.Folders {
-		roster, books, found := readFolder(os.DirFS(folder), folder)
-		wrong = append(wrong, found...)
-		if len(found) == 0 {
-			fmt.Fprintln(out, folder+": "+summary(&roster, books))
+func (c *checkCmd) Run(ctx context.Context, out io.Writer) error {
+	rosters, books, err := readFolders(c.Folders)
+	if err != nil {
+		return err
+	}
+	for i, r := range rosters {
+		fmt.Fprintln(out, c.Folders[i]+": "+summary(&r, books[r.Studio.ID]))
+	}
+	return c.checkChats(ctx, out, rosters, books)
+}
+
+// checkChats looks at the chats as the studios need them, on a store that is
+// thrown away.
+func (c *checkCmd) checkChats(ctx context.Context, out io.Writer, rosters []studio.Roster, books map[studio.StudioID]*routine.Catalogue) error {
+	dir, err := os.MkdirTemp("", "ledgerline-check-")
+	if err != nil {
+		return fmt.Errorf("making a folder to check in: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	h, err := build(ctx, blueprint{
+		database: filepath.Join(dir, "check.db"), books: books, now: time.Now,
+		log: slog.New(slog.DiscardHandler), chats: &c.Chats,
+	})
+	if err != nil {
+		return err
+	}
+	defer h.store.Close()
+	for _, r := range rosters {
+		if err := h.service.Apply(ctx, r); err != nil {
+			return err
 		}
 	}
-	if len(wrong) > 0 {
-		return wrong
+	todo := 0
+	for _, chat := range h.chats {
+		for _, f := range chat.Check(ctx) {
+			if f.OK {
+				fmt.Fprintf(out, "%s: in order: %s\n", chat.Platform(), f.What)
+				continue
+			}
+			todo++
+			fmt.Fprintf(out, "%s: to do: %s %s\n", chat.Platform(), f.What, f.Do)
+		}
+	}
+	if todo > 0 {
+		return fmt.Errorf("%d to put right, see above", todo)
 	}
 	return nil
 }

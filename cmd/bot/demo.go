@@ -80,7 +80,7 @@ func (c *demoCmd) tell(ctx context.Context, database string) (*tale, error) {
 		books: map[studio.StudioID]*routine.Catalogue{roster.Studio.ID: books},
 		clock: stepper(func(ctx context.Context, d time.Duration) error { return t.story.Step(ctx, d) }),
 		log:   slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
-		chats: func(chat studio.Chat) studio.Chat { t.sends.Chat = chat; return t.sends },
+		wrap:  func(chat studio.Chat) studio.Chat { t.sends.Chat = chat; return t.sends },
 	})
 	if err != nil {
 		return nil, err

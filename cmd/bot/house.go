@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"ledgerline/adapters/charts"
@@ -24,7 +25,8 @@ type house struct {
 	store   *sqlite.Store
 	service *studio.Service
 	room    *room.Room
-	log     *slog.Logger
+	board   switchboard
+	chats   []liveChat
 }
 
 // A plan of a house.
@@ -35,7 +37,8 @@ type blueprint struct {
 	now      func() time.Time
 	clock    room.Stepper // nil: the clock is the world's
 	log      *slog.Logger
-	chats    func(studio.Chat) studio.Chat // wraps the room; nil: as it is
+	chats    *chatFlags                    // beside the room; nil: none
+	wrap     func(studio.Chat) studio.Chat // wraps the room; nil: as it is
 }
 
 // receiver lets the room be made before the service that takes its messages.
@@ -53,23 +56,20 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &house{store: store, log: b.log}
+	h := &house{store: store}
+	h.board = switchboard{
+		store: store, database: b.database, now: b.now, log: b.log,
+		receiver: receiver(func(ctx context.Context, m studio.Message) error { return h.service.Receive(ctx, m) }),
+		service:  func() *studio.Service { return h.service },
+	}
 	drawer := charts.New()
-	h.room, err = room.New(room.Config{
-		Store: store, Drawer: drawer, Now: b.now, NewID: rand.Text, Log: b.log,
-		Receiver: receiver(func(ctx context.Context, m studio.Message) error { return h.service.Receive(ctx, m) }),
-		Password: b.password, Clock: b.clock,
-	})
+	chats, err := h.open(b, drawer)
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
-	chat := studio.Chat(h.room)
-	if b.chats != nil {
-		chat = b.chats(chat)
-	}
 	empty := &routine.Catalogue{}
 	h.service = studio.New(studio.Config{
-		Store: store, Chats: []studio.Chat{chat}, Drawer: drawer, Reader: reader,
+		Store: store, Chats: chats, Drawer: drawer, Reader: reader,
 		Books: func(id studio.StudioID) *routine.Catalogue {
 			if c := b.books[id]; c != nil {
 				return c
@@ -79,6 +79,31 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 		Now: b.now, Random: random, Log: b.log,
 	})
 	return h, nil
+}
+
+// open makes the room and the other chats.
+func (h *house) open(b blueprint, drawer studio.Drawer) (chats []studio.Chat, err error) {
+	h.room, err = room.New(room.Config{
+		Store: h.store, Drawer: drawer, Now: b.now, NewID: rand.Text, Log: b.log,
+		Receiver: h.board.receiver, Password: b.password, Clock: b.clock,
+	})
+	if err != nil {
+		return nil, err
+	}
+	chats = []studio.Chat{h.room}
+	if b.wrap != nil {
+		chats[0] = b.wrap(h.room)
+	}
+	if b.chats == nil {
+		return chats, nil
+	}
+	if h.chats, err = b.chats.open(h.board); err != nil {
+		return nil, err
+	}
+	for _, chat := range h.chats {
+		chats = append(chats, chat)
+	}
+	return chats, nil
 }
 
 // random returns a number in [0,1) that nobody can foretell: invitations are
@@ -100,6 +125,10 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	go func() { ended <- server.Serve(listener) }()
 	work, stop := context.WithCancel(ctx)
 	defer stop()
+	var connected sync.WaitGroup
+	for _, chat := range h.chats {
+		connected.Go(func() { h.board.connect(work, chat) })
+	}
 	worked := make(chan error, 1)
 	go func() { worked <- h.service.Run(work) }()
 	ready("http://" + listener.Addr().String() + "/")
@@ -112,5 +141,7 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	stop()
 	grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
-	return errors.Join(err, server.Shutdown(grace), <-worked)
+	err = errors.Join(err, server.Shutdown(grace), <-worked)
+	connected.Wait()
+	return err
 }

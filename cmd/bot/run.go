@@ -19,6 +19,8 @@ type runCmd struct {
 	Database string   `help:"File that keeps everything." default:"ledgerline.db" env:"LEDGERLINE_DATABASE"`
 	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
 	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD"`
+
+	Chats chatFlags `embed:""`
 }
 
 func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
@@ -32,6 +34,7 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	log := slog.New(slog.NewTextHandler(os.Stderr, nil))
 	h, err := build(ctx, blueprint{
 		database: c.Database, password: c.Password, books: books, now: time.Now, log: log,
+		chats: &c.Chats,
 	})
 	if err != nil {
 		return err
