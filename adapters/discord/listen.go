@@ -191,7 +191,8 @@ func (b *Bot) message(ctx context.Context, n *note, private bool) (studio.Messag
 
 // human reports whether a person wrote the note.
 func human(n *note) bool {
-	return n.Author.ID != "" && !n.Author.Bot && n.Webhook == "" && (n.Type == plainMessage || n.Type == replyMessage)
+	whole := isMessage(n.ID) && n.Author.ID != "" && n.Channel != ""
+	return whole && !n.Author.Bot && n.Webhook == "" && (n.Type == plainMessage || n.Type == replyMessage)
 }
 
 // concerns reports whether the note is for the bot: written on a private line;

@@ -69,8 +69,8 @@ func (b *Bot) hearReaction(ctx context.Context, r *reaction, added bool, at time
 	if err != nil {
 		return err
 	}
-	ours := r.Author == "" || r.Author == me
-	if !ours || r.User == me || r.Member.User.Bot || r.Emoji.ID != nil || !meansSomething(r.Emoji.Name) {
+	ours := isMessage(r.Message) && (r.Author == "" || r.Author == me)
+	if !ours || r.User == "" || r.User == me || r.Member.User.Bot || r.Emoji.ID != nil || !meansSomething(r.Emoji.Name) {
 		return nil
 	}
 	if r.Guild != "" {
