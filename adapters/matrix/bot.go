@@ -99,7 +99,7 @@ func (c *Config) check() error {
 		return fmt.Errorf("%q is no Matrix account; write one like @studio-bot:example.org", c.User)
 	}
 	if c.Store == nil || c.Receiver == nil || c.Now == nil || c.Random == nil || c.Log == nil {
-		return errors.New("Store, Receiver, Now, Random and Log must all be set")
+		return errors.New("all of Store, Receiver, Now, Random and Log must be set")
 	}
 	if c.Encrypt && (c.Keys == "" || !Encrypts) {
 		return errors.New("private lines can't be encrypted: this program was built without encryption, or has no file for keys; build it with -tags goolm, or switch encryption off")

@@ -141,7 +141,7 @@ func TestNew(t *testing.T) {
 		{func(c *Config) { c.Token = "" }, TokenVariable},
 		{func(c *Config) { c.Password = "both" }, PasswordVariable},
 		{func(c *Config) { c.User = "studio-bot" }, "write one like @studio-bot:example.org"},
-		{func(c *Config) { c.Store = nil }, "must all be set"},
+		{func(c *Config) { c.Store = nil }, "must be set"},
 		{func(c *Config) { c.Encrypt = true }, "-tags goolm"},
 	} {
 		c := b.cfg

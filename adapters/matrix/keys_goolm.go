@@ -240,6 +240,14 @@ func (k *keyStore) lock(ctx context.Context, room id.RoomID, t event.Type, conte
 	return k.machine.EncryptMegolmEvent(ctx, room, t, content)
 }
 
+func (r *room) people() []id.UserID {
+	var all []id.UserID
+	for who := range r.members {
+		all = append(all, who)
+	}
+	return all
+}
+
 func (k *keyStore) unlock(ctx context.Context, evt *event.Event) (*event.Event, error) {
 	open, err := k.machine.DecryptMegolmEvent(ctx, evt)
 	if errors.Is(err, crypto.ErrNoSessionFound) || errors.Is(err, crypto.ErrGroupSessionWithheld) {
@@ -286,4 +294,18 @@ func (s stateOf) GetHistoryVisibility(context.Context, id.RoomID) (*event.Histor
 
 func (s stateOf) FindSharedRooms(_ context.Context, user id.UserID) ([]id.RoomID, error) {
 	return s.rooms.encryptedWith(user), nil
+}
+
+// encryptedWith returns the encrypted rooms, of those asked about, that somebody
+// is in.
+func (r *rooms) encryptedWith(user id.UserID) []id.RoomID {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	var all []id.RoomID
+	for id, room := range r.known {
+		if room.encryption != nil && room.members[user] != "" {
+			all = append(all, id)
+		}
+	}
+	return all
 }

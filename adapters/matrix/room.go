@@ -17,14 +17,6 @@ type room struct {
 	members    map[id.UserID]event.Membership // who joined or is invited
 }
 
-func (r *room) people() []id.UserID {
-	var all []id.UserID
-	for who := range r.members {
-		all = append(all, who)
-	}
-	return all
-}
-
 // rooms are the rooms that were asked about, until something about them changes.
 type rooms struct {
 	mu    sync.Mutex
@@ -85,18 +77,4 @@ func (r *rooms) forget(id id.RoomID) {
 	defer r.mu.Unlock()
 	delete(r.known, id)
 	r.turns[id]++
-}
-
-// encryptedWith returns the encrypted rooms, of those asked about, that somebody
-// is in.
-func (r *rooms) encryptedWith(user id.UserID) []id.RoomID {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	var all []id.RoomID
-	for id, room := range r.known {
-		if room.encryption != nil && room.members[user] != "" {
-			all = append(all, id)
-		}
-	}
-	return all
 }

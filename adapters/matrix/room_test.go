@@ -276,6 +276,54 @@ func TestInterrupted(t *testing.T) {
 	}
 }
 
+// TestManyParts knows every part of a long post as that post, also after a
+// restart.
+func TestManyParts(t *testing.T) {
+	sc := newScene(t, serve(t, false), nil)
+	sc.enter(t)
+	p := routine("routine/ada/1", sc.toAda())
+	for len(p.Items) < 200 {
+		p.Items = append(p.Items, studio.PostItem{N: len(p.Items) + 1, Head: p.Items[0].Head, Detail: strings.Repeat("slowly ", 60)})
+	}
+	want := len(parts(studio.Delivery{Post: p}))
+	card := sc.post(t, studio.Delivery{Post: p})
+	last := sc.ada.awaits(t, "the last part", func(e *event.Event) bool {
+		return e.Type == event.EventMessage && strings.Contains(e.Content.AsMessage().Body, "Ⓐ Played it all")
+	})
+	if want < 3 || last.ID.String() == card {
+		t.Fatalf("%d parts, the last is %s and the first %s", want, last.ID, card)
+	}
+	for n := range 3 {
+		sc.ada.says(t, last.RoomID, event.EventMessage, reply(last.ID, "200 done"))
+		if m := sc.inbox.get(t, 4*n); m.ReplyTo != card {
+			t.Errorf("reply to the last part answers %s, want %s", m.ReplyTo, card)
+		}
+		sc.ada.says(t, last.RoomID, event.EventMessage, reply(id.EventID(card), "1 done"))
+		if m := sc.inbox.get(t, 4*n+1); m.ReplyTo != card {
+			t.Errorf("reply to the first part answers %s, want %s", m.ReplyTo, card)
+		}
+		tapped := sc.ada.says(t, last.RoomID, event.EventReaction, reaction(last.ID, "Ⓑ"))
+		if m := sc.inbox.get(t, 4*n+2); m.ReplyTo != card || m.Text != "some of it" {
+			t.Errorf("tap on the last part: %+v", m)
+		}
+		// The receipt for the tap goes below the card, whoever remembers the tap.
+		sc.restart(t)
+		sc.post(t, studio.Delivery{Post: studio.Post{
+			Key: studio.Key(fmt.Sprint("receipt/", n)), Kind: studio.ReceiptPost, Studio: "harbour-row", To: sc.toAda(), ReplyTo: tapped.String(), Brief: true,
+		}})
+		sc.ada.awaits(t, "the receipt", func(e *event.Event) bool {
+			r := e.Content.AsReaction().RelatesTo
+			return e.Type == event.EventReaction && r.Key == receiptMark && r.EventID == last.ID
+		})
+		if _, err := sc.ada.RedactEvent(t.Context(), last.RoomID, tapped); err != nil {
+			t.Fatal(err)
+		}
+		if m := sc.inbox.get(t, 4*n+3); m.Happening != studio.Deleted || m.ID != tapped.String() {
+			t.Errorf("tap taken back: %+v", m)
+		}
+	}
+}
+
 // TestInvitations joins where it should.
 func TestInvitations(t *testing.T) {
 	sc := newScene(t, serve(t, false), nil)

@@ -193,9 +193,19 @@ func TestLateKey(t *testing.T) {
 	if m := sc.inbox.get(t, 0); m.Text != "all done" {
 		t.Errorf("heard %+v before the key came", m)
 	}
+	// Something else comes from device to device: the message is tried in vain.
+	if _, err := sc.odile.SendToDevice(t.Context(), event.Type{Type: "m.dummy", Class: event.ToDeviceEventType}, &mautrix.ReqSendToDevice{
+		Messages: map[id.UserID]map[id.DeviceID]*event.Content{id.UserID(sc.account.User): {"*": {Raw: map[string]any{}}}},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	sc.ada.says(t, line, event.EventReaction, reaction(id.EventID(card), "Ⓑ"))
+	if m := sc.inbox.get(t, 1); m.Text != "some of it" {
+		t.Errorf("heard %+v before the key came", m)
+	}
 	sc.restart(t)
 	post.deliver(t)
-	if m := sc.inbox.get(t, 1); m.ID != said.String() || m.Text != "1 done" {
+	if m := sc.inbox.get(t, 2); m.ID != said.String() || m.Text != "1 done" {
 		t.Errorf("heard %+v when the key had come", m)
 	}
 }
