@@ -81,7 +81,7 @@ func TestTrial(t *testing.T) {
 // students who play the builder's routines, and one line in five of whom stops
 // short of its goal.
 func TestCalibration(t *testing.T) {
-	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 240, Seed: 2, Model: trial.Base(), Keep: true}
+	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 180, Seed: 2, Model: trial.Base(), Keep: true}
 	tr.Model.Stuck = 0.2
 	if full() {
 		tr.Students, tr.Days = 135, 360
@@ -103,7 +103,7 @@ func TestCalibration(t *testing.T) {
 // The same trial gives the same lives, however many run at a time, and another
 // seed other ones.
 func TestTrialIsRepeatable(t *testing.T) {
-	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 60, Seed: 3, Model: trial.Base(), Passes: true, Keep: true}
+	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 40, Seed: 3, Model: trial.Base(), Passes: true, Keep: true}
 	a, b := tr.Run(trial.Others()[:2]...), tr.Run(trial.Others()[:2]...)
 	if !reflect.DeepEqual(a.Lives, b.Lives) {
 		t.Error("the same trial gave other lives")
@@ -118,7 +118,7 @@ func TestTrialIsRepeatable(t *testing.T) {
 // left over at the end of a day. The plans of the demo keep everybody busy for two
 // months.
 func TestSameMinutes(t *testing.T) {
-	tr := trial.Trial{Scenarios: plans(t), Students: 18, Days: 60, Seed: 4, Model: trial.Base(), Passes: true}
+	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 60, Seed: 4, Model: trial.Base(), Passes: true}
 	tr.Model.Habits = false
 	r := tr.Run(trial.Others()[:4]...)
 	for _, p := range trial.Others()[:4] {
