@@ -39,7 +39,7 @@
 //
 // # What it does not show
 //
-// Simulated students are not students. That the builder is ahead here says that
+// Simulated students are not students. Where the builder is ahead here, it says that
 // its rules suit the model, and the model is made up: no number in it was measured
 // on a person. The intervals are about which students were drawn, not about
 // whether the model is right; for that there are only the variants, and they
