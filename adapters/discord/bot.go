@@ -63,10 +63,6 @@ func New(c Config) (*Bot, error) {
 	if c.Store == nil || c.Receiver == nil || c.Now == nil || c.Random == nil || c.Log == nil {
 		return nil, errors.New("discord: Store, Receiver, Now, Random and Log must all be set")
 	}
-	return newBot(c)
-}
-
-func newBot(c Config) (*Bot, error) {
 	if c.API == "" {
 		c.API = DefaultAPI
 	}

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/bwmarrin/discordgo"
 
@@ -64,17 +63,6 @@ func (b *Bot) Check(ctx context.Context) []Finding {
 		if p.Channel != "" {
 			channels = append(channels, p.Channel)
 		}
-	}
-	return b.check(ctx, channels)
-}
-
-// Check does so for the given channels, before there is a bot or a store. Of c
-// it needs the token, and the API if that is not the usual one.
-func Check(ctx context.Context, c Config, channels []string) []Finding {
-	c.Now = time.Now
-	b, err := newBot(c)
-	if err != nil {
-		return []Finding{{What: err.Error() + ".", Do: "Correct the address of the API."}}
 	}
 	return b.check(ctx, channels)
 }
