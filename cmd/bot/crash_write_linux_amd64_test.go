@@ -20,7 +20,7 @@ import (
 
 // usualWrites is how many of the writes are struck where no number of kills is
 // asked for.
-const usualWrites = 5
+const usualWrites = 3
 
 // TestKilledAtAWrite stops the program short at one write to the database after
 // another, over a short conversation: at every one of them if so many kills are
