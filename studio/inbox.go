@@ -199,17 +199,18 @@ func (t *turn) readWritten() (Verdict, error) {
 // people talk, it must begin with a slash: “together we are louder” is none.
 func (t *turn) addressed() bool { return t.msg.Private || strings.HasPrefix(t.text, "/") }
 
-// answersPost reports whether the message replies to one of our posts. In a
-// channel nothing else is read: people talk there.
+// answersPost reports whether the message replies to one of our posts, and not to
+// one about somebody else. In a channel nothing else is read: people talk there.
 func (t *turn) answersPost() (bool, error) {
 	if t.msg.ReplyTo == "" {
 		return false, nil
 	}
-	_, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
+	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
 	if isNotFound(err) {
 		return false, nil
 	}
-	return err == nil, err
+	forHer := post.Member == "" || post.Member == t.who.ID
+	return err == nil && forHer, err
 }
 
 // takeBack withdraws what a deleted message had put into the log.

@@ -638,6 +638,25 @@ func TestChatIsLeftAlone(t *testing.T) {
 	}
 }
 
+func TestAnotherStudentsCardIsNotAnswered(t *testing.T) {
+	s := newStage(t)
+	s.says("petra", "consent Mina")
+	s.at("2026-03-02 07:00")
+	card := s.posts("ada", studio.RoutinePost)[0]
+	for i, tt := range []struct {
+		who    string
+		logged bool
+	}{{"mina", false}, {"ada", true}} {
+		s.happens(studio.Message{
+			Platform: "room", ID: fmt.Sprint("tap", i), Happening: studio.Written, Channel: "studio",
+			Author: studio.Account{Platform: "room", ID: tt.who}, Text: "all done", ReplyTo: "post-" + string(card.Key), At: s.now,
+		})
+		if got := len(s.entries(tt.who, march(2))) > 0; got != tt.logged {
+			t.Errorf("%s answers Ada's card in the channel: logged %t, want %t", tt.who, got, tt.logged)
+		}
+	}
+}
+
 func TestInvitationJoinsAnAccountOnce(t *testing.T) {
 	s := newStage(t)
 	s.says("odile", "invite Ada")
