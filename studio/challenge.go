@@ -147,6 +147,6 @@ func newChallenge(st *Studio, title string, from routine.Date, days int, goal fl
 	case title == "":
 		return Challenge{}, usage("give the challenge a title at the end, for example: challenge 14 80 Spring together")
 	}
-	id := ChallengeID(fmt.Sprintf("%s-%d", st.ID, now.Unix()))
+	id := ChallengeID(fmt.Sprintf("%s-%d", st.ID, now.UnixNano()))
 	return Challenge{ID: id, Studio: st.ID, Title: title, From: from, To: from + routine.Date(days) - 1, Goal: goal}, nil
 }
