@@ -88,3 +88,18 @@ func BenchmarkCard(b *testing.B) {
 		parts(studio.Delivery{Post: p})
 	}
 }
+
+// BenchmarkRestart measures from the start of the bot to its first post.
+func BenchmarkRestart(b *testing.B) {
+	sc := newUnchecked(b)
+	sc.enter(b)
+	sc.joins(b)
+	n := 0
+	for b.Loop() {
+		n++
+		sc.restart(b)
+		sc.send(b, studio.Delivery{Post: studio.Post{
+			Key: studio.Key(fmt.Sprint("post/", n)), Kind: studio.AlertPost, To: sc.toRoom(), Text: "Here again.",
+		}})
+	}
+}
