@@ -731,6 +731,25 @@ func TestBlockedChannelIsToldByAnotherWayAndLosesNothing(t *testing.T) {
 	}
 }
 
+func TestAskedToWaitIsNoFailure(t *testing.T) {
+	s := newStage(t)
+	s.chat.fail = func(studio.Post) error {
+		return &studio.SendError{After: time.Second, Err: errors.New("too many requests")}
+	}
+	s.says("ada", "help")
+	for range 100 {
+		s.now = s.now.Add(2 * time.Second)
+		s.work()
+	}
+	s.view(func(tx studio.Tx) error {
+		n, err := tx.Counts()
+		if n.GivenUp != 0 || n.Waiting != 1 {
+			t.Errorf("counts %+v after being asked to wait a hundred times, want the post still waiting", n)
+		}
+		return err
+	})
+}
+
 func TestPostThatCanNeverGoIsGivenUpVisibly(t *testing.T) {
 	s := newStage(t)
 	s.chat.fail = func(studio.Post) error {

@@ -91,7 +91,8 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 				return err
 			}
 		}
-		giveUp := fault.Permanent || fault.Blocked == "" && p.Attempts+1 >= maxAttempts
+		counts := fault.Blocked == "" && fault.After == 0 // a platform that says when is not failing
+		giveUp := fault.Permanent || counts && p.Attempts+1 >= maxAttempts
 		next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
 		return tx.PostFailed(p.Outbox, next, sendErr.Error(), giveUp)
 	})

@@ -60,11 +60,16 @@ func (f *chatFlags) open(s switchboard) ([]liveChat, error) {
 		chats = append(chats, bot)
 	}
 	if f.Matrix.Homeserver != "" {
+		if !matrix.Encrypts {
+			s.log.Warn("this build has no encrypted Matrix rooms; build it with -tags goolm for them")
+		}
 		bot, err := matrix.New(matrix.Config{
 			Homeserver: f.Matrix.Homeserver, User: f.Matrix.User, Password: f.Matrix.Password, Token: f.Matrix.Token,
 			Store: s.store, Receiver: s.receiver, Now: s.now, Random: random, Log: s.log,
 			Keys: s.database, RecoveryKey: f.Matrix.Recovery, Encrypt: f.Matrix.Encrypt,
-			Tell: func(ctx context.Context, finding studio.Finding) { s.trouble(ctx, matrix.Platform, finding) },
+			// Whoever has a code must be able to bring it.
+			Admit: func(context.Context, string) (bool, error) { return true, nil },
+			Tell:  func(ctx context.Context, finding studio.Finding) { s.trouble(ctx, matrix.Platform, finding) },
 		})
 		if err != nil {
 			return nil, err
