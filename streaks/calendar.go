@@ -44,7 +44,7 @@ type Pause struct {
 // Scheduled reports whether the member would have a routine on d, pauses and
 // excuses aside.
 func (c *Calendar) Scheduled(d routine.Date) bool {
-	return c.belongs(d) && c.off(d)&(1<<d.Weekday()) == 0
+	return c.belongs(d) && c.OffOn(d)&(1<<d.Weekday()) == 0
 }
 
 // belongs reports whether d is a date of someone who has joined, consented and
@@ -53,8 +53,8 @@ func (c *Calendar) belongs(d routine.Date) bool {
 	return c.Joined != 0 && d >= c.Joined && (c.Left == 0 || d <= c.Left) && !slices.Contains(c.Missing, d)
 }
 
-// off returns the days of the week that are off on d.
-func (c *Calendar) off(d routine.Date) routine.Weekday {
+// OffOn returns the days of the week that are off on d.
+func (c *Calendar) OffOn(d routine.Date) routine.Weekday {
 	for _, o := range slices.Backward(c.Off) {
 		if o.From <= d {
 			return o.Off

@@ -63,15 +63,16 @@ func sortedReports(reports []routine.DayReport) []routine.DayReport {
 // inTime reports whether something was played and said before the cut-off.
 func (d Day) inTime() bool { return d.Played && !d.Late }
 
-// hurtsAfter reports whether the player still hurts when the day is over.
-func (d Day) hurtsAfter(before bool) bool { return (before || d.Pain) && !d.PainGone }
+// HurtsAfter reports whether the player still hurts when the day is over, if she
+// did, or did not, when it began.
+func (d Day) HurtsAfter(before bool) bool { return (before || d.Pain) && !d.PainGone }
 
 // Hurting reports whether the last word about pain in reports is that there is
 // some.
 func Hurting(reports []routine.DayReport) bool {
 	hurts := false
 	for _, d := range Days(reports) {
-		hurts = d.hurtsAfter(hurts)
+		hurts = d.HurtsAfter(hurts)
 	}
 	return hurts
 }
@@ -132,12 +133,12 @@ func Kinds(c Calendar, days []Day, from, to, settled routine.Date) []Kind {
 	days = since(days, c.Joined)
 	hurting := false
 	for len(days) > 0 && days[0].Date < from {
-		hurting = days[0].hurtsAfter(hurting)
+		hurting = days[0].HurtsAfter(hurting)
 		days = days[1:]
 	}
 	for day := range datesOf(days, from, to) {
 		k := c.kind(day, hurting)
-		hurting = day.hurtsAfter(hurting)
+		hurting = day.HurtsAfter(hurting)
 		if k == Missed && day.Date > settled {
 			k = Open
 		}

@@ -76,7 +76,7 @@ func Sum(r Record, from, to routine.Date) Figures {
 	f.sumDays(r)
 	for _, d := range days {
 		if d.Date <= to {
-			f.Hurting = d.hurtsAfter(f.Hurting)
+			f.Hurting = d.HurtsAfter(f.Hurting)
 		}
 	}
 	f.Moves = Moves(r.Before, r.After)

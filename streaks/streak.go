@@ -60,7 +60,7 @@ func Advance(st State, c Calendar, days []Day, through routine.Date) State {
 	st.Through = max(st.Through, c.Joined-1)
 	for day := range datesOf(days, st.Through+1, through) {
 		st.settle(c.kind(day, st.Hurting), day.Date)
-		st.Hurting = day.hurtsAfter(st.Hurting)
+		st.Hurting = day.HurtsAfter(st.Hurting)
 	}
 	return st
 }
@@ -124,7 +124,7 @@ func (st State) Tally(c Calendar, tail []Day, today routine.Date) Tally {
 	}
 	for day := range datesOf(tail, max(st.Through+1, c.Joined), today.Monday()+6) {
 		k := c.kind(day, st.Hurting)
-		st.Hurting = day.hurtsAfter(st.Hurting)
+		st.Hurting = day.HurtsAfter(st.Hurting)
 		if k == Missed {
 			k = Open
 		}

@@ -72,7 +72,7 @@ func (s *Service) settle(tx Tx, st *Studio, m *Member, changed routine.Date) (st
 	now := s.now()
 	today, through := routine.DateOf(now, m.Location()), settledThrough(st, m, now)
 	state, err := tx.Streak(m.ID)
-	if err != nil && !isNotFound(err) {
+	if err != nil {
 		return fail(err)
 	}
 	if changed != 0 && changed <= state.Through {
@@ -105,7 +105,7 @@ func dayReports(reports []Report) []routine.DayReport {
 func (s *stretch) hurting() bool {
 	hurts := s.state.Hurting
 	for _, d := range s.tail {
-		hurts = (hurts || d.Pain) && !d.PainGone
+		hurts = d.HurtsAfter(hurts)
 	}
 	return hurts
 }

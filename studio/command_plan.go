@@ -72,7 +72,7 @@ func (t *turn) planOf(args []string) (p planned, err error) {
 // planFor finds a study of the books on a student's plan.
 func (t *turn) planFor(m Member, ref routine.StudyRef) (p planned, err error) {
 	p = planned{member: m, ref: ref, study: t.books(t.studio.ID).Study(ref)}
-	if p.plan, err = t.tx.Plan(m.ID); err != nil && !isNotFound(err) {
+	if p.plan, err = planOf(t.tx, m.ID); err != nil {
 		return p, err
 	}
 	p.at = slices.IndexFunc(p.plan.Entries, func(e routine.PlanEntry) bool { return e.Study == ref })

@@ -196,8 +196,8 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 
 // planItems adds one item for each study on the plan, with how its lines stand.
 func (t *turn) planItems(p *Post, m *Member) error {
-	plan, err := t.tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(t.tx, m.ID)
+	if err != nil {
 		return err
 	}
 	standings, err := t.tx.Standings(m.ID)

@@ -148,8 +148,8 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 
 // lockedLines returns the lines among those given whose tempo is locked.
 func (s *Service) lockedLines(tx Tx, m *Member, lines map[routine.StandingKey]routine.Standing) (map[routine.StandingKey]bool, error) {
-	plan, err := tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(tx, m.ID)
+	if err != nil {
 		return nil, err
 	}
 	locked := map[routine.StandingKey]bool{}

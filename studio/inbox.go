@@ -84,6 +84,8 @@ type turn struct {
 	who    Member
 	studio Studio
 	text   string // the message, without a leading name
+
+	after stretch // the author's streak, once the message put something into the log
 }
 
 // read decides what a message is and does it.

@@ -121,7 +121,8 @@ func (t *turn) log(day routine.DayReport, entries []routine.Entry) error {
 			return err
 		}
 	}
-	_, err := t.settle(t.tx, &t.studio, &t.who, day.Date)
+	var err error
+	t.after, err = t.settle(t.tx, &t.studio, &t.who, day.Date)
 	return err
 }
 

@@ -49,8 +49,8 @@ func (s *Service) passageOf(m *Member, e routine.PlanEntry, standings map[routin
 // passesDone returns the entries of a student's plan whose pass has its share
 // passed, unless the teacher said to stay in it.
 func (s *Service) passesDone(tx Tx, m *Member) ([]passage, error) {
-	plan, err := tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(tx, m.ID)
+	if err != nil {
 		return nil, err
 	}
 	standings, err := tx.Standings(m.ID)

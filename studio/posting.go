@@ -2,7 +2,6 @@ package studio
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"hash/fnv"
 
@@ -70,8 +69,8 @@ func (s *Service) input(tx Tx, st *Studio, m *Member, date routine.Date, number 
 // inputOf gathers what a member's routine depends on, from the reports of the
 // dates up to through.
 func (s *Service) inputOf(tx Tx, st *Studio, m *Member, date, through routine.Date) (in routine.Input, err error) {
-	plan, err := tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(tx, m.ID)
+	if err != nil {
 		return in, err
 	}
 	standings, err := tx.Standings(m.ID)
@@ -91,7 +90,8 @@ func (s *Service) inputOf(tx Tx, st *Studio, m *Member, date, through routine.Da
 		return in, err
 	}
 	player := m.Player
-	player.Off = calendarOffOn(m, date)
+	cal := streaks.Calendar{Off: m.Off}
+	player.Off = cal.OffOn(date)
 	player.Instrument = cmp.Or(w.Instrument, player.Instrument)
 	return routine.Input{
 		Date: date, Number: 1, Seed: seedOf(m.ID),
@@ -99,15 +99,6 @@ func (s *Service) inputOf(tx Tx, st *Studio, m *Member, date, through routine.Da
 		History: historyOf(reports, state), Tested: testedIn(reports),
 		Minutes: w.Minutes, Quiet: w.Quiet,
 	}, nil
-}
-
-func calendarOffOn(m *Member, d routine.Date) (off routine.Weekday) {
-	for _, o := range m.Off {
-		if o.From <= d {
-			off = o.Off
-		}
-	}
-	return off
 }
 
 // testedIn returns the last minute test of each study that reports speak of.
@@ -136,7 +127,7 @@ func historyOf(reports []Report, settled streaks.State) routine.History {
 	for _, d := range streaks.Days(days) {
 		h.Days = append(h.Days, streaks.DayLog(days, entries, d.Date))
 		if d.Date > settled.Through {
-			h.Hurting = (h.Hurting || d.Pain) && !d.PainGone
+			h.Hurting = d.HurtsAfter(h.Hurting)
 		}
 	}
 	return h
@@ -182,12 +173,12 @@ func (s *Service) remind(tx Tx, st *Studio, m *Member, date routine.Date) error 
 	if quietUntil(m, s.now()).After(s.now()) {
 		return nil
 	}
-	_, err := tx.Routine(m.ID, date)
-	reports, err2 := tx.Reports(m.ID, date, date)
-	if err := errors.Join(err, err2); err != nil || len(reports) > 0 {
-		if isNotFound(err) {
-			return nil
-		}
+	posted, err := routineOn(tx, m.ID, date)
+	if err != nil || posted == nil {
+		return err
+	}
+	reports, err := tx.Reports(m.ID, date, date)
+	if err != nil || len(reports) > 0 {
 		return err
 	}
 	now, err := s.settle(tx, st, m, 0)

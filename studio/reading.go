@@ -39,11 +39,7 @@ func (t *turn) readReply() (Verdict, error) {
 	}
 	receipt := Post{Key: t.key("receipt"), Kind: ReceiptPost, Brief: verdict == Logged && needsNoWords(readings, said)}
 	if verdict == Logged {
-		week, err := t.weekSoFar()
-		if err != nil {
-			return "", err
-		}
-		said = append(said, week...)
+		said = append(said, weekSoFar(&t.after)...)
 	}
 	receipt.Text = strings.Join(said, "\n")
 	return verdict, t.say(receipt)
@@ -68,12 +64,8 @@ func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 			continue
 		}
 		then := c
-		then.Routine = nil
-		r, err := t.tx.Routine(t.who.ID, rd.Day)
-		switch {
-		case err == nil:
-			then.Routine = &r
-		case !isNotFound(err):
+		var err error
+		if then.Routine, err = routineOn(t.tx, t.who.ID, rd.Day); err != nil {
 			return nil, err
 		}
 		for _, again := range t.reader.Read(t.text, then) {
@@ -90,17 +82,12 @@ func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 func (t *turn) context() (reply.Context, error) {
 	today := t.who.dateAt(t.msg.At)
 	c := reply.Context{Today: today, Lang: t.who.Lang}
-	for _, want := range []struct {
-		date routine.Date
-		to   **routine.Routine
-	}{{today, &c.Routine}, {today - 1, &c.Previous}} {
-		r, err := t.tx.Routine(t.who.ID, want.date)
-		switch {
-		case err == nil:
-			*want.to = &r
-		case !isNotFound(err):
-			return c, err
-		}
+	var err error
+	if c.Routine, err = routineOn(t.tx, t.who.ID, today); err != nil {
+		return c, err
+	}
+	if c.Previous, err = routineOn(t.tx, t.who.ID, today-1); err != nil {
+		return c, err
 	}
 	reports, err := t.tx.Reports(t.who.ID, today, today)
 	if err == nil && len(reports) > 0 {

@@ -15,6 +15,24 @@ var ErrNotFound = errors.New("not found")
 
 func isNotFound(err error) bool { return errors.Is(err, ErrNotFound) }
 
+// planOf returns a member's plan; one that was never made is empty.
+func planOf(tx Tx, m MemberID) (routine.Plan, error) {
+	plan, err := tx.Plan(m)
+	if isNotFound(err) {
+		err = nil
+	}
+	return plan, err
+}
+
+// routineOn returns the latest routine of a date, or nil if there is none.
+func routineOn(tx Tx, m MemberID, d routine.Date) (*routine.Routine, error) {
+	r, err := tx.Routine(m, d)
+	if isNotFound(err) {
+		return nil, nil
+	}
+	return &r, err
+}
+
 // A Store keeps everything. All work is done in transactions: what fn did is
 // kept whole if it returns nil, and not at all otherwise, even if the program
 // is killed in the middle. Update transactions do not run at the same time as

@@ -21,8 +21,8 @@ func (t *turn) copyPlan(args []string) (Post, error) {
 	if from.ID == to.ID {
 		return Post{}, usage("name two students, the one to copy from first")
 	}
-	plan, err := t.tx.Plan(from.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(t.tx, from.ID)
+	if err != nil {
 		return Post{}, err
 	}
 	if len(plan.Entries) == 0 {
@@ -53,8 +53,8 @@ func (t *turn) template(args []string) (Post, error) {
 // give adds entries to a student's plan, after what is on it, and says what was
 // left out of them and why.
 func (t *turn) give(m *Member, entries []routine.PlanEntry) (Post, error) {
-	plan, err := t.tx.Plan(m.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(t.tx, m.ID)
+	if err != nil {
 		return Post{}, err
 	}
 	var given, out []string

@@ -80,8 +80,8 @@ func (t *turn) with(args []string) (Post, error) {
 		}
 		return Post{}, usage("name the instrument you have at hand: " + strings.Join(names, ", "))
 	}
-	plan, err := t.tx.Plan(t.who.ID)
-	if err != nil && !isNotFound(err) {
+	plan, err := planOf(t.tx, t.who.ID)
+	if err != nil {
 		return Post{}, err
 	}
 	for _, e := range plan.Entries {

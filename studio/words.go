@@ -272,18 +272,14 @@ func questionWords(q *Question) string {
 }
 
 // weekSoFar returns one line about the week; none while the player hurts.
-func (t *turn) weekSoFar() ([]string, error) {
-	now, err := t.settle(t.tx, &t.studio, &t.who, 0)
-	if err != nil {
-		return nil, err
-	}
+func weekSoFar(now *stretch) []string {
 	week := now.tally.ThisWeek
 	if now.hurting() || week.Planned == 0 {
-		return nil, nil
+		return nil
 	}
 	line := fmt.Sprintf("This week: %d of %s.", week.Kept, count(week.Planned, "day"))
 	if now.tally.Weeks > 1 {
 		line += fmt.Sprintf(" Weeks kept in a row: %d.", now.tally.Weeks)
 	}
-	return []string{line}, nil
+	return []string{line}
 }

@@ -13,9 +13,6 @@ import (
 	"ledgerline/studio"
 )
 
-// A Finding is one thing that [Bot.Check] looked at.
-type Finding = studio.Finding
-
 // A permission is a right that the bot needs in a channel.
 type permission struct {
 	bit    uint64
@@ -53,10 +50,10 @@ func InviteURL(application string) string {
 
 // Check looks at the token, at what the application may do, and at the bot's
 // permissions in the channel of every studio that the store knows.
-func (b *Bot) Check(ctx context.Context) []Finding {
+func (b *Bot) Check(ctx context.Context) []studio.Finding {
 	places, err := b.places(ctx)
 	if err != nil {
-		return []Finding{{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."}}
+		return []studio.Finding{{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."}}
 	}
 	var channels []string
 	for _, p := range places {
@@ -67,7 +64,7 @@ func (b *Bot) Check(ctx context.Context) []Finding {
 	return b.check(ctx, channels)
 }
 
-func (b *Bot) check(ctx context.Context, channels []string) []Finding {
+func (b *Bot) check(ctx context.Context, channels []string) []studio.Finding {
 	app, all, ok := b.checkApplication(ctx)
 	if !ok {
 		return all
@@ -85,23 +82,23 @@ type application struct {
 	Endpoint *string `json:"interactions_endpoint_url"`
 }
 
-func (b *Bot) checkApplication(ctx context.Context) (app application, all []Finding, ok bool) {
+func (b *Bot) checkApplication(ctx context.Context) (app application, all []studio.Finding, ok bool) {
 	url := discordgo.EndpointApplications + "/@me"
 	if err := b.request(ctx, http.MethodGet, url, url, nil, &app); err != nil {
-		return app, []Finding{notAnswered("The bot's token was not accepted", err)}, false
+		return app, []studio.Finding{notAnswered("The bot's token was not accepted", err)}, false
 	}
 	if _, err := b.whoami(ctx); err != nil {
-		return app, []Finding{notAnswered("The bot's account could not be read", err)}, false
+		return app, []studio.Finding{notAnswered("The bot's account could not be read", err)}, false
 	}
-	all = append(all, Finding{OK: true, What: fmt.Sprintf(
+	all = append(all, studio.Finding{OK: true, What: fmt.Sprintf(
 		"The token belongs to the application “%s”; it is invited to a server at %s", bare(app.Name), InviteURL(app.ID))})
 	if app.Flags&(readsMessages|readsMessagesLimited) != 0 {
-		all = append(all, Finding{OK: true, What: "The bot may read messages."})
+		all = append(all, studio.Finding{OK: true, What: "The bot may read messages."})
 	} else {
-		all = append(all, Finding{What: "The bot may not read messages.", Do: saidIntent})
+		all = append(all, studio.Finding{What: "The bot may not read messages.", Do: saidIntent})
 	}
 	if app.Endpoint != nil && *app.Endpoint != "" {
-		all = append(all, Finding{
+		all = append(all, studio.Finding{
 			What: "Buttons and commands are sent to a web address instead of the bot.",
 			Do:   "Open discord.com/developers/applications, choose the application, General Information, empty Interactions Endpoint URL, and save.",
 		})
@@ -110,16 +107,16 @@ func (b *Bot) checkApplication(ctx context.Context) (app application, all []Find
 }
 
 // notAnswered turns a failed request into a finding.
-func notAnswered(what string, err error) Finding {
+func notAnswered(what string, err error) studio.Finding {
 	var e *studio.SendError
 	if errors.As(sendError(what, err), &e) && e.Blocked != "" {
-		return Finding{What: what + ".", Do: e.Blocked}
+		return studio.Finding{What: what + ".", Do: e.Blocked}
 	}
-	return Finding{What: what + ": Discord did not answer as it should (" + strings.TrimPrefix(e.Error(), what+": ") + ").", Do: "See that this machine reaches discord.com, and check again in a minute."}
+	return studio.Finding{What: what + ": Discord did not answer as it should (" + strings.TrimPrefix(e.Error(), what+": ") + ").", Do: "See that this machine reaches discord.com, and check again in a minute."}
 }
 
 // checkChannel looks at one channel or thread.
-func (b *Bot) checkChannel(ctx context.Context, app application, id string) Finding {
+func (b *Bot) checkChannel(ctx context.Context, app application, id string) studio.Finding {
 	c, err := b.getChannel(ctx, id)
 	if err != nil {
 		return notAnswered("The channel "+id+" is not open to the bot", err)
@@ -135,9 +132,9 @@ func (b *Bot) checkChannel(ctx context.Context, app application, id string) Find
 		}
 	}
 	if len(missing) == 0 {
-		return Finding{OK: true, What: "The bot has all it needs in #" + bare(c.Name) + "."}
+		return studio.Finding{OK: true, What: "The bot has all it needs in #" + bare(c.Name) + "."}
 	}
-	return Finding{
+	return studio.Finding{
 		What: "In #" + bare(c.Name) + " the bot lacks: " + strings.Join(missing, ", ") + ".",
 		Do: "Open the channel's settings, Permissions, add the bot's role, and allow: " + strings.Join(missing, ", ") +
 			". Or invite the bot again with " + InviteURL(app.ID),

@@ -58,7 +58,7 @@ type Config struct {
 	// Tell is told, once each, what a person must know that no post fails of:
 	// keys that were lost, a message that can't be read, a room that the bot was
 	// removed from. It may be called from any goroutine. Nil: only the log is.
-	Tell func(context.Context, Finding)
+	Tell func(context.Context, studio.Finding)
 }
 
 // A Bot is one account on Matrix. Its methods may be called from any goroutine.

@@ -15,42 +15,39 @@ import (
 	"ledgerline/studio"
 )
 
-// A Finding is one thing that was looked at.
-type Finding = studio.Finding
-
 // Check looks at the log-in, at encryption, and at the room of every studio. It
 // may be used while another program runs the bot: with a password it logs in for
 // itself, and out again.
-func (b *Bot) Check(ctx context.Context) []Finding {
+func (b *Bot) Check(ctx context.Context) []studio.Finding {
 	s, err := b.logIn(ctx, "")
 	if err != nil {
-		return []Finding{notAnswered("The bot could not log in", err)}
+		return []studio.Finding{notAnswered("The bot could not log in", err)}
 	}
 	if b.cfg.Password != "" {
 		defer s.Logout(context.WithoutCancel(ctx))
 	}
-	all := []Finding{{OK: true, What: fmt.Sprintf("The bot is logged in as %s.", s.UserID)}}
+	all := []studio.Finding{{OK: true, What: fmt.Sprintf("The bot is logged in as %s.", s.UserID)}}
 	all = append(all, b.checkEncryption(ctx, s))
 	channels, err := b.channels(ctx)
 	if err != nil {
-		return append(all, Finding{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."})
+		return append(all, studio.Finding{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."})
 	}
 	for _, at := range channels {
 		all = append(all, b.checkRoom(ctx, s, at))
 	}
 	if len(channels) == 0 {
-		all = append(all, Finding{OK: true, What: "No studio has a room on Matrix; private lines work without one."})
+		all = append(all, studio.Finding{OK: true, What: "No studio has a room on Matrix; private lines work without one."})
 	}
 	return all
 }
 
 // notAnswered turns a failed request into a finding.
-func notAnswered(what string, err error) Finding {
+func notAnswered(what string, err error) studio.Finding {
 	var e *studio.SendError
 	if errors.As(sendError(what, err), &e) && e.Blocked != "" {
-		return Finding{What: what + ".", Do: e.Blocked}
+		return studio.Finding{What: what + ".", Do: e.Blocked}
 	}
-	return Finding{
+	return studio.Finding{
 		What: fmt.Sprintf("%s: the homeserver did not answer as it should (%v).", what, err),
 		Do:   "See that the address of the homeserver is right and that this machine reaches it, and check again in a minute.",
 	}
@@ -73,15 +70,15 @@ func (b *Bot) channels(ctx context.Context) ([]place, error) {
 	return slices.SortedFunc(maps.Keys(known), func(x, y place) int { return strings.Compare(x.String(), y.String()) }), err
 }
 
-func (b *Bot) checkEncryption(ctx context.Context, s *session) Finding {
+func (b *Bot) checkEncryption(ctx context.Context, s *session) studio.Finding {
 	switch {
 	case !Encrypts || b.cfg.Keys == "":
-		return Finding{OK: true, What: "This program was built or set up without encryption: it works in rooms that are not encrypted."}
+		return studio.Finding{OK: true, What: "This program was built or set up without encryption: it works in rooms that are not encrypted."}
 	case b.cfg.Password != "":
 		// Asked about is the device of the bot, not that of this log-in.
 		device, err := b.mark(ctx, deviceMark)
 		if err == nil && device == "" {
-			return Finding{OK: true, What: "The bot has no keys for encrypted rooms yet; it makes them when it is started."}
+			return studio.Finding{OK: true, What: "The bot has no keys for encrypted rooms yet; it makes them when it is started."}
 		}
 		if err != nil {
 			return notAnswered("The bot's device could not be looked at", err)
@@ -90,10 +87,10 @@ func (b *Bot) checkEncryption(ctx context.Context, s *session) Finding {
 	}
 	err := checkKeys(ctx, s.Client, b.cfg.Keys)
 	if errors.Is(err, errLostKeys) && b.cfg.Password != "" {
-		return Finding{What: lostKeys.What, Do: "Start the bot: it makes a new device by itself."}
+		return studio.Finding{What: lostKeys.What, Do: "Start the bot: it makes a new device by itself."}
 	}
 	if errors.Is(err, errLostKeys) {
-		return Finding{What: "The keys for encrypted rooms do not belong to the bot's device.", Do: saidLostToken}
+		return studio.Finding{What: "The keys for encrypted rooms do not belong to the bot's device.", Do: saidLostToken}
 	}
 	if errors.Is(err, errUnverified) {
 		return unverified
@@ -101,11 +98,11 @@ func (b *Bot) checkEncryption(ctx context.Context, s *session) Finding {
 	if err != nil {
 		return notAnswered("The keys for encrypted rooms could not be looked at", err)
 	}
-	return Finding{OK: true, What: "The keys for encrypted rooms are in order."}
+	return studio.Finding{OK: true, What: "The keys for encrypted rooms are in order."}
 }
 
 // checkRoom looks at one studio's room.
-func (b *Bot) checkRoom(ctx context.Context, s *session, at place) Finding {
+func (b *Bot) checkRoom(ctx context.Context, s *session, at place) studio.Finding {
 	name := at.room.String()
 	r, err := ask(ctx, s.Client, at.room)
 	if err != nil {
@@ -114,24 +111,24 @@ func (b *Bot) checkRoom(ctx context.Context, s *session, at place) Finding {
 	switch r.members[s.UserID] {
 	case event.MembershipJoin:
 	case event.MembershipInvite:
-		return Finding{What: "The bot is invited to the room " + name + " and has not joined it.", Do: "Start the bot: it joins by itself."}
+		return studio.Finding{What: "The bot is invited to the room " + name + " and has not joined it.", Do: "Start the bot: it joins by itself."}
 	default:
-		return Finding{What: "The bot is not in the room " + name + ".", Do: saidRoom}
+		return studio.Finding{What: "The bot is not in the room " + name + ".", Do: saidRoom}
 	}
 	if r.encryption != nil && (!Encrypts || b.cfg.Keys == "") {
-		return Finding{What: "The room " + name + " is encrypted, and the bot can't read or write there.", Do: saidSealed}
+		return studio.Finding{What: "The room " + name + " is encrypted, and the bot can't read or write there.", Do: saidSealed}
 	}
 	lacks, err := b.lacks(ctx, s, at, r)
 	if err != nil {
 		return notAnswered("The bot's rights in the room "+name+" could not be read", err)
 	}
 	if len(lacks) > 0 {
-		return Finding{
+		return studio.Finding{
 			What: fmt.Sprintf("In the room %s the bot may not %s.", name, strings.Join(lacks, ", nor ")),
 			Do:   "Open the room's settings, Roles and Permissions, and give the bot a role that may.",
 		}
 	}
-	return Finding{OK: true, What: "The bot has all it needs in the room " + name + "."}
+	return studio.Finding{OK: true, What: "The bot has all it needs in the room " + name + "."}
 }
 
 // lacks returns what the bot needs and may not do in a room.

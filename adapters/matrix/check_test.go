@@ -12,18 +12,18 @@ import (
 )
 
 // findingOf returns the finding that says something.
-func findingOf(all []Finding, says string) Finding {
+func findingOf(all []studio.Finding, says string) studio.Finding {
 	for _, f := range all {
 		if strings.Contains(f.What, says) {
 			return f
 		}
 	}
-	return Finding{}
+	return studio.Finding{}
 }
 
 // wrongOf returns the findings that are not well. That the account does not vouch
 // for the device is how it is with a token on the homeserver of the tests.
-func wrongOf(all []Finding) (wrong []Finding) {
+func wrongOf(all []studio.Finding) (wrong []studio.Finding) {
 	for _, f := range all {
 		if f == unverified {
 			continue
@@ -126,7 +126,7 @@ func TestSealedRoom(t *testing.T) {
 	sc.ada.says(t, sc.room, event.EventEncrypted, map[string]any{
 		"algorithm": "m.megolm.v1.aes-sha2", "ciphertext": "AwgAEnACgAkLmt6qF84IK++J7UDH2Za1YVchHyprqTqsg", "session_id": "X3lUlvLELLYxeTx4yOVu6UDpasGEVO0Jbu+QFnm0cKQ",
 	})
-	if f := sc.told(t, func(f Finding) bool { return strings.Contains(f.What, "which it can't read") }); f.Do != saidSealed {
+	if f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What, "which it can't read") }); f.Do != saidSealed {
 		t.Errorf("told %+v", f)
 	}
 	_, err = sc.bot.Send(t.Context(), studio.Delivery{Post: studio.Post{Key: "b", Kind: studio.AlertPost, To: sc.toRoom(), Text: "here"}})

@@ -26,12 +26,12 @@ const (
 	saidLostToken = "The keys of the bot's Matrix device are lost (its database is new or was put back from an old copy): log in once more as the bot to make a new access token, put it into " + TokenVariable + " and start the bot again; what was written in encrypted rooms before can't be read and must be sent again."
 )
 
-var lostKeys = Finding{
+var lostKeys = studio.Finding{
 	What: "The bot goes on with a new Matrix device and new keys; what was written in encrypted rooms since it was last there can't be read.",
 	Do:   "Ask the students to send again what they wrote in encrypted rooms since the bot was last there; nothing else is to be done.",
 }
 
-var unverified = Finding{
+var unverified = studio.Finding{
 	What: "The bot's Matrix account does not vouch for the bot's device, and some apps then give it no encrypted messages.",
 	Do:   "Put the account's recovery key into " + RecoveryVariable + " (or let the bot log in with the password in " + PasswordVariable + " instead of a token), and start the bot again.",
 }
@@ -161,7 +161,7 @@ func (o *once) again(what string) {
 }
 
 // tell tells what a person must know.
-func (b *Bot) tell(ctx context.Context, f Finding) {
+func (b *Bot) tell(ctx context.Context, f studio.Finding) {
 	if !b.told.first(f.What) {
 		return
 	}

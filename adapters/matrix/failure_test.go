@@ -159,12 +159,12 @@ func TestHold(t *testing.T) {
 // TestNotConnected tells a post why there is no connection, and a person what to
 // do about it.
 func TestNotConnected(t *testing.T) {
-	told := make(chan Finding, 10)
+	told := make(chan studio.Finding, 10)
 	b, _ := rigged(t, http.HandlerFunc(func(w http.ResponseWriter, req *http.Request) {
 		w.WriteHeader(401)
 		fmt.Fprint(w, `{"errcode":"M_UNKNOWN_TOKEN","error":"Unrecognised access token"}`)
 	}))
-	b.cfg.Tell = func(_ context.Context, f Finding) { told <- f }
+	b.cfg.Tell = func(_ context.Context, f studio.Finding) { told <- f }
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error)
 	go func() { done <- b.Run(ctx) }()
@@ -286,7 +286,7 @@ func TestRemoved(t *testing.T) {
 	sc.joins(t)
 	sc.post(t, studio.Delivery{Post: studio.Post{Key: "a", Kind: studio.AlertPost, To: sc.toRoom(), Text: "before"}})
 	sc.odile.kicks(t, sc)
-	f := sc.told(t, func(f Finding) bool { return strings.Contains(f.What, "no longer in the studio's Matrix room") })
+	f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What, "no longer in the studio's Matrix room") })
 	if f.Do != saidRoom {
 		t.Errorf("told %+v", f)
 	}

@@ -278,7 +278,7 @@ func (b *Bot) hearLocked(ctx context.Context, s *session, evt *event.Event, next
 		}
 	}
 	if s.keys == nil {
-		b.tell(ctx, Finding{
+		b.tell(ctx, studio.Finding{
 			What: fmt.Sprintf("%s writes to the bot in the encrypted Matrix room %s, which it can't read.", evt.Sender, evt.RoomID),
 			Do:   saidSealed,
 		})

@@ -1,6 +1,8 @@
 package matrix
 
 import (
+	"ledgerline/studio"
+
 	"context"
 	"errors"
 	"fmt"
@@ -21,8 +23,8 @@ const (
 	mostLocked = 1000
 )
 
-func unreadable(by id.UserID, room id.RoomID) Finding {
-	return Finding{
+func unreadable(by id.UserID, room id.RoomID) studio.Finding {
+	return studio.Finding{
 		What: fmt.Sprintf("A message of %s in the encrypted Matrix room %s can't be read.", by, room),
 		Do:   "Ask her to send it again; if that does not help, she logs out of her Matrix app and in again.",
 	}

@@ -258,7 +258,7 @@ type scene struct {
 	room    id.RoomID
 
 	mu       sync.Mutex
-	findings []Finding
+	findings []studio.Finding
 }
 
 // newScene sets a scene. The bot is not running yet. change may change how it is
@@ -278,7 +278,7 @@ func newScene(t testing.TB, h *homeserver, change func(*Config)) *scene {
 		Homeserver: sc.front.url, User: sc.account.User, Token: sc.account.Token,
 		Store: store, Receiver: sc.inbox, Now: time.Now, Random: func() float64 { return 0 },
 		Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
-		Tell: func(_ context.Context, f Finding) {
+		Tell: func(_ context.Context, f studio.Finding) {
 			sc.mu.Lock()
 			defer sc.mu.Unlock()
 			sc.findings = append(sc.findings, f)
@@ -425,7 +425,7 @@ func (sc *scene) toRoom() studio.Address {
 }
 
 // told returns the finding whose first sentence begins so, when it comes.
-func (sc *scene) told(t testing.TB, match func(Finding) bool) Finding {
+func (sc *scene) told(t testing.TB, match func(studio.Finding) bool) studio.Finding {
 	t.Helper()
 	for began := time.Now(); time.Since(began) < soon; time.Sleep(20 * time.Millisecond) {
 		sc.mu.Lock()
@@ -438,7 +438,7 @@ func (sc *scene) told(t testing.TB, match func(Finding) bool) Finding {
 		sc.mu.Unlock()
 	}
 	t.Fatalf("nobody was told; only: %v", sc.findings)
-	return Finding{}
+	return studio.Finding{}
 }
 
 // routine is a card as the studio posts it.

@@ -111,7 +111,7 @@ func TestLostKeys(t *testing.T) {
 		before := sc.ada.says(t, line, event.EventMessage, text("1 done"))
 		loseKeys(t, sc)
 		sc.restart(t)
-		f := sc.told(t, func(f Finding) bool { return f.What == lostKeys.What })
+		f := sc.told(t, func(f studio.Finding) bool { return f.What == lostKeys.What })
 		if f.Do == "" {
 			t.Error("nothing is said to do")
 		}
@@ -134,7 +134,7 @@ func TestLostKeys(t *testing.T) {
 			t.Errorf("Check says %+v", f)
 		}
 		sc.restart(t)
-		sc.told(t, func(f Finding) bool { return f.Do == saidLostToken })
+		sc.told(t, func(f studio.Finding) bool { return f.Do == saidLostToken })
 		_, err := sc.bot.Send(within(t, soon), studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
 		if e := (*studio.SendError)(nil); !errors.As(err, &e) || e.Blocked != saidLostToken {
 			t.Errorf("Send: %v", err)
@@ -155,7 +155,7 @@ func TestLostKeys(t *testing.T) {
 		line := sc.ada.sees(t, card).RoomID
 		sc.config.Token = sc.newToken(t)
 		sc.restart(t)
-		sc.told(t, func(f Finding) bool { return f.What == lostKeys.What })
+		sc.told(t, func(f studio.Finding) bool { return f.What == lostKeys.What })
 		next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
 		if c := sc.ada.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
 			t.Errorf("card under the new token: %+v", c)
@@ -305,7 +305,7 @@ func TestVerified(t *testing.T) {
 			t.Fatal(err)
 		}
 		sc.enter(t)
-		sc.told(t, func(f Finding) bool { return f == unverified })
+		sc.told(t, func(f studio.Finding) bool { return f == unverified })
 		if f := findingOf(sc.bot.Check(t.Context()), "does not vouch"); f != unverified {
 			t.Errorf("Check: %+v", f)
 		}

@@ -45,7 +45,7 @@ func (b *Bot) report(ctx context.Context, err error, failures int) {
 	}
 	var e *studio.SendError
 	if errors.As(sendError("connecting", err), &e) && e.Blocked != "" {
-		b.tell(ctx, Finding{What: notConnected, Do: e.Blocked})
+		b.tell(ctx, studio.Finding{What: notConnected, Do: e.Blocked})
 	}
 }
 
@@ -190,7 +190,7 @@ func (b *Bot) left(ctx context.Context, room id.RoomID) error {
 	b.rooms.forget(room)
 	channel, err := b.studioAt(ctx, place{room: room})
 	if err == nil && channel {
-		b.tell(ctx, Finding{
+		b.tell(ctx, studio.Finding{
 			What: fmt.Sprintf("The bot is no longer in the studio's Matrix room %s; what is for it waits.", room),
 			Do:   saidRoom,
 		})
@@ -302,7 +302,7 @@ func (b *Bot) missed(ctx context.Context, s *session, room id.RoomID, from, to s
 		}
 		from = page.End
 		if len(all) >= mostMissing {
-			b.tell(ctx, Finding{
+			b.tell(ctx, studio.Finding{
 				What: fmt.Sprintf("The bot was away for so long that it read only the last %d events of the Matrix room %s.", len(all), room),
 				Do:   "Look through the room for replies from before, and ask their writers to send them again.",
 			})

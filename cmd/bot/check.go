@@ -50,10 +50,8 @@ func (c *checkCmd) checkChats(ctx context.Context, out io.Writer, rosters []stud
 		return err
 	}
 	defer h.store.Close()
-	for _, r := range rosters {
-		if err := h.service.Apply(ctx, r); err != nil {
-			return err
-		}
+	if err := h.apply(ctx, rosters); err != nil {
+		return err
 	}
 	todo := 0
 	for _, chat := range h.chats {

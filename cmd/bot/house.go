@@ -114,6 +114,16 @@ func random() float64 {
 	return float64(binary.LittleEndian.Uint64(b[:])>>11) / (1 << 53)
 }
 
+// apply brings the store in line with the files of studios.
+func (h *house) apply(ctx context.Context, rosters []studio.Roster) error {
+	for _, r := range rosters {
+		if err := h.service.Apply(ctx, r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // serve opens the room at addr and works until ctx is done.
 func (h *house) serve(ctx context.Context, addr string, ready func(url string)) error {
 	listener, err := net.Listen("tcp", addr)

@@ -40,10 +40,8 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 		return err
 	}
 	defer h.store.Close()
-	for _, r := range rosters {
-		if err := h.service.Apply(ctx, r); err != nil {
-			return err
-		}
+	if err := h.apply(ctx, rosters); err != nil {
+		return err
 	}
 	return h.serve(ctx, c.Listen, func(url string) {
 		fmt.Fprintf(out, "The room is open at %s (stop with Ctrl-C)\n", url)
