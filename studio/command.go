@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
@@ -182,7 +184,8 @@ func sentence(s string) string {
 	if s == "" {
 		return s
 	}
-	s = strings.ToUpper(s[:1]) + s[1:]
+	first, size := utf8.DecodeRuneInString(s)
+	s = string(unicode.ToUpper(first)) + s[size:]
 	if !strings.ContainsAny(s[len(s)-1:], ".?!") {
 		s += "."
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
@@ -467,6 +468,21 @@ func TestStudentCantActAsTeacher(t *testing.T) {
 		}
 		return err
 	})
+}
+
+func TestWrongCommandIsAnsweredInWholeLetters(t *testing.T) {
+	s := newStage(t)
+	for text, want := range map[string]string{
+		"zone Ada Mars/Base":   "“Mars/Base” is no time zone",
+		"excuse Ada 2026-03-4": "Date \"2026-03-4\": write it as year-month-day",
+		"minutes Ada éclair":   "Minutes of a day are a number",
+	} {
+		s.says("odile", text)
+		s.wantLast("odile", want)
+		if got := s.last("odile").Text; !utf8.ValidString(got) {
+			t.Errorf("the answer to %q is no UTF-8: %q", text, got)
+		}
+	}
 }
 
 func TestStudiosDoNotSeeEachOther(t *testing.T) {

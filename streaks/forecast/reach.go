@@ -32,7 +32,7 @@ const (
 	Stale     Reason = "not played lately"
 	Reached   Reason = "the goal has been reached"
 	NotRising Reason = "the tempo does not rise"
-	TooFar    Reason = "it may be more than a year away, or never come"
+	TooFar    Reason = "it is too far off to say" // more than a year, or never
 )
 
 // What a forecast takes.
