@@ -100,7 +100,20 @@ func dueToday(spec string, today routine.Date, now time.Time, loc *time.Location
 // excuseUnposted excuses dates for which no routine was posted because the
 // program was away: that must cost nobody a streak.
 func (s *Service) excuseUnposted(tx Tx, st *Studio, m *Member, away Span) error {
-	m.Pauses = append(m.Pauses, streaks.Pause{From: away.From, To: away.To, Excuse: routine.NoRoutine})
+	for d := away.From; d <= away.To; d++ {
+		posted, err := routineOn(tx, m.ID, d)
+		if err != nil {
+			return err
+		}
+		last := len(m.Pauses) - 1
+		switch {
+		case posted != nil:
+		case last >= 0 && m.Pauses[last].To == d-1 && m.Pauses[last].Excuse == routine.NoRoutine:
+			m.Pauses[last].To = d
+		default:
+			m.Pauses = append(m.Pauses, streaks.Pause{From: d, To: d, Excuse: routine.NoRoutine})
+		}
+	}
 	if err := tx.PutMember(*m); err != nil {
 		return err
 	}

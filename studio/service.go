@@ -37,8 +37,9 @@ type Service struct {
 	random func() float64
 	log    *slog.Logger
 
-	working sync.Mutex    // held while Work works, so that it does one thing at a time
-	wake    chan struct{} // has room for one: something new is to be done
+	working            sync.Mutex    // held while Work works, so that it does one thing at a time
+	latest, latestKept time.Time     // the latest time at which it worked, and the one that the store knows
+	wake               chan struct{} // has room for one: something new is to be done
 }
 
 // New returns a service.
@@ -79,6 +80,9 @@ const maxText = 16 << 10
 func (s *Service) Work(ctx context.Context) error {
 	s.working.Lock()
 	defer s.working.Unlock()
+	if err := s.heedClock(ctx); err != nil {
+		return err
+	}
 	for {
 		read, err := s.ReadInbox(ctx)
 		if err != nil {

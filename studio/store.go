@@ -200,6 +200,8 @@ type OutboxTx interface {
 	// PostFailed records a failed attempt: the next may be made at next, or
 	// none if giveUp.
 	PostFailed(outbox int64, next time.Time, reason string, giveUp bool) error
+	// HastenPosts lets the posts that wait for a time after from be sent at to.
+	HastenPosts(from, to time.Time) error
 	// PostKnownAs returns the post that a platform knows by an id, the last one
 	// queued if there are several; no post is known by the empty id.
 	PostKnownAs(p Platform, id string) (Queued, error)

@@ -13,6 +13,8 @@ import (
 
 	driver "modernc.org/sqlite"
 	codes "modernc.org/sqlite/lib"
+
+	"ledgerline/migrations"
 )
 
 // Open opens the database file at path, makes it if it is not there, and brings
@@ -65,7 +67,7 @@ func prepare(ctx context.Context, s *Store, path string) error {
 	if err := checkPages(ctx, s.readDB, path); err != nil {
 		return err
 	}
-	if err := migrate(ctx, s.writeDB); err != nil {
+	if err := migrate(ctx, s.writeDB, migrations.SQLite()); err != nil {
 		return err
 	}
 	return checkWritable(ctx, s.writeDB)

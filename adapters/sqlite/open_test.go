@@ -161,19 +161,16 @@ func TestSettings(t *testing.T) {
 // TestUpgrade takes a file of the first schema, with rows in every table, to
 // the newest.
 func TestUpgrade(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "studio.db")
-	migrateTo(t, path, 1)
-	rows, err := os.ReadFile("testdata/schema1.sql")
-	if err != nil {
-		t.Fatal(err)
-	}
-	execute(t, path, string(rows))
-	s := openFile(t, path)
+	s := openFile(t, oldFile(t))
 	checkIntegrity(t, s)
-	err = s.View(t.Context(), func(tx studio.Tx) error { return checkSchema1(t, tx) })
-	if err != nil {
+	if err := s.View(t.Context(), checkedBy(t)); err != nil {
 		t.Error(err)
 	}
+}
+
+// checkedBy returns checkSchema1 for a View.
+func checkedBy(t *testing.T) func(studio.Tx) error {
+	return func(tx studio.Tx) error { return checkSchema1(t, tx) }
 }
 
 // checkSchema1 checks that what testdata/schema1.sql put in is there.

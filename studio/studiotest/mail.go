@@ -190,6 +190,10 @@ func testFailedPosts(t *testing.T, s *store) {
 	due[0].Attempts = 1
 	equal(t, "due for the next attempt", s.duePosts("room", at(10), 9), due)
 	equal(t, "next post", get(s, func(tx studio.Tx) (time.Time, error) { return tx.NextPost("room") }), at(10))
+	s.update(func(tx studio.Tx) error { return tx.HastenPosts(at(10), at(3)) })
+	equal(t, "due before what is not hastened", s.duePosts("room", at(9), 9), nil)
+	s.update(func(tx studio.Tx) error { return tx.HastenPosts(at(9), at(3)) })
+	equal(t, "due once hastened", s.duePosts("room", at(3), 9), due)
 	fail(at(20), "", true)
 	equal(t, "due after giving up", s.duePosts("room", at(999), 9), nil)
 	notFound(s, "next post", func(tx studio.Tx) error { _, err := tx.NextPost("room"); return err })
