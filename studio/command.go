@@ -84,6 +84,7 @@ func commands() []command {
 		{"resume", "NAME", "routines again from today", teacher, (*turn).resume},
 		{"leave", "NAME", "the student leaves the studio; nothing of the log is lost", teacher, (*turn).leave},
 		{"zone", "NAME ZONE", "the time zone where the student is now, such as Europe/Berlin", teacher, (*turn).zoneCommand},
+		{"thread", "NAME", "said in a thread: write to the student there; on your private line: on hers again", teacher, (*turn).threadCommand},
 		{"again", "NAME", "a new routine for today from the plan as it is now", teacher, (*turn).again},
 		{"challenge", "DAYS PERCENT TITLE", "keep days together from tomorrow on", teacher, (*turn).challenge},
 	}

@@ -83,7 +83,9 @@ type turn struct {
 	msg    Stored
 	who    Member
 	studio Studio
-	text   string // the message, without a leading name
+	text   string   // the message, without a leading name
+	thread MemberID // whose thread it was said in, if in a student's
+	health bool     // what is answered concerns her health
 
 	after stretch // the author's streak, once the message put something into the log
 }
@@ -115,7 +117,7 @@ func (t *turn) identify() (known bool, err error) {
 		return false, err
 	}
 	if !t.msg.Private {
-		st, err := t.tx.StudioAt(Address{Platform: t.msg.Platform, Channel: t.msg.Channel})
+		st, err := t.place()
 		if isNotFound(err) {
 			return false, nil
 		}
@@ -123,6 +125,7 @@ func (t *turn) identify() (known bool, err error) {
 			return false, err
 		}
 		members = ofStudio(members, st.ID)
+		t.thread, _ = st.StudentAt(t.at())
 	}
 	switch len(members) {
 	case 0:
@@ -136,6 +139,19 @@ func (t *turn) identify() (known bool, err error) {
 	}
 	t.studio, err = t.tx.Studio(t.who.Studio)
 	return err == nil, err
+}
+
+// at returns the channel or thread that the message was said in.
+func (t *turn) at() Address { return Address{Platform: t.msg.Platform, Channel: t.msg.Channel} }
+
+// place returns the studio that has the channel or thread of the message, or the
+// channel that its thread is in.
+func (t *turn) place() (Studio, error) {
+	st, err := t.tx.StudioAt(t.at())
+	if isNotFound(err) && t.msg.Parent != "" {
+		return t.tx.StudioAt(Address{Platform: t.msg.Platform, Channel: t.msg.Parent})
+	}
+	return st, err
 }
 
 // strange answers an account that nobody in a studio has, on its private line.
@@ -180,12 +196,12 @@ func (t *turn) readWritten() (Verdict, error) {
 		return t.obey(cmd, args)
 	}
 	if t.who.Role != Student {
-		if t.msg.Private {
+		if t.msg.Private || t.msg.ToUs {
 			return Chatter, t.answer(AnswerPost, "I did not understand that. Write “help” for all I can do.")
 		}
 		return Chatter, nil
 	}
-	if !t.msg.Private {
+	if !t.toUs() {
 		forUs, err := t.answersPost()
 		if err != nil || !forUs {
 			return Chatter, err
@@ -197,12 +213,17 @@ func (t *turn) readWritten() (Verdict, error) {
 	return t.readReply()
 }
 
-// addressed reports whether what reads like a command is one. In a channel, where
-// people talk, it must begin with a slash: “together we are louder” is none.
-func (t *turn) addressed() bool { return t.msg.Private || strings.HasPrefix(t.text, "/") }
+// toUs reports whether the message speaks to us wherever it was said: on the
+// private line, in the author's own thread, or naming us. Elsewhere people talk
+// to one another.
+func (t *turn) toUs() bool { return t.msg.Private || t.msg.ToUs || t.thread == t.who.ID }
+
+// addressed reports whether what reads like a command is one. Where people talk
+// it must begin with a slash: “together we are louder” is none.
+func (t *turn) addressed() bool { return t.toUs() || strings.HasPrefix(t.text, "/") }
 
 // answersPost reports whether the message replies to one of our posts, and not to
-// one about somebody else. In a channel nothing else is read: people talk there.
+// one about somebody else.
 func (t *turn) answersPost() (bool, error) {
 	if t.msg.ReplyTo == "" {
 		return false, nil
@@ -243,7 +264,7 @@ func (t *turn) readAgain() (Verdict, error) {
 		}
 	}
 	if first := all[0]; first.Happening == Written {
-		t.msg.At, t.msg.ReplyTo = first.At, first.ReplyTo
+		t.msg.At, t.msg.ReplyTo, t.msg.ToUs = first.At, first.ReplyTo, first.ToUs || t.msg.ToUs
 	}
 	return t.readWritten()
 }

@@ -53,7 +53,10 @@ func (s *Service) buildRoutine(tx Tx, st *Studio, m *Member, date routine.Date, 
 func (s *Service) tellRoutine(tx Tx, m *Member, r *routine.Routine) error {
 	post := routinePost(r)
 	post.Key = RoutineKey(m.ID, r.Date, r.Number)
-	return s.tell(tx, m, post)
+	if r.Caution {
+		return s.tell(tx, m, post)
+	}
+	return s.tellStudent(tx, m, post)
 }
 
 // input gathers what a member's routine depends on, as things are now.
@@ -185,7 +188,7 @@ func (s *Service) remind(tx Tx, st *Studio, m *Member, date routine.Date) error 
 	if err != nil || now.hurting() {
 		return err
 	}
-	return s.tell(tx, m, Post{
+	return s.tellStudent(tx, m, Post{
 		Key:  Key("reminder/" + string(m.ID) + "/" + date.String()),
 		Kind: ReminderPost,
 		Text: "A word about today when you have a moment: a number, “done”, or “rest”.",

@@ -2,6 +2,7 @@ package studio
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -131,6 +132,7 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (words string, v Verdict
 	if no := t.mayNotLog(rd, c.Today); no != "" {
 		return no, Refused, nil
 	}
+	t.health = t.health || aboutHealth(rd)
 	if rd.Undo {
 		words, err = t.undo(c.Today)
 		return words, Obeyed, err
@@ -150,6 +152,13 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (words string, v Verdict
 		return "", Asked, nil
 	}
 	return "", Chatter, nil
+}
+
+// aboutHealth reports whether the answer to a reading speaks of the author's
+// health.
+func aboutHealth(rd *reply.Reading) bool {
+	asked := slices.ContainsFunc(rd.Ask, func(q reply.Question) bool { return q.About == "pain" })
+	return asked || rd.Pain || rd.PainGone || rd.Excused == routine.Ill
 }
 
 // mayNotLog returns why nothing may be logged of a reading, in one sentence, or

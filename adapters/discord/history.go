@@ -45,6 +45,13 @@ type backlog struct {
 
 func (l *backlog) fill(places []studio.Address) { l.places = slices.Clone(places) }
 
+// add puts a place on the list, if it is not there.
+func (l *backlog) add(a studio.Address) {
+	if !slices.Contains(l.places, a) {
+		l.places = append(l.places, a)
+	}
+}
+
 // remove takes a place off the list and reports whether it was there.
 func (l *backlog) remove(a studio.Address) bool {
 	i := slices.Index(l.places, a)

@@ -116,7 +116,7 @@ func (d desk) PostKnownAs(_ studio.Platform, id string) (studio.Queued, error) {
 
 func (d desk) StudioAt(a studio.Address) (studio.Studio, error) {
 	for _, s := range d.office.studios {
-		if slices.Contains(s.Channels, a) {
+		if slices.Contains(s.Places(), a) {
 			return s, nil
 		}
 	}

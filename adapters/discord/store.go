@@ -70,7 +70,7 @@ func (b *Bot) studioAt(ctx context.Context, channel string) (known bool, err err
 	return known, nil
 }
 
-// places returns the channels of all studios on Discord, and the private lines
+// places returns the channels and threads of all studios on Discord, and the private lines
 // of all their members' accounts.
 func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
@@ -80,7 +80,7 @@ func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
 			return err
 		}
 		for _, st := range studios {
-			for _, a := range st.Channels {
+			for _, a := range st.Places() {
 				if a.Platform == Platform && a.Channel != "" {
 					all = append(all, a)
 				}

@@ -63,7 +63,7 @@ func rare(query string) bool { return strings.Contains(query, "UPDATE outbox SET
 
 func explained(t *testing.T, db *sql.DB, query string) (steps []string) {
 	t.Helper()
-	args := make([]any, 12)
+	args := make([]any, 20)
 	rows, err := db.Query("EXPLAIN QUERY PLAN "+query, args[:parameters(query)]...)
 	if err != nil {
 		t.Fatalf("%s: %v", query, err)

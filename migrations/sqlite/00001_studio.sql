@@ -62,9 +62,11 @@ CREATE TABLE inbox (
     author_platform TEXT    NOT NULL,
     author          TEXT    NOT NULL,
     channel         TEXT    NOT NULL,
+    parent          TEXT    NOT NULL, -- the channel that a thread is in
     private         INTEGER NOT NULL CHECK (private IN (0, 1)),
     text            TEXT    NOT NULL,
     reply_to        TEXT    NOT NULL,
+    to_us           INTEGER NOT NULL CHECK (to_us IN (0, 1)),
     at              INTEGER NOT NULL,
     opens           INTEGER NOT NULL CHECK (opens IN (0, 1)), -- the first we heard of the message
     verdict         TEXT    NOT NULL DEFAULT '',              -- empty: unread
