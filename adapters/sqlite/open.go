@@ -174,7 +174,7 @@ func explain(path string, err error) error {
 
 func damaged(path, what string) error {
 	what = strings.Join(strings.Fields(what), " ")
-	return fmt.Errorf("database %s: the file is damaged (%s): move it and %s-wal away, but keep them, and copy the latest backup to %[1]s", path, what, filepath.Base(path))
+	return fmt.Errorf("database %s: the file is damaged (%s): move it and %s-wal away, but keep them, and put the latest backup in its place: bot restore BACKUP --database %[1]s", path, what, filepath.Base(path))
 }
 
 func notWritable(path string) error {
