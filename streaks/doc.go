@@ -18,7 +18,7 @@
 // or a withdrawal calls for folding that line, or that calendar, again.
 //
 // When a line will come to its goal ([ForecastOf]) and whether it has stopped
-// moving ([StuckOf]) is asked of package streaks/forecast.
+// moving ([StuckLines]) is asked of package streaks/forecast.
 //
 // The rules are common practice in brass studios unless a comment names a
 // source. Two of them come before all others: nothing here is gained by playing

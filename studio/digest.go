@@ -137,6 +137,7 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 	if r.Locked, err = s.lockedLines(tx, m, r.After); err != nil {
 		return r, err
 	}
+	r.Skills = s.skills(m.Studio)
 	r.Before = maps.Clone(r.After)
 	for key := range touched {
 		if r.Before[key], err = s.standBefore(tx, m, key, from); err != nil {
@@ -144,6 +145,17 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 		}
 	}
 	return r, nil
+}
+
+// skills returns the skill of every study in the studio's books.
+func (s *Service) skills(id StudioID) map[routine.StudyRef]routine.Skill {
+	skills := map[routine.StudyRef]routine.Skill{}
+	for _, b := range s.books(id).Books {
+		for _, study := range b.Studies {
+			skills[routine.StudyRef{Book: b.ID, Study: study.Number}] = study.Skill
+		}
+	}
+	return skills
 }
 
 // lockedLines returns the lines among those given whose tempo is locked.
@@ -201,14 +213,25 @@ func urgent(weeks []week, books *routine.Catalogue) []string {
 			through = append(through, fmt.Sprintf("Pass through: %s, %s: %s. %s", name, studyName(books, p.entry.Study), p.shareWords(), p.whatNext(&w.member)))
 		}
 		for _, st := range w.figures.Stuck {
-			stuck = append(stuck, fmt.Sprintf("Stuck: %s, %s, no faster than %s since %s. You might %s.",
-				name, lineName(books, st.Key), st.Best, longDate(st.Since), remedyWords(st.Try)))
+			stuck = append(stuck, fmt.Sprintf("Stuck: %s, %s. You might %s.", name, stuckWords(&st, books), remedyWords(st.Try)))
 		}
 		for _, q := range w.open {
 			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, longDate(q.Day), clip(q.Raw, 120), q.About))
 		}
 	}
 	return slices.Concat(hurting, quiet, ready, through, stuck, asked)
+}
+
+// stuckWords names the lines and says since when they stand still.
+func stuckWords(st *streaks.Stuck, books *routine.Catalogue) string {
+	lines := byStudy(st.Lines)[0].words(books)
+	switch {
+	case len(st.Lines) > 1:
+		return fmt.Sprintf("%s, most of them no faster since %s", lines, longDate(st.Since))
+	case st.Best.IsZero():
+		return fmt.Sprintf("%s, not clean at any tempo since %s", lines, longDate(st.Since))
+	}
+	return fmt.Sprintf("%s, no faster than %s since %s", lines, st.Best, longDate(st.Since))
 }
 
 func remedyWords(r streaks.Remedy) string {

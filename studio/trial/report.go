@@ -88,8 +88,8 @@ func (c Calibration) Write(w io.Writer) {
 
 // Write writes how standing still was found.
 func (f Finding) Write(w io.Writer) {
-	fmt.Fprintf(w, "called stuck though moving: %s of days with a gain of 1.5 marks or more in three weeks; %s of lines that always gained a mark or more\n", f.Moving, f.MovingLines)
-	fmt.Fprintf(w, "stood still: found within 21 days %s, within 42 %s; sessions enough to judge within 21 days %s\n", f.Found, f.Later, f.Judged)
+	fmt.Fprintf(w, "called stuck though moving: %s of weekly looks at lines with a gain of two marks or more in three weeks; %s of lines that always gained as much\n", f.Moving, f.MovingLines)
+	fmt.Fprintf(w, "stood still: found within 21 days %s, within 42 %s; of those played on 7 days or more of the 21, found within them %s\n", f.Found, f.Later, f.Often)
 }
 
 // String returns the share as "78.1 % of 1200 (76.0 to 80.2)".
