@@ -28,6 +28,7 @@ type cli struct {
 
 	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
 	Plan  planCmd  `cmd:"" help:"Show what a date brings a student, and why."`
+	Hear  hearCmd  `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`
 	Read  readCmd  `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
 }
 
