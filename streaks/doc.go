@@ -7,7 +7,7 @@
 //
 //   - how a line stands in a pass ([Apply], [Decide], [Stand]): from new through
 //     working and at tempo to passed, and its reviews after that;
-//   - the streak and the weeks kept ([Advance], [Recount], [State.Tally]);
+//   - the streak and the weeks kept ([Advance], [State.Tally]);
 //   - what one date amounts to ([DayLog]) and was for the streak ([Kinds]);
 //   - the figures of the teacher's week ([Sum]) and the score of a challenge
 //     ([ScoreOf]).

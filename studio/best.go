@@ -26,7 +26,7 @@ func (t *turn) best(args []string) (Post, error) {
 		}
 		only = &ref
 	}
-	bests, err := t.bestsOf(&m, 1, t.Service.today(&m))
+	bests, err := t.tx.Bests(m.ID)
 	if err != nil {
 		return Post{}, err
 	}
@@ -35,29 +35,6 @@ func (t *turn) best(args []string) (Post, error) {
 		return text("Nothing there was clean at a tempo yet. When something is, say so with its number: “1 96 clean”.")
 	}
 	return Post{Title: "Personal bests, " + m.Name, Items: t.bestItems(bests)}, nil
-}
-
-// bestsOf returns a member's bests as the log of some dates has them.
-func (t *turn) bestsOf(m *Member, from, to routine.Date) ([]streaks.Best, error) {
-	reports, err := t.tx.Reports(m.ID, from, to)
-	if err != nil {
-		return nil, err
-	}
-	var entries []routine.Entry
-	for _, r := range reports {
-		entries = append(entries, r.Entries...)
-	}
-	return streaks.Bests(entries, t.asked), nil
-}
-
-// asked returns what a pass asks for, as the books have it.
-func (t *turn) asked(key routine.StandingKey) routine.Demands {
-	if study := t.books(t.studio.ID).Study(key.Line.StudyRef()); study != nil {
-		if pass := study.Pass(key.Pass); pass != nil {
-			return pass.Demands
-		}
-	}
-	return routine.Demands{}
 }
 
 // bestGroup puts bests together: all lines of a study that were played alike.
@@ -129,47 +106,45 @@ func (t *turn) bestWords(b *streaks.Best) string {
 
 // newBests says which bests of a student were set from a date on, at most a
 // few; "" if none.
-func (t *turn) newBests(m *Member, from, to routine.Date) (string, error) {
-	recent, err := t.bestsOf(m, from, to)
+func (t *turn) newBests(m *Member, from routine.Date) (string, error) {
+	bests, err := t.tx.Bests(m.ID)
 	if err != nil {
 		return "", err
 	}
-	var fresh []streaks.Best
-	for _, b := range recent {
-		beaten, err := t.beatenBy(m, &b, from)
-		if err != nil {
-			return "", err
+	var parts []string
+	more := 0
+	for _, b := range bests {
+		if b.Date < from {
+			continue
 		}
-		if beaten {
-			fresh = append(fresh, b)
+		if beaten, err := t.beatenBy(m, &b, from); err != nil {
+			return "", err
+		} else if !beaten {
+			continue
+		}
+		if len(parts) < mostBests {
+			parts = append(parts, t.bestHead(b.Key)+", "+t.bestWords(&b))
+		} else {
+			more++
 		}
 	}
-	if len(fresh) == 0 {
+	if len(parts) == 0 {
 		return "", nil
 	}
-	var parts []string
-	for _, b := range fresh[:min(len(fresh), mostBests)] {
-		parts = append(parts, t.bestHead(b.Key)+", "+t.bestWords(&b))
-	}
 	words := "New bests: " + strings.Join(parts, "; ")
-	if n := len(fresh) - mostBests; n > 0 {
-		words += fmt.Sprintf("; and %d more", n)
+	if more > 0 {
+		words += fmt.Sprintf("; and %d more", more)
 	}
 	return words + ".", nil
 }
 
-// beatenBy reports whether a best is faster than all that was clean before a
-// date in the same way, and something was.
+// beatenBy reports whether something was clean before a date in the same way as
+// a best of that date or later.
 func (t *turn) beatenBy(m *Member, b *streaks.Best, from routine.Date) (bool, error) {
 	entries, err := t.tx.LineEntries(m.ID, b.Key.Line, b.Key.Pass)
 	if err != nil {
 		return false, err
 	}
 	entries = slices.DeleteFunc(entries, func(e routine.Entry) bool { return e.Date >= from })
-	for _, old := range streaks.Bests(entries, t.asked) {
-		if old.Key == b.Key {
-			return b.Tempo.Compare(old.Tempo) > 0, nil
-		}
-	}
-	return false, nil
+	return slices.ContainsFunc(streaks.Bests(entries, b.Key.Line), func(old streaks.Best) bool { return old.Key == b.Key }), nil
 }

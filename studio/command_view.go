@@ -185,7 +185,7 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
 	}
-	bests, err := t.newBests(&m, now.today-pageDays+1, now.today)
+	bests, err := t.newBests(&m, now.today-pageDays+1)
 	if err != nil {
 		return Post{}, err
 	}

@@ -159,6 +159,15 @@ type LogTx interface {
 	// Standings returns how all lines stand that are not new.
 	Standings(MemberID) (map[routine.StandingKey]routine.Standing, error)
 
+	// PutBests keeps the personal bests of one line in a pass, beside how it
+	// stands: a line that becomes new loses them. Of a new line there are none to
+	// keep, and PutBests returns ErrNotFound unless bests are empty.
+	PutBests(m MemberID, key routine.StandingKey, bests []streaks.Best) error
+	// LineBests returns the bests of one line in a pass.
+	LineBests(MemberID, routine.StandingKey) ([]streaks.Best, error)
+	// Bests returns a member's bests in all lines, by line and pass.
+	Bests(MemberID) ([]streaks.Best, error)
+
 	PutStreak(MemberID, streaks.State) error
 	// Streak returns a member's settled streak; the zero State if there is none.
 	Streak(MemberID) (streaks.State, error)

@@ -194,6 +194,8 @@ func checkSchema1(t *testing.T, tx studio.Tx) error {
 	check(t, err, "act", len(acts) == 1 && acts[0].Seq == 6)
 	standing, err := tx.Standing(wim, routine.StandingKey{Line: line, Pass: 1})
 	check(t, err, "standing", standing.State == routine.Passed)
+	bests, err := tx.Bests(wim)
+	check(t, err, "best", len(bests) == 1 && bests[0].Tempo.BPM == 80)
 	streak, err := tx.Streak(wim)
 	check(t, err, "streak", streak.Longest == 11)
 	unread, err := tx.UnreadMessages(9)

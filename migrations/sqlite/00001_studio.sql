@@ -170,6 +170,7 @@ CREATE TABLE standing (
     line   INTEGER NOT NULL,
     pass   INTEGER NOT NULL,
     body   TEXT    NOT NULL CHECK (json_valid(body)),
+    bests  TEXT    NOT NULL DEFAULT '[]' CHECK (json_valid(bests)), -- personal bests, of each way of playing it
     PRIMARY KEY (member, book, study, line, pass)
 ) STRICT, WITHOUT ROWID;
 

@@ -20,7 +20,8 @@ INSERT INTO entry_line VALUES ('wim', 'slur-atlas', 3, 1, 1, 20514, 5);
 INSERT INTO withdrawal VALUES (1, 1);
 INSERT INTO act VALUES (6, 'wim', 'odile', 'slur-atlas', 3, 1, 1, 20514, '{"seq":6,"date":"2026-03-02","line":"slur-atlas/3/1","pass":1,"kind":"sign-off"}');
 UPDATE log_count SET last = 6;
-INSERT INTO standing VALUES ('wim', 'slur-atlas', 3, 1, 1, '{"state":"passed","mark":"quarter=84","last":"2026-03-02","last_outcome":"shaky","plays":1,"passed":"2026-03-02","due":"2026-03-05"}');
+INSERT INTO standing VALUES ('wim', 'slur-atlas', 3, 1, 1, '{"state":"passed","mark":"quarter=84","last":"2026-03-02","last_outcome":"shaky","plays":1,"passed":"2026-03-02","due":"2026-03-05"}',
+    '[{"key":{"line":"slur-atlas/3/1","pass":1,"articulation":"slurred"},"tempo":"quarter=80","date":"2026-02-20"}]');
 INSERT INTO streak VALUES ('wim', '{"through":"2026-03-02","current":4,"longest":11,"weeks":2,"longest_weeks":5,"total_weeks":9,"week":{"planned":1,"kept":1}}');
 INSERT INTO due VALUES ('routine', 'harbour-row', 'wim', 1772521200000000, 20515);
 INSERT INTO question VALUES (1, 'harbour-row', 'wim', 1, 0, '{"id":0,"studio":"harbour-row","member":"wim","inbox":1,"day":"2026-03-02","about":"item 2","raw":"1 shaky","choices":null,"asked_at":"2026-03-02T12:00:00Z","closed":false}');
