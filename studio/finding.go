@@ -17,6 +17,7 @@ type Finding struct {
 // wrong with it, once a date, by another way than that platform if they have
 // one.
 func (s *Service) Trouble(ctx context.Context, p Platform, f Finding) error {
+	defer s.wakeSenders()
 	return s.store.Update(ctx, func(tx Tx) error {
 		studios, err := tx.Studios()
 		if err != nil {

@@ -25,6 +25,9 @@ func (s *Service) ReadInbox(ctx context.Context) (read int, err error) {
 
 func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	var msg Stored
+	if err := s.awaitPosts(ctx); err != nil {
+		return false, err
+	}
 	err = s.store.Update(ctx, func(tx Tx) (err error) {
 		unread, err := tx.UnreadMessages(1)
 		if err != nil || len(unread) == 0 {
@@ -48,6 +51,30 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 		return tx.Judge(msg.Inbox, Faulty)
 	})
 	return true, err
+}
+
+// awaitPosts waits until no post is on its way to where the next message was
+// said: the message may answer it, and a post is known by its id only once it is
+// known as sent.
+func (s *Service) awaitPosts(ctx context.Context) error {
+	if s.flight.none() {
+		return nil
+	}
+	var unread []Stored
+	err := s.store.View(ctx, func(tx Tx) (err error) {
+		unread, err = tx.UnreadMessages(1)
+		return err
+	})
+	if err != nil || len(unread) == 0 {
+		return err
+	}
+	m := &unread[0]
+	s.flight.land(
+		Address{Platform: m.Platform, Account: m.Author.ID},
+		Address{Platform: m.Platform, Channel: m.Channel},
+		Address{Platform: m.Platform, Channel: m.Parent},
+	)
+	return nil
 }
 
 // readSafely turns a panic in the reading of one message into an error, so that

@@ -196,9 +196,10 @@ type OutboxTx interface {
 	// Queue keeps a post unless one with its key is there already, and reports
 	// whether it was new.
 	Queue(p Post, at time.Time) (isNew bool, err error)
-	// DuePosts returns posts of a platform that may be sent at t, in order of
-	// queueing. Behind one that failed and is to be tried again, the posts to its
-	// address wait.
+	// DuePosts returns posts of a platform that may be sent at t: those that
+	// answer somebody first, and among them the studios in turn. Those to one
+	// address stay in the order of queueing. Behind one that failed and is to be
+	// tried again, the posts to its address wait.
 	DuePosts(p Platform, t time.Time, limit int) ([]Queued, error)
 	// NextPost returns the earliest time at which an unsent post of a platform
 	// may be sent.

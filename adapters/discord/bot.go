@@ -81,6 +81,10 @@ func New(c Config) (*Bot, error) {
 // Platform returns "discord".
 func (b *Bot) Platform() studio.Platform { return Platform }
 
+// AtOnce returns how many posts may be on their way: enough for 50 a second, the
+// platform's limit on a bot, at a third of a second each.
+func (b *Bot) AtOnce() int { return 16 }
+
 // requestTimeout is how long one request may take.
 const requestTimeout = 20 * time.Second
 

@@ -8,7 +8,8 @@ INSERT INTO plan VALUES ('wim', '{"entries":[{"study":{"book":"slur-atlas","stud
 INSERT INTO routine VALUES ('wim', 20514, 1, '{"date":"2026-03-02","number":1,"items":[],"minutes":30}');
 INSERT INTO inbox VALUES (1, 'room', 'm1', 'written', '', 'room', 'wim', 'square', '', 0, '1 shaky', 'p1', 0, 1772452800000000, 1, 'logged');
 INSERT INTO inbox VALUES (2, 'room', 'm2', 'written', '', 'room', 'wim', '@wim', '', 1, 'rest', '', 0, 1772452801000000, 1, '');
-INSERT INTO outbox VALUES (1, 'routine/wim/2026-03-02/1', 'routine', 'room', '', 'wim', 'harbour-row', 'wim', '{"key":"routine/wim/2026-03-02/1","kind":"routine","studio":"harbour-row","member":"wim","to":{"platform":"room","account":"wim"},"title":"Monday"}', 1772452800000000, 1772452800000000, 0, 1772452800000000, 'p1', '');
+INSERT INTO outbox VALUES (1, 'routine/wim/2026-03-02/1', 'routine', 'room', '', 'wim', 'harbour-row', 'wim', '{"key":"routine/wim/2026-03-02/1","kind":"routine","studio":"harbour-row","member":"wim","to":{"platform":"room","account":"wim"},"title":"Monday"}', 1772452800000000, 1772452800000000, 1, 0, 0, 1772452800000000, 'p1', '');
+INSERT INTO outbox_turn VALUES ('room', 1, 0);
 INSERT INTO report VALUES (1, 'wim', 1, 1772452800000000, 20514, '{"seq":1,"date":"2026-03-02","played":true,"minutes":20}');
 INSERT INTO report VALUES (3, 'wim', 1, 1772452800000000, 20514, '{"seq":3,"date":"2026-03-02","played":true,"minutes":25}');
 INSERT INTO entry VALUES (2, 1, NULL, '{"seq":2,"date":"2026-03-02","item":1,"lines":["slur-atlas/3/1"],"pass":1,"outcome":"clean","to":"quarter=84"}');
