@@ -179,7 +179,7 @@ func (b *Bot) respond(ctx context.Context, i *interaction, answer callback) {
 	defer cancel()
 	url := discordgo.EndpointInteractionResponse(i.ID, i.Token)
 	for failures := 1; ; failures++ {
-		err := b.request(ctx, http.MethodPost, url, discordgo.EndpointInteraction("", ""), answer, nil)
+		err := b.request(ctx, http.MethodPost, url, interactionBucket, answer, nil)
 		if err == nil {
 			return
 		}

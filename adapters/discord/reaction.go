@@ -154,7 +154,7 @@ func (n *note) choices() (all []studio.Choice) {
 // is not stored as taken back. known says whether that one is stored as set.
 func (b *Bot) reactionID(ctx context.Context, r *reaction) (id string, known bool, err error) {
 	for n := 0; ; n++ {
-		id = fmt.Sprintf("react/%s/%s/%s/%d", r.Message, r.User, plainEmoji(r.Emoji.Name), n)
+		id = fmt.Sprintf("%s/%d", reactionKey(r.Message, r.User, r.Emoji.Name), n)
 		all, err := b.happenings(ctx, id)
 		if err != nil {
 			return "", false, err

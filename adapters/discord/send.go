@@ -24,6 +24,17 @@ func (b *Bot) Send(ctx context.Context, d studio.Delivery) (id string, err error
 	if d.To.Platform != Platform {
 		return "", &studio.SendError{Permanent: true, Err: fmt.Errorf("post for platform %q given to Discord", d.To.Platform)}
 	}
+	id, err = b.sendTo(ctx, d)
+	if d.To.Account != "" && code(err) == codeUnknownChannel {
+		if err := b.forgetLine(ctx, d.To.Account); err != nil {
+			return "", err
+		}
+		id, err = b.sendTo(ctx, d)
+	}
+	return id, sendError("sending", err)
+}
+
+func (b *Bot) sendTo(ctx context.Context, d studio.Delivery) (id string, err error) {
 	to, err := b.channelOf(ctx, d.To)
 	if err != nil {
 		return "", sendError("opening a private line", err)
@@ -31,11 +42,10 @@ func (b *Bot) Send(ctx context.Context, d studio.Delivery) (id string, err error
 	if answered := messageOf(d.ReplyTo); d.Brief && answered != "" {
 		id, err = b.mark(ctx, to, answered, d.Key)
 		if err == nil || !wordsInstead(err) {
-			return id, sendError("marking a message", err)
+			return id, err
 		}
 	}
-	id, err = b.sendParts(ctx, to, d)
-	return id, sendError("sending", err)
+	return b.sendParts(ctx, to, d)
 }
 
 // sendParts sends the messages of a post that were not sent yet.
