@@ -76,8 +76,8 @@ func (b *builder) routine(s solution) Routine {
 		r.Minutes += it.Minutes + it.Rest
 		r.Items = append(r.Items, it)
 	}
-	if len(r.Items) == 0 && r.Note == "" {
-		r.Note = "Nothing on the plan is due today that fits."
+	if len(r.Items) == 0 && r.Note.IsZero() {
+		r.Note.Kind = NothingDue
 	}
 	return r
 }

@@ -38,11 +38,11 @@ func (b *builder) ready() {
 	for i := range b.facts {
 		f := &b.facts[i]
 		r, why := b.readiedOf(f)
-		if why == "" {
+		if why.IsZero() {
 			why = b.forbids(&r)
 			b.rest(&r, why)
 		}
-		if why == "" {
+		if why.IsZero() {
 			b.lines = append(b.lines, r)
 		} else if f.work || f.pinned || f.earlierPass != nil {
 			e := &b.entries[f.entry]
@@ -54,7 +54,7 @@ func (b *builder) ready() {
 
 // readiedOf returns the line as what it would come today, or why it has no
 // reason to come.
-func (b *builder) readiedOf(f *facts) (r readied, why string) {
+func (b *builder) readiedOf(f *facts) (r readied, why Reason) {
 	e := &b.entries[f.entry]
 	r = readied{facts: f, stand: &f.now, pass: e.plan.Pass, demands: &e.demands}
 	switch {
@@ -67,18 +67,18 @@ func (b *builder) readiedOf(f *facts) (r readied, why string) {
 		}
 		r.stand, r.pass, r.demands = &f.earlier, f.earlierPass.Number, &f.earlierPass.Demands
 	case !f.work:
-		return r, "not among the lines in work"
+		return r, Reason{Kind: NotInWork}
 	case f.now.State == Passed && f.now.returns(e.pass, b.in.Date):
 		r.kind = review
 	case f.now.State == Passed && !e.daily():
-		return r, "passed; its review is not due"
+		return r, Reason{Kind: ReviewNotDue}
 	case f.last == f.now.Last && failed(f.outcome) && int(b.in.Date-f.last) <= againDays:
 		r.kind = again
 	default:
 		r.kind = rotation
 	}
 	b.pace(&r, e)
-	return r, ""
+	return r, Reason{}
 }
 
 // daily reports whether the study is never over: every day wants a warm-up and
@@ -141,39 +141,33 @@ func (b *builder) waiting(r *readied, e *active) int {
 	return max(e.study.Cycle, int(b.in.Date-e.plan.Since))
 }
 
-// forbids returns the rule that keeps a line away today, or "".
-func (b *builder) forbids(r *readied) string {
+// forbids returns the rule that keeps a line away today, or none.
+func (b *builder) forbids(r *readied) Reason {
 	e := &b.entries[r.entry]
 	ago := b.in.Date - r.last
 	until := e.plan.skipped(r.line.Number, b.in.Date)
 	switch {
 	case until != 0:
-		return "left out until " + until.String()
+		return Reason{Kind: LeftOutUntil, Until: until}
 	case r.line.High > b.day.top:
-		return "above the player's range"
+		return Reason{Kind: AboveRange}
 	case r.line.High > b.day.limit:
-		return "too high so soon after a lay-off"
+		return Reason{Kind: TooHighYet}
 	case r.hard && b.day.soft:
-		return "strenuous on a day that must be soft"
+		return Reason{Kind: StrenuousToday}
 	case b.in.Quiet && loud(e.study.Skill, *r.demands, r.line, b.day.top):
-		return "can't be played quietly"
+		return Reason{Kind: NotQuiet}
 	case r.last != 0 && ago <= 0:
-		return playedToday
+		return Reason{Kind: PlayedToday}
 	case r.last != 0 && ago == 1 && r.kind != pinned && !failed(r.outcome) && e.study.Cycle > 1:
-		return playedYesterday
+		return Reason{Kind: PlayedYesterday}
 	}
-	return ""
+	return Reason{}
 }
 
-// Reasons for which a line in rotation rests.
-const (
-	playedToday     = "played today already"
-	playedYesterday = "played yesterday"
-)
-
 // rest counts the line among those in rotation that don't come by it today.
-func (b *builder) rest(r *readied, why string) {
-	if r.kind == again || (r.kind == rotation && (why == playedToday || why == playedYesterday)) {
+func (b *builder) rest(r *readied, why Reason) {
+	if r.kind == again || (r.kind == rotation && (why.Kind == PlayedToday || why.Kind == PlayedYesterday)) {
 		b.entries[r.entry].resting[strain(r.hard)]++
 	}
 }

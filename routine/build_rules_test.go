@@ -145,7 +145,7 @@ func checkRules(t *rapid.T, in routine.Input, r routine.Routine) {
 	}
 	seen := map[routine.LineRef]bool{}
 	for i, it := range r.Items {
-		if it.N != i+1 || it.Reason == "" || len(it.Lines) == 0 {
+		if it.N != i+1 || it.Reason.IsZero() || len(it.Lines) == 0 {
 			t.Errorf("item %d has number %d, reason %q, %d lines", i+1, it.N, it.Reason, len(it.Lines))
 		}
 		e, onPlan := entries[it.Study]
@@ -216,7 +216,7 @@ func checkStrain(t *rapid.T, in routine.Input, r routine.Routine) {
 		return d.Pain && d.Date == in.Date-1
 	})
 	soft := in.History.Hurting || near || hurt || (hard(1) && hard(2))
-	if soft && (!r.Light || r.Note == "") {
+	if soft && (!r.Light || r.Note.IsZero()) {
 		t.Errorf("a day that must be light is not marked so: light %v, note %q", r.Light, r.Note)
 	}
 	for _, it := range r.Items {

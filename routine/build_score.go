@@ -207,13 +207,13 @@ func (b *builder) newInOrder(items []int, most int) []int {
 		} else if most--; most >= 0 {
 			kept = append(kept, i)
 		} else {
-			b.refuseAll(c, "new lines come in order, and others are before it")
+			b.refuseAll(c, Reason{Kind: OthersComeFirst})
 		}
 	}
 	return kept
 }
 
-func (b *builder) refuseAll(c *candidate, why string) {
+func (b *builder) refuseAll(c *candidate, why Reason) {
 	for i := range c.lines {
 		l := &c.lines[i]
 		b.keepOut(refusal{b.entries[c.entry].plan.Study, l.line.Number, l.pass, why})

@@ -1,7 +1,6 @@
 package studio
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -32,9 +31,9 @@ func (t *turn) best(args []string) (Post, error) {
 	}
 	bests = slices.DeleteFunc(bests, func(b streaks.Best) bool { return only != nil && b.Key.Line.StudyRef() != *only })
 	if len(bests) == 0 {
-		return text("Nothing there was clean at a tempo yet. When something is, say so with its number: “1 96 clean”.")
+		return t.answered("best.none", nil)
 	}
-	return Post{Title: "Personal bests, " + m.Name, Items: t.bestItems(bests)}, nil
+	return Post{Title: t.voice.Say("best.title", with{"name": m.Name}), Items: t.bestItems(bests)}, nil
 }
 
 // bestGroup puts bests together: all lines of a study that were played alike.
@@ -66,13 +65,13 @@ func (t *turn) bestItems(bests []streaks.Best) []PostItem {
 
 // bestHead names what was played, and how.
 func (t *turn) bestHead(k streaks.BestKey) string {
-	parts := []string{fmt.Sprintf("%s, pass %d", studyName(t.books(t.studio.ID), k.Line.StudyRef()), k.Pass)}
+	parts := []string{t.voice.Say("study-pass", with{"study": studyName(t.books(t.studio.ID), k.Line.StudyRef()), "pass": k.Pass})}
 	if k.Test {
-		parts = append(parts, "minute test")
+		parts = append(parts, t.voice.Say("best.minute-test", nil))
 	}
 	for _, d := range []routine.Demand{k.Articulation, k.Fingering} {
 		if d != "" {
-			parts = append(parts, demandWords(d))
+			parts = append(parts, t.voice.Value(d))
 		}
 	}
 	return strings.Join(parts, " · ")
@@ -89,19 +88,19 @@ func (t *turn) bestDetail(bests []streaks.Best) string {
 		parts = append(parts, t.bestWords(&b))
 	}
 	if n := len(bests) - mostBests; n > 0 {
-		parts = append(parts, fmt.Sprintf("and %s more", count(n, "line")))
+		parts = append(parts, t.voice.Count("best.more-lines", n, nil))
 	}
 	return strings.Join(parts, " · ")
 }
 
-// bestWords says one best: "line 3 quarter=96 on 2026-03-04". A minute test has
+// bestWords says one best: "line 3 quarter=96 on 4 March 2026". A minute test has
 // its notes counted.
 func (t *turn) bestWords(b *streaks.Best) string {
-	words := fmt.Sprintf("line %d %s", b.Key.Line.Line, b.Tempo)
+	how := t.voice.Tempo(b.Tempo)
 	if line := t.books(t.studio.ID).Line(b.Key.Line); b.Key.Test && line != nil {
-		words += fmt.Sprintf(", %d notes", line.NotesInMinute(b.Tempo))
+		how += ", " + t.voice.Count("best.notes", line.NotesInMinute(b.Tempo), nil)
 	}
-	return words + " on " + b.Date.String()
+	return t.voice.Say("best.line", with{"line": b.Key.Line.Line, "tempo": how, "date": t.voice.Date(b.Date)})
 }
 
 // newBests says which bests of a student were set from a date on, at most a
@@ -131,11 +130,11 @@ func (t *turn) newBests(m *Member, from routine.Date) (string, error) {
 	if len(parts) == 0 {
 		return "", nil
 	}
-	words := "New bests: " + strings.Join(parts, "; ")
+	said := strings.Join(parts, "; ")
 	if more > 0 {
-		words += fmt.Sprintf("; and %d more", more)
+		said += "; " + t.voice.Say("best.more", with{"number": more})
 	}
-	return words + ".", nil
+	return t.voice.Say("best.new", with{"bests": said}), nil
 }
 
 // beatenBy reports whether something was clean before a date in the same way as

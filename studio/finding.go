@@ -47,7 +47,7 @@ func (s *Service) troubleIn(tx Tx, st *Studio, p Platform, f Finding) error {
 		_, err := tx.Queue(Post{
 			Key:  Key(fmt.Sprintf("trouble/%s/%x/%s@%s", p, what.Sum64(), s.today(&m), m.ID)),
 			Kind: AlertPost, Studio: st.ID, Member: m.ID, To: way,
-			Title: "Trouble with " + string(p),
+			Title: s.voice(&m).Say("trouble.title", with{"platform": string(p)}),
 			Text:  joinLines(f.What, f.Do),
 		}, s.now())
 		if err != nil {

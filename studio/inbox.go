@@ -96,10 +96,12 @@ func (s *Service) reportFault(tx Tx, msg Stored) error {
 		return err
 	}
 	who := members[0]
-	return s.tellTeachers(tx, who.Studio, Post{
-		Key: Key(fmt.Sprintf("fault/%d", msg.Inbox)), Kind: AlertPost, Member: who.ID,
-		Title: "A message could not be read",
-		Text:  fmt.Sprintf("%s wrote: %q\nA fault of the program kept it out of the log. The text is kept.", who.Name, msg.Text),
+	return s.tellTeachers(tx, who.Studio, func(v *voice) (Post, error) {
+		return Post{
+			Key: Key(fmt.Sprintf("fault/%d", msg.Inbox)), Kind: AlertPost, Member: who.ID,
+			Title: v.Say("fault.title", nil),
+			Text:  v.Say("fault.text", with{"name": who.Name, "message": msg.Text}),
+		}, nil
 	})
 }
 
@@ -110,6 +112,7 @@ type turn struct {
 	msg    Stored
 	who    Member
 	studio Studio
+	voice  *voice   // the author's
 	text   string   // the message, without a leading name
 	thread MemberID // whose thread it was said in, if in a student's
 	health bool     // what is answered concerns her health
@@ -161,9 +164,11 @@ func (t *turn) identify() (known bool, err error) {
 		t.who = members[0]
 	default:
 		if !t.pickByName(members) {
-			return false, t.answer(QuestionPost, "Several players share this account. Begin with a name, for example “"+members[0].Name+": done 30”.")
+			t.voice = t.Service.voice(&members[0])
+			return false, t.answer(QuestionPost, t.voice.Say("shared-account", with{"name": members[0].Name}))
 		}
 	}
+	t.voice = t.Service.voice(&t.who)
 	t.studio, err = t.tx.Studio(t.who.Studio)
 	return err == nil, err
 }
@@ -186,10 +191,14 @@ func (t *turn) strange() error {
 	if !t.msg.Private || t.msg.Happening != Written {
 		return nil
 	}
+	var err error
+	if t.voice, err = t.strangersVoice(t.tx); err != nil {
+		return err
+	}
 	if tried, err := t.join(); tried || err != nil {
 		return err
 	}
-	return t.answer(AnswerPost, "I do not know this account yet. Ask your teacher for a code and write “join” and the code to me.")
+	return t.answer(AnswerPost, t.voice.Say("join.unknown-account", nil))
 }
 
 func ofStudio(members []Member, id StudioID) []Member {
@@ -219,12 +228,12 @@ func (t *turn) pickByName(members []Member) bool {
 
 // readWritten reads a message that is new, or new again after an edit.
 func (t *turn) readWritten() (Verdict, error) {
-	if cmd, args, ok := commandOf(t.text, t.who.Role); ok && t.addressed() {
+	if cmd, args, ok := commandOf(t.voice, t.text, t.who.Role); ok && t.addressed() {
 		return t.obey(cmd, args)
 	}
 	if t.who.Role != Student {
 		if t.msg.Private || t.msg.ToUs {
-			return Chatter, t.answer(AnswerPost, "I did not understand that. Write “help” for all I can do.")
+			return Chatter, t.answer(AnswerPost, t.voice.Say("not-understood", nil))
 		}
 		return Chatter, nil
 	}
@@ -269,7 +278,7 @@ func (t *turn) takeBack() (Verdict, error) {
 	if err != nil || withdrawn == 0 {
 		return Chatter, err
 	}
-	return Logged, t.answer(ReceiptPost, "Taken back: your deleted message is out of the log.")
+	return Logged, t.answer(ReceiptPost, t.voice.Say("undo.deleted", nil))
 }
 
 // readAgain withdraws what a message said before it was edited and reads what

@@ -482,7 +482,7 @@ func TestWrongCommandIsAnsweredInWholeLetters(t *testing.T) {
 	s := newStage(t)
 	for text, want := range map[string]string{
 		"zone Ada Mars/Base":   "“Mars/Base” is no time zone",
-		"excuse Ada 2026-03-4": "Date \"2026-03-4\": write it as year-month-day",
+		"excuse Ada 2026-03-4": "“2026-03-4” is no date; write it as year-month-day",
 		"minutes Ada éclair":   "Minutes of a day are a number",
 	} {
 		s.says("odile", text)

@@ -26,17 +26,23 @@ func (t *turn) answer(kind PostKind, text string) error {
 // key returns the key of what the message gives rise to.
 func (t *turn) key(what string) Key { return Key(fmt.Sprintf("%s/%d", what, t.msg.Inbox)) }
 
-// tellTeachers queues a post on the private line of every teacher of a studio.
-func (s *Service) tellTeachers(tx Tx, id StudioID, p Post) error {
+// tellTeachers queues a post, said in each one's language, on the private line of
+// every teacher of a studio.
+func (s *Service) tellTeachers(tx Tx, id StudioID, say func(*voice) (Post, error)) error {
 	members, err := tx.Members(id)
 	if err != nil {
 		return err
 	}
 	for _, m := range members {
-		if m.Role == Teacher {
-			if err := s.tell(tx, &m, p); err != nil {
-				return err
-			}
+		if m.Role != Teacher {
+			continue
+		}
+		p, err := say(s.voice(&m))
+		if err != nil {
+			return err
+		}
+		if err := s.tell(tx, &m, p); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -321,27 +321,29 @@ func (s *Service) tellBlocked(tx Tx, p *Queued, what string) error {
 	if err != nil {
 		return err
 	}
-	where := p.To.Channel
-	if where == "" {
-		where = "private lines"
-	}
-	post := Post{
-		Kind: AlertPost, Studio: p.Studio,
-		Title: fmt.Sprintf("I can't post on %s (%s)", p.To.Platform, where),
-		Text:  what + "\nNothing is lost: what was to be said there waits, and goes out when it can.",
-	}
 	for _, m := range members {
 		way, ok := anotherWay(&m, p.To)
 		if m.Role != Teacher || !ok {
 			continue
 		}
+		post := blockedPost(s.voice(&m), p.To, what)
 		post.Key = Key(fmt.Sprintf("blocked/%s/%s%s/%s@%s", p.To.Platform, p.To.Channel, p.To.Account, s.today(&m), m.ID))
-		post.Member, post.To = m.ID, way
+		post.Studio, post.Member, post.To = p.Studio, m.ID, way
 		if _, err := tx.Queue(post, s.now()); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func blockedPost(v *voice, at Address, what string) Post {
+	p := Post{Kind: AlertPost, Text: joinLines(what, v.Say("blocked.text", nil))}
+	if at.Channel == "" {
+		p.Title = v.Say("blocked.lines", with{"platform": string(at.Platform)})
+	} else {
+		p.Title = v.Say("blocked.channel", with{"platform": string(at.Platform), "channel": at.Channel})
+	}
+	return p
 }
 
 // anotherWay returns a private line to a member that is not on the blocked

@@ -10,15 +10,17 @@ import (
 
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
+	"ledgerline/studio/words"
 )
 
-// A Config is what a [Service] is made from. All fields are needed.
+// A Config is what a [Service] is made from. All fields but Words are needed.
 type Config struct {
 	Store  Store
 	Chats  []Chat
 	Drawer Drawer
 	Reader *reply.Reader
 	Books  func(StudioID) *routine.Catalogue // the books of a studio; never nil
+	Words  func(StudioID) *words.Lexicon     // what the bot of a studio says; nil: the words of the program
 	Now    func() time.Time                  // the clock
 	Random func() float64                    // numbers in [0,1) that nobody can foretell
 	Log    *slog.Logger                      // told no message text and no names
@@ -33,6 +35,7 @@ type Service struct {
 	drawer  Drawer
 	reader  *reply.Reader
 	books   func(StudioID) *routine.Catalogue
+	words   func(StudioID) *words.Lexicon
 	now     func() time.Time
 	random  func() float64
 	log     *slog.Logger
@@ -46,7 +49,7 @@ type Service struct {
 func New(c Config) *Service {
 	s := &Service{
 		store: c.Store, flight: newFlight(), drawer: c.Drawer, reader: c.Reader,
-		books: c.Books, now: c.Now, random: c.Random, log: c.Log,
+		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log,
 		wake: make(chan struct{}, 1),
 	}
 	for _, chat := range c.Chats {

@@ -12,11 +12,11 @@ func (t *turn) threadCommand(args []string) (Post, error) {
 	others := slices.DeleteFunc(slices.Clone(t.studio.Threads), func(x Thread) bool { return x.Member == m.ID })
 	if t.msg.Private {
 		t.studio.Threads = others
-		return done(t.tx.PutStudio(t.studio), "%s is written to on her private line.", m.Name)
+		return t.done(t.tx.PutStudio(t.studio), "thread.private", with{"name": m.Name})
 	}
 	if whose, taken := t.studio.StudentAt(t.at()); taken && whose != m.ID || slices.Contains(t.studio.Channels, t.at()) {
-		return Post{}, usage("say it in a thread that is nobody else's, or on your private line")
+		return Post{}, usage("wrong.thread", nil)
 	}
 	t.studio.Threads = append(others, Thread{Member: m.ID, At: t.at()})
-	return done(t.tx.PutStudio(t.studio), "From now on I write to %s in that thread, and read what she says there. Whoever can see the thread sees her routine and her answers; what concerns her health stays on her private line.", m.Name)
+	return t.done(t.tx.PutStudio(t.studio), "thread.done", with{"name": m.Name})
 }
