@@ -136,7 +136,7 @@ func (s *sender) begin(ctx context.Context) error {
 // attempt sends one post and keeps what came of it.
 func (s *sender) attempt(ctx context.Context, p Queued) attempt {
 	a := attempt{to: p.To}
-	id, sendErr := s.chat.Send(ctx, s.deliver(p.Post))
+	id, sendErr := s.chat.Send(ctx, s.deliver(p))
 	if ctx.Err() != nil {
 		return a
 	}
@@ -258,8 +258,8 @@ func (f *flight) land(to ...Address) {
 
 // deliver draws a post's pictures. One that can't be drawn is left to its text
 // equivalent: words late are worse than a picture missing.
-func (s *Service) deliver(p Post) Delivery {
-	d := Delivery{Post: p}
+func (s *Service) deliver(p Queued) Delivery {
+	d := Delivery{Post: p.Post, QueuedAt: p.QueuedAt}
 	for i, pic := range p.Pictures {
 		png, err := s.drawer.Draw(pic)
 		if err != nil {

@@ -208,6 +208,55 @@ func TestAnswerLost(t *testing.T) {
 	}
 }
 
+// The program is killed after a post was sent and before that was known, and by
+// the time it starts again Discord has forgotten the nonce.
+func TestKilledAfterSending(t *testing.T) {
+	s := newStage(t)
+	long := s.plain("help", strings.Repeat("words and words\n", 500))
+	cut := s.plain("help/2", strings.Repeat("and more words\n", 500))
+	known := s.plain("answer/0", "Logged: 1 clean.")
+	s.send(known) // and that is known
+	same := s.plain("answer/1", known.Text)
+	card := s.routine()
+	queued := time.Now()
+	var want []string
+	for _, d := range []studio.Delivery{card, long} {
+		id, err := s.bot.Send(t.Context(), d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, id)
+	}
+	time.Sleep(time.Second) // the span of the usual limit
+	s.discord.Limit("POST", "/messages", 1, 300*time.Millisecond)
+	s.fails(cut) // after its first message
+	s.discord.Limit("POST", "/messages", 1000, time.Second)
+	time.Sleep(300 * time.Millisecond)
+	n := len(s.discord.Posts(s.line))
+	s.discord.ForgetNonces()
+	time.Sleep(5 * time.Millisecond)
+	s.newBot()
+	for i, d := range []studio.Delivery{card, long} {
+		d.QueuedAt = queued
+		if id := s.send(d); id != want[i] {
+			t.Errorf("%s was sent as %s, and again as %s", d.Key, want[i], id)
+		}
+	}
+	if got := len(s.discord.Posts(s.line)); got != n {
+		t.Errorf("%d messages are there, want %d", got, n)
+	}
+	same.QueuedAt, cut.QueuedAt = queued, queued
+	first := s.send(cut)
+	last := s.discord.Posts(s.line)
+	if last[n-1].ID != first || len(last) <= n {
+		t.Errorf("the post that was cut short was begun anew: %d messages, want it to go on after the first", len(last)-n)
+	}
+	s.send(same)
+	if got := len(s.discord.Posts(s.line)); got != len(last)+1 {
+		t.Errorf("a post with the words of another one was taken for it")
+	}
+}
+
 // A post of several messages goes on where it stopped.
 func TestSendGoesOn(t *testing.T) {
 	s := newStage(t)

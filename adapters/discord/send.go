@@ -62,7 +62,7 @@ func (b *Bot) sendParts(ctx context.Context, to string, d studio.Delivery) (id s
 		if i > 0 {
 			m.Reference = referenceTo(p.sent[0])
 		}
-		id, err := b.sendOnce(ctx, to, m, p)
+		id, err := b.sendOnce(ctx, to, m, p, d.QueuedAt)
 		if err != nil {
 			return "", err
 		}
@@ -72,12 +72,16 @@ func (b *Bot) sendParts(ctx context.Context, to string, d studio.Delivery) (id s
 	return p.sent[0], nil
 }
 
-// sendOnce sends one message. After an attempt that may have succeeded it looks
-// first whether the message is there, for Discord minds nonces for some minutes
-// only.
-func (b *Bot) sendOnce(ctx context.Context, to string, m outgoing, p *progress) (id string, err error) {
-	if !p.unsure.IsZero() {
-		id, err := b.find(ctx, to, m, p.unsure)
+// sendOnce sends one message. After an attempt that may have succeeded, or if an
+// earlier program may have sent it and been killed, it looks first whether the
+// message is there: Discord minds nonces for some minutes only.
+func (b *Bot) sendOnce(ctx context.Context, to string, m outgoing, p *progress, queued time.Time) (id string, err error) {
+	since := p.unsure
+	if since.IsZero() && queued.Before(b.began) {
+		since = queued
+	}
+	if !since.IsZero() {
+		id, err := b.find(ctx, to, m, since)
 		if err != nil {
 			return "", fmt.Errorf("looking whether it was sent: %w", err)
 		}
@@ -110,8 +114,11 @@ func (b *Bot) find(ctx context.Context, to string, m outgoing, since time.Time) 
 	}
 	oldest := idAt(since.Add(-clockSlack))
 	for _, n := range page {
-		if n.Author.ID == me && later(n.ID, oldest) && !b.parts.knows(n.ID) && n.shows(m) {
-			return n.ID, nil
+		if n.Author.ID != me || !later(n.ID, oldest) || b.parts.knows(n.ID) || !n.shows(m) {
+			continue
+		}
+		if _, known, err := b.postKnownAs(ctx, n.ID); err != nil || !known {
+			return n.ID, err
 		}
 	}
 	return "", nil
