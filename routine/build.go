@@ -42,6 +42,7 @@ type builder struct {
 	facts   []facts
 	day     day
 
+	loads      []load // by active study
 	lines      []readied
 	candidates []candidate
 	lengths    []length // of all candidates
@@ -58,6 +59,7 @@ func newExplainer(in *Input, refuse func(refusal)) *builder {
 	b := &builder{in: in, refuse: refuse, keyLast: map[string]Date{}}
 	b.gather()
 	b.day = dayOf(in, b.lastPlayed)
+	b.begin()
 	b.ready()
 	b.group()
 	b.weighAll()
@@ -76,8 +78,8 @@ func (b *builder) routine(s solution) Routine {
 		r.Minutes += it.Minutes + it.Rest
 		r.Items = append(r.Items, it)
 	}
-	if len(r.Items) == 0 && r.Note.IsZero() {
-		r.Note.Kind = NothingDue
+	if len(r.Items) == 0 && r.Note == "" {
+		r.Note = "Nothing on the plan is due today that fits."
 	}
 	return r
 }

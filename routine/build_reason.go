@@ -1,57 +1,82 @@
 package routine
 
-// reason returns why the candidate comes today.
-func (b *builder) reason(c *candidate) Reason {
+import "fmt"
+
+// reason says in a few words why the candidate comes today.
+func (b *builder) reason(c *candidate) string {
 	l := &c.lines[0]
 	switch c.kind {
 	case pinned:
-		return Reason{Kind: Pinned}
+		return "pinned by your teacher"
 	case minute:
-		return Reason{Kind: MinuteTest, N: l.line.NotesInMinute(l.to)}
+		return fmt.Sprintf("minute test: %d notes without a break", l.line.NotesInMinute(l.to))
 	case again:
-		return Reason{Kind: BackSoon, Outcome: l.outcome, N: int(b.in.Date - l.last)}
+		return "was " + string(l.outcome) + " " + daysAgo(b.in.Date-l.last)
 	case review:
 		if failed(l.stand.LastOutcome) {
-			return Reason{Kind: ReviewedAgain, Outcome: l.stand.LastOutcome, N: int(b.in.Date - l.stand.Last)}
+			return "reviewed again, was " + string(l.stand.LastOutcome) + " " + daysAgo(b.in.Date-l.stand.Last)
 		}
-		return Reason{Kind: Reviewed, N: int(b.in.Date - l.stand.Last)}
+		return "review after " + days(int(b.in.Date-l.stand.Last))
 	case relapse:
-		return Reason{Kind: SlippedSince, N: l.pass}
+		return fmt.Sprintf("slipped since pass %d", l.pass)
 	}
 	return b.turnReason(c)
 }
 
-// turnReason returns what is remarkable about a line whose turn has come.
-func (b *builder) turnReason(c *candidate) Reason {
+// turnReason says what is remarkable about a line whose turn has come.
+func (b *builder) turnReason(c *candidate) string {
 	l := &c.lines[0]
-	s, step := l.stand, b.entries[c.entry].plan.Ladder
+	s := l.stand
 	switch {
 	case l.fresh && c.keys() != "":
-		return Reason{Kind: NewInKey, Keys: c.keys()}
+		return "new in " + c.keys()
 	case l.fresh:
-		return Reason{Kind: NewLine}
+		return "new"
 	case s.State == Ready:
-		return Reason{Kind: ReadyToHear}
+		return "ready for your teacher to hear"
 	case s.State == Slipped:
-		return Reason{Kind: SlippedLower}
-	case l.idle > 0 && b.day.away.days > 0:
-		return Reason{Kind: BackFromAway, N: l.idle}
+		return "slipped, so a little slower"
 	case l.idle > 0:
-		return Reason{Kind: SlowerAfter, N: l.idle}
+		return "back after " + days(l.idle) + " away"
 	case s.State == AtTempo:
-		return Reason{Kind: AtTheGoal, N: s.CleanDays, Of: b.entries[c.entry].pass.CleanDays}
+		return fmt.Sprintf("at the goal, clean %d of %d days", s.CleanDays, b.entries[c.entry].pass.CleanDays)
 	case s.State == Passed:
-		return Reason{Kind: KeptUp}
+		return "passed, kept up"
 	case l.to.Compare(s.Mark) > 0 && l.to == l.demands.To:
-		return Reason{Kind: UpToGoal}
+		return "up to the goal tempo"
 	case l.to.Compare(s.Mark) > 0 && s.LastOutcome == Clean:
-		return Reason{Kind: UpAfterClean, Step: step}
+		return "clean last time, up " + b.step(c)
 	case l.to.Compare(s.Mark) > 0:
-		return Reason{Kind: UpAfterTwo, Step: step}
+		return "played twice here, up " + b.step(c)
 	case l.to.Compare(s.Mark) < 0 && s.LastOutcome == Missed:
-		return Reason{Kind: DownAfterTwo, Step: step}
+		return "missed twice, down " + b.step(c)
 	case failed(s.LastOutcome):
-		return Reason{Kind: WasLastTime, Outcome: s.LastOutcome}
+		return "was " + string(s.LastOutcome) + " last time"
 	}
-	return Reason{Kind: ComesRound}
+	return "comes round again"
+}
+
+// step says how far the tempo goes at a time.
+func (b *builder) step(c *candidate) string {
+	if p := b.entries[c.entry].plan.Ladder; p != 0 {
+		return p.String()
+	}
+	return "one mark"
+}
+
+func days(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
+}
+
+func daysAgo(n Date) string {
+	switch n {
+	case 1:
+		return "yesterday"
+	case 2:
+		return "two days ago"
+	}
+	return days(int(n)) + " ago"
 }
