@@ -2,6 +2,7 @@ package studio
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -14,12 +15,12 @@ import (
 func (t *turn) today([]string) (Post, error) {
 	r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
 	if isNotFound(err) {
-		return t.answered("today.none", nil)
+		return text("There is no routine for today.")
 	}
 	if err != nil {
 		return Post{}, err
 	}
-	return routinePost(t.voice, &r), nil
+	return routinePost(&r), nil
 }
 
 func (t *turn) progress(args []string) (Post, error) {
@@ -27,7 +28,7 @@ func (t *turn) progress(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	pic, err := t.tempoPicture(t.tx, t.voice, &t.who, key)
+	pic, err := t.tempoPicture(t.tx, &t.who, key)
 	if err != nil {
 		return Post{}, err
 	}
@@ -35,13 +36,13 @@ func (t *turn) progress(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	said := t.voice.Say("progress.now", with{"state": cmp.Or(s.State, routine.New)})
-	if forecast, err := t.forecast(key, s); err != nil {
+	text := "Now " + string(s.State) + "."
+	if words, err := t.forecast(key, s); err != nil {
 		return Post{}, err
-	} else if forecast != "" {
-		said += " " + forecast
+	} else if words != "" {
+		text += " " + words
 	}
-	return Post{Title: pic.Tempo.Title, Text: said, Pictures: []Picture{pic}}, nil
+	return Post{Title: pic.Tempo.Title, Text: text, Pictures: []Picture{pic}}, nil
 }
 
 // forecast says when a working line is likely to be clean at its goal, or why
@@ -57,31 +58,31 @@ func (t *turn) forecast(key routine.StandingKey, s routine.Standing) (string, er
 	}
 	f := streaks.ForecastOf(entries, rule.Goal, t.Service.today(&t.who))
 	if f.None != "" {
-		return t.voice.Say("forecast.none", with{"reason": t.voice.Say("forecast."+strings.ReplaceAll(string(f.None), " ", "-"), nil)}), nil
+		return fmt.Sprintf("No forecast yet: %s.", f.None), nil
 	}
-	return t.voice.Say("forecast.likely", with{"tempo": rule.Goal, "when": betweenWords(t.voice, f.From, f.To)}), nil
+	return fmt.Sprintf("If it goes on like this, %s is likely %s.", rule.Goal, betweenWords(f.From, f.To)), nil
 }
 
 // betweenWords names a stretch of dates by months, or by days if it is short.
-func betweenWords(v *voice, from, to routine.Date) string {
+func betweenWords(from, to routine.Date) string {
 	y1, m1, _ := from.Calendar()
 	y2, m2, _ := to.Calendar()
 	switch {
 	case to-from <= 21:
-		return v.Say("between.days", with{"from": from, "to": to})
+		return "between " + longDate(from) + " and " + longDate(to)
 	case y1 == y2 && m1 == m2:
-		return v.Say("between.month", with{"month": v.Month(from)})
+		return fmt.Sprintf("in %s", m1)
 	case y1 == y2:
-		return v.Say("between.months", with{"from": v.Month(from), "to": v.Month(to)})
+		return fmt.Sprintf("between %s and %s", m1, m2)
 	}
-	return v.Say("between.months", with{"from": v.MonthYear(from), "to": v.MonthYear(to)})
+	return fmt.Sprintf("between %s %d and %s %d", m1, y1, m2, y2)
 }
 
 // progressKey finds the line that “progress” is about: an item of today's
 // routine, a line, or else the line played last.
 func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 	if len(args) == 0 {
-		return t.lastPlayed(func(routine.StandingKey) bool { return true }, usage("wrong.nothing-logged", nil))
+		return t.lastPlayed(func(routine.StandingKey) bool { return true }, "Nothing is logged yet. After your first reply there is something to show.")
 	}
 	if n, err := strconv.Atoi(args[0]); err == nil {
 		r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
@@ -90,7 +91,7 @@ func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 		}
 		item := r.Item(n)
 		if item == nil {
-			return routine.StandingKey{}, usage("wrong.no-item", with{"item": n, "n": len(r.Items)})
+			return routine.StandingKey{}, usage(fmt.Sprintf("today's routine has no item %d; it has %s", n, count(len(r.Items), "item")))
 		}
 		return routine.StandingKey{Line: item.Lines[0], Pass: item.Pass}, nil
 	}
@@ -98,18 +99,18 @@ func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 	if err != nil {
 		return routine.StandingKey{}, err
 	}
-	return t.lastPlayed(func(k routine.StandingKey) bool { return k.Line == line }, usage("wrong.line-not-played", with{"line": line}))
+	return t.lastPlayed(func(k routine.StandingKey) bool { return k.Line == line }, line.String()+" has not been played yet.")
 }
 
 // lastPlayed returns the line played last among those for which match holds.
-func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none error) (routine.StandingKey, error) {
+func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none string) (routine.StandingKey, error) {
 	standings, err := t.tx.Standings(t.who.ID)
 	if err != nil {
 		return routine.StandingKey{}, err
 	}
 	keys := slices.DeleteFunc(slices.Collect(maps.Keys(standings)), func(k routine.StandingKey) bool { return !match(k) })
 	if len(keys) == 0 {
-		return routine.StandingKey{}, none
+		return routine.StandingKey{}, usage(none)
 	}
 	return slices.MaxFunc(keys, func(a, b routine.StandingKey) int {
 		return cmp.Or(cmp.Compare(standings[a].Last, standings[b].Last), cmp.Compare(b.Line.String(), a.Line.String()), cmp.Compare(a.Pass, b.Pass))
@@ -127,13 +128,13 @@ func (t *turn) weekCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	cal := CalendarPicture{Title: t.voice.Say("calendar.title", with{"name": m.Name}), From: now.today.Monday() - 21, Weeks: 4}
+	cal := CalendarPicture{Title: "Days kept, " + m.Name, From: now.today.Monday() - 21, Weeks: 4}
 	row, err := t.calendarRow(t.tx, &t.studio, &m, cal.From, cal.From+27)
 	if err != nil {
 		return Post{}, err
 	}
 	cal.Rows = []CalendarRow{row}
-	return Post{Title: cal.Title, Text: tallyWords(t.voice, now.tally), Pictures: []Picture{t.picture(t.voice, Picture{Calendar: &cal})}}, nil
+	return Post{Title: cal.Title, Text: tallyWords(now.tally), Pictures: []Picture{t.picture(Picture{Calendar: &cal})}}, nil
 }
 
 func (t *turn) weekMember(args []string) (Member, error) {
@@ -145,21 +146,21 @@ func (t *turn) weekMember(args []string) (Member, error) {
 	}
 	m, _, err := t.member(args)
 	if err == nil && t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
-		return m, usage("wrong.not-your-ward", nil)
+		return m, usage("you can see only the week of a student you are the guardian of")
 	}
 	return m, err
 }
 
-func tallyWords(v *voice, t streaks.Tally) string {
-	return v.Count("week.so-far", t.ThisWeek.Planned, with{"kept": t.ThisWeek.Kept}) + " " +
-		v.Say("week.tally", with{"weeks": t.Weeks, "most-weeks": t.LongestWeeks, "days": t.Streak, "most-days": t.Longest})
+func tallyWords(t streaks.Tally) string {
+	return fmt.Sprintf("This week: %d of %s. Weeks kept in a row: %d (most: %d). Scheduled days in a row: %d (most: %d).",
+		t.ThisWeek.Kept, count(t.ThisWeek.Planned, "day"), t.Weeks, t.LongestWeeks, t.Streak, t.Longest)
 }
 
 func (t *turn) digestCommand([]string) (Post, error) {
 	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
-	p, err := t.digest(t.tx, &t.studio, t.voice, today.Monday(), today.Monday()+6)
+	p, err := t.digest(t.tx, &t.studio, today.Monday(), today.Monday()+6)
 	if err == nil && len(p.Items) == 0 {
-		return t.answered("digest.nobody", nil)
+		return text("There are no students in the studio yet.")
 	}
 	return p, err
 }
@@ -180,14 +181,11 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	p := Post{
-		Title: t.voice.Count("student.title", pageDays, with{"name": m.Name}),
-		Text:  strings.Join(append(urgent(t.voice, []week{w}, t.books(t.studio.ID)), weekHead(t.voice, &w), tallyWords(t.voice, w.tally)), "\n"),
-	}
+	p := Post{Title: fmt.Sprintf("%s, the last %d days", m.Name, pageDays), Text: strings.Join(append(urgent([]week{w}, t.books(t.studio.ID)), weekHead(&w), tallyWords(w.tally)), "\n")}
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
 	}
-	bests, err := t.newBests(&m, now.today-pageDays+1)
+	bests, err := t.newBests(&m, now.today-pageDays+1, now.today)
 	if err != nil {
 		return Post{}, err
 	}
@@ -212,47 +210,46 @@ func (t *turn) planItems(p *Post, m *Member) error {
 			continue
 		}
 		p.Items = append(p.Items, PostItem{
-			N: i + 1, Head: entryHead(t.voice, study, &e, t.Service.today(m)), Detail: statesWords(t.voice, study, &e, standings),
+			N: i + 1, Head: entryHead(study, &e, t.Service.today(m)), Detail: statesWords(study, &e, standings),
 		})
 	}
 	return nil
 }
 
 // entryHead says how a study is on a plan, with all that the teacher has set.
-func entryHead(v *voice, study *routine.Study, e *routine.PlanEntry, today routine.Date) string {
-	parts := []string{v.Say("study-pass", with{"study": e.Study.String() + " " + study.Title, "pass": e.Pass})}
-	say := func(id string, w with) { parts = append(parts, v.Say(id, w)) }
+func entryHead(study *routine.Study, e *routine.PlanEntry, today routine.Date) string {
+	head := fmt.Sprintf("%s %s, pass %d", e.Study, study.Title, e.Pass)
 	if e.Since != 0 {
-		say("plan.since", with{"date": v.Date(e.Since)})
+		head += " since " + e.Since.String()
 	}
 	if e.Hold {
-		say("plan.held", nil)
+		head += ", held"
 	}
 	if !e.Lock.IsZero() {
-		say("plan.locked", with{"tempo": e.Lock})
+		head += ", locked at " + e.Lock.String()
 	}
 	for _, d := range e.Add.List() {
-		parts = append(parts, v.Value(d))
+		head += ", " + demandWords(d)
 	}
 	if e.Together > 0 {
-		parts = append(parts, v.Count("plan.together", e.Together, nil))
+		head += ", " + count(e.Together, "line") + " together"
 	}
 	if e.Ladder > 0 {
-		say("plan.ladder", with{"step": e.Ladder})
+		head += ", by " + e.Ladder.String()
 	}
 	if e.TestEvery > 0 {
-		parts = append(parts, v.Count("plan.test", e.TestEvery, nil))
+		head += fmt.Sprintf(", minute test every %d days", e.TestEvery)
 	}
 	for _, s := range e.Skips {
 		if s.Until > today {
-			say("plan.skip", with{"line": s.Line, "day": s.Until})
+			head += fmt.Sprintf(", line %d back on %s", s.Line, s.Until)
 		}
 	}
-	return strings.Join(parts, ", ")
+	return head
 }
 
 // statesWords says which lines of a study stand how.
-func statesWords(v *voice, study *routine.Study, e *routine.PlanEntry, standings map[routine.StandingKey]routine.Standing) string {
+func statesWords(study *routine.Study, e *routine.PlanEntry, standings map[routine.StandingKey]routine.Standing) string {
 	lines := map[routine.State][]int{}
 	for _, l := range study.Lines {
 		if len(e.Lines) > 0 && !slices.Contains(e.Lines, l.Number) {
@@ -265,7 +262,7 @@ func statesWords(v *voice, study *routine.Study, e *routine.PlanEntry, standings
 	var parts []string
 	for _, state := range []routine.State{routine.Ready, routine.Slipped, routine.AtTempo, routine.Working, routine.New, routine.Passed} {
 		if len(lines[state]) > 0 {
-			parts = append(parts, v.Value(state)+" "+runs(lines[state]))
+			parts = append(parts, string(state)+" "+runs(lines[state]))
 		}
 	}
 	return strings.Join(parts, " · ")
@@ -284,7 +281,7 @@ func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
 	for _, r := range slices.Backward(reports) {
 		for _, e := range r.Entries {
 			if e.Remark != "" && len(lines) < mostRemarks {
-				lines = append(lines, t.voice.Say("remark", with{"day": e.Date, "item": e.Item, "remark": e.Remark}))
+				lines = append(lines, fmt.Sprintf("%s, item %d: “%s”", e.Date, e.Item, e.Remark))
 			}
 		}
 	}
@@ -293,14 +290,14 @@ func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
 
 func (t *turn) booksCommand([]string) (Post, error) {
 	var p Post
-	p.Title = t.voice.Say("books.title", nil)
+	p.Title = "Books and studies"
 	n := 0
 	for _, b := range t.books(t.studio.ID).Books {
 		for _, s := range b.Studies {
 			n++
 			ref := routine.StudyRef{Book: b.ID, Study: s.Number}
 			p.Items = append(p.Items, PostItem{N: n, Head: ref.String() + " · " + s.Title,
-				Detail: t.voice.Count("books.study", len(s.Lines), with{"skill": s.Skill, "passes": len(s.Passes)})})
+				Detail: fmt.Sprintf("%s, %s, passes 1 to %d", s.Skill, count(len(s.Lines), "line"), len(s.Passes))})
 		}
 	}
 	return p, nil

@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
-	"io/fs"
 
 	"github.com/pressly/goose/v3"
 
@@ -41,7 +40,7 @@ func checkVersion(ctx context.Context, db *sql.DB, path string) error {
 	if err := db.QueryRowContext(ctx, version).Scan(&have); err != nil {
 		return fmt.Errorf("reading the schema version: %w", err)
 	}
-	p, err := newProvider(db, migrations.SQLite())
+	p, err := newProvider(db)
 	if err != nil {
 		return err
 	}
@@ -51,11 +50,11 @@ func checkVersion(ctx context.Context, db *sql.DB, path string) error {
 	return nil
 }
 
-// migrate takes those of the steps that the database has not taken. Of two programs that
+// migrate takes the steps that the database has not taken. Of two programs that
 // do so at the same moment one finds a step taken under its hands: it looks
 // again for as long as there is progress.
-func migrate(ctx context.Context, db *sql.DB, steps fs.FS) error {
-	p, err := newProvider(db, steps)
+func migrate(ctx context.Context, db *sql.DB) error {
+	p, err := newProvider(db)
 	if err != nil {
 		return err
 	}
@@ -72,8 +71,8 @@ func migrate(ctx context.Context, db *sql.DB, steps fs.FS) error {
 	}
 }
 
-func newProvider(db *sql.DB, steps fs.FS) (*goose.Provider, error) {
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, steps,
+func newProvider(db *sql.DB) (*goose.Provider, error) {
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, migrations.SQLite(),
 		goose.WithLogger(goose.NopLogger()), goose.WithDisableGlobalRegistry(true))
 	if err != nil {
 		return nil, fmt.Errorf("reading the migrations: %w", err)

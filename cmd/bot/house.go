@@ -27,8 +27,6 @@ type house struct {
 	room    *room.Room
 	board   switchboard
 	chats   []liveChat
-
-	background []func(context.Context) // what else runs while the room is open
 }
 
 // A plan of a house.
@@ -135,17 +133,14 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	server := &http.Server{Handler: h.room, ReadHeaderTimeout: 10 * time.Second}
 	ended := make(chan error, 2)
 	go func() { ended <- server.Serve(listener) }()
-	working, stop := context.WithCancel(ctx)
+	work, stop := context.WithCancel(ctx)
 	defer stop()
-	var beside sync.WaitGroup
+	var connected sync.WaitGroup
 	for _, chat := range h.chats {
-		beside.Go(func() { h.board.connect(working, chat) })
-	}
-	for _, work := range h.background {
-		beside.Go(func() { work(working) })
+		connected.Go(func() { h.board.connect(work, chat) })
 	}
 	worked := make(chan error, 1)
-	go func() { worked <- h.service.Run(working) }()
+	go func() { worked <- h.service.Run(work) }()
 	ready("http://" + listener.Addr().String() + "/")
 
 	select {
@@ -157,6 +152,6 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	err = errors.Join(err, server.Shutdown(grace), <-worked)
-	beside.Wait()
+	connected.Wait()
 	return err
 }
