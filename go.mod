@@ -8,7 +8,9 @@ require (
 	github.com/bwmarrin/discordgo v0.29.0
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
+	github.com/go-playground/locales v0.14.2
 	github.com/gorilla/websocket v1.4.2
+	github.com/nicksnyder/go-i18n/v2 v2.7.0
 	github.com/pb33f/libopenapi v0.42.4
 	github.com/pb33f/libopenapi-validator v0.16.2
 	github.com/pressly/goose/v3 v3.29.0

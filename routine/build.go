@@ -42,7 +42,6 @@ type builder struct {
 	facts   []facts
 	day     day
 
-	loads      []load // by active study
 	lines      []readied
 	candidates []candidate
 	lengths    []length // of all candidates
@@ -59,7 +58,6 @@ func newExplainer(in *Input, refuse func(refusal)) *builder {
 	b := &builder{in: in, refuse: refuse, keyLast: map[string]Date{}}
 	b.gather()
 	b.day = dayOf(in, b.lastPlayed)
-	b.begin()
 	b.ready()
 	b.group()
 	b.weighAll()
@@ -78,8 +76,8 @@ func (b *builder) routine(s solution) Routine {
 		r.Minutes += it.Minutes + it.Rest
 		r.Items = append(r.Items, it)
 	}
-	if len(r.Items) == 0 && r.Note == "" {
-		r.Note = "Nothing on the plan is due today that fits."
+	if len(r.Items) == 0 && r.Note.IsZero() {
+		r.Note.Kind = NothingDue
 	}
 	return r
 }

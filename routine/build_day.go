@@ -1,7 +1,6 @@
 package routine
 
 import (
-	"fmt"
 	"math/bits"
 	"slices"
 )
@@ -13,7 +12,7 @@ type day struct {
 	limit  Pitch   // highest pitch today
 	soft   bool    // nothing strenuous
 	light  bool    // shorter or softer than usual
-	note   string  // why
+	note   Reason  // why
 	away   absence // the lay-off she is coming back from, if any
 	missed bool    // nothing was played on the playing day before
 }
@@ -23,12 +22,12 @@ type day struct {
 var dailyCap = map[Level]int{Beginner: 40, Growing: 90, Advanced: 180}
 
 // A constraint is what one rule makes of a day: the share of the minutes in
-// percent, whether nothing strenuous is played, and the sentence that says so.
-// An empty sentence means that the rule does not apply.
+// percent, whether nothing strenuous is played, and the reason. A zero reason
+// means that the rule does not apply.
 type constraint struct {
 	share int
 	soft  bool
-	note  string
+	note  Reason
 }
 
 // dayOf applies the rules of the day. The smallest share counts, one soft rule
@@ -41,13 +40,13 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 	for _, c := range []constraint{
 		whileHurting(in), afterPain(in), aroundPerformance(in), afterAbsence(d.away), afterHardDays(in), inShortTime(in),
 	} {
-		if c.note == "" {
+		if c.note.IsZero() {
 			continue
 		}
 		d.light = true
 		d.soft = d.soft || c.soft
 		share = min(share, c.share)
-		if d.note == "" {
+		if d.note.IsZero() {
 			d.note = c.note
 		}
 	}
@@ -56,29 +55,23 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 	}
 	d.budget = budgetOf(in, share)
 	d.missed = missedBefore(in)
-	if d.note == "" && in.Quiet {
-		d.note = "Nothing loud now: play softly or with a mute."
+	if d.note.IsZero() && in.Quiet {
+		d.note.Kind = NothingLoud
 	}
 	return d
 }
 
 // budgetOf returns the minutes of the day, given the share the rules leave.
 func budgetOf(in *Input, share int) int {
-	minutes := ordinary(in) * share / 100
-	if in.Minutes > 0 {
-		minutes = min(minutes, in.Minutes)
-	}
-	return max(0, minutes-in.History.on(in.Date).Minutes)
-}
-
-// ordinary returns the minutes of a day like any other: the player's, as far as
-// her level bears them.
-func ordinary(in *Input) int {
 	level := in.Player.Level
 	if dailyCap[level] == 0 {
 		level = Growing
 	}
-	return min(in.Player.Minutes, dailyCap[level])
+	minutes := min(in.Player.Minutes, dailyCap[level]) * share / 100
+	if in.Minutes > 0 {
+		minutes = min(minutes, in.Minutes)
+	}
+	return max(0, minutes-in.History.on(in.Date).Minutes)
 }
 
 // top returns the highest written pitch the player may be given.
@@ -131,7 +124,7 @@ func whileHurting(in *Input) constraint {
 	if !in.History.Hurting {
 		return constraint{}
 	}
-	return constraint{50, true, "Only a little, and only soft, until you say the pain is gone."}
+	return constraint{50, true, Reason{Kind: WhileHurting}}
 }
 
 // afterPain makes a day light within two days of a report of pain, and of the
@@ -139,7 +132,7 @@ func whileHurting(in *Input) constraint {
 func afterPain(in *Input) constraint {
 	for back := Date(0); back <= 2; back++ {
 		if d := in.History.on(in.Date - back); d.Pain || d.PainGone {
-			return constraint{60, true, "A light day, because something hurt a short while ago."}
+			return constraint{60, true, Reason{Kind: AfterPain}}
 		}
 	}
 	return constraint{}
@@ -150,9 +143,9 @@ func aroundPerformance(in *Input) constraint {
 	for _, p := range in.Player.Performances {
 		switch p - in.Date {
 		case 0:
-			return constraint{60, true, "A light day: you perform today."}
+			return constraint{60, true, Reason{Kind: PlaysToday}}
 		case 1:
-			return constraint{60, true, "A light day: you perform tomorrow."}
+			return constraint{60, true, Reason{Kind: PlaysTomorrow}}
 		}
 	}
 	return constraint{}
@@ -166,7 +159,7 @@ func afterHardDays(in *Input) constraint {
 			return constraint{}
 		}
 	}
-	return constraint{100, true, "Nothing strenuous today, after two hard days."}
+	return constraint{100, true, Reason{Kind: AfterHardDays}}
 }
 
 // inShortTime keeps a day soft that is cut down to less than twenty minutes: too
@@ -176,7 +169,7 @@ func inShortTime(in *Input) constraint {
 	if in.Minutes == 0 || in.Minutes >= min(enough, in.Player.Minutes) {
 		return constraint{}
 	}
-	return constraint{100, true, "A short day: nothing strenuous without the time to warm up for it."}
+	return constraint{100, true, Reason{Kind: ShortTime}}
 }
 
 // An absence is a lay-off from which the player is coming back.
@@ -264,9 +257,9 @@ func afterAbsence(a absence) constraint {
 		return constraint{}
 	}
 	share := a.share()
-	note := fmt.Sprintf("A gentle start after %d days away: shorter and lower than usual.", a.days)
+	note := Reason{Kind: FirstDayBack, N: a.days}
 	if a.back > 0 {
-		note = fmt.Sprintf("Day %d back after %d days away: still shorter and lower than usual.", a.back+1, a.days)
+		note = Reason{Kind: DayBack, N: a.back + 1, Of: a.days}
 	}
 	return constraint{share, share < 80, note}
 }

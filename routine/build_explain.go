@@ -35,7 +35,7 @@ type Candidate struct {
 	Points  int      `json:"points"`  // at full length, without what depends on the others
 	Hard    bool     `json:"hard,omitempty"`
 	Item    int      `json:"item,omitempty"` // number on the routine; 0: not on it
-	Why     string   `json:"why"`            // it is on the routine, or is not
+	Why     Reason   `json:"why"`            // it is on the routine, or is not
 }
 
 // A KeptOut is something on the plan that a rule kept from being a candidate.
@@ -43,7 +43,7 @@ type KeptOut struct {
 	Study StudyRef `json:"study"`
 	Lines []int    `json:"lines,omitempty"` // none: the whole study
 	Pass  int      `json:"pass"`
-	Why   string   `json:"why"`
+	Why   Reason   `json:"why"`
 }
 
 // Explain builds the routine of the day as [Build] does and says how it came
@@ -104,7 +104,7 @@ func (b *builder) explained(id int) Candidate {
 }
 
 // whyNot says what kept a candidate of bucket k out of the day chosen.
-func (b *builder) whyNot(k *bucket, id int, s solution) string {
+func (b *builder) whyNot(k *bucket, id int, s solution) Reason {
 	used, same := 0, 0
 	for _, p := range s.picks {
 		used += b.candidates[p.id].lengths[p.length].cost
@@ -114,13 +114,13 @@ func (b *builder) whyNot(k *bucket, id int, s solution) string {
 	}
 	switch {
 	case same == len(k.bonus):
-		return "enough of this study for one day"
+		return Reason{Kind: EnoughOfStudy}
 	case used+b.candidates[id].lengths[0].cost > b.day.budget:
-		return "no minutes left for it beside what matters more"
+		return Reason{Kind: NoMinutesLeft}
 	case !b.ordersWith(id, s):
-		return "would stand next to something strenuous"
+		return Reason{Kind: BesideStrenuous}
 	}
-	return "not needed yet, its cycle closes in time"
+	return Reason{Kind: NotNeededYet}
 }
 
 // ordersWith reports whether the day chosen could be ordered with one more

@@ -36,8 +36,8 @@ func TestExplainAgreesWithBuild(t *testing.T) {
 		}
 		items := 0
 		for _, cand := range x.Candidates {
-			account(cand.Study, cand.Lines, cand.Why)
-			if cand.Why == "" {
+			account(cand.Study, cand.Lines, cand.Why.String())
+			if cand.Why.IsZero() {
 				t.Errorf("no reason for %+v", cand)
 			}
 			if cand.Item > 0 {
@@ -52,7 +52,7 @@ func TestExplainAgreesWithBuild(t *testing.T) {
 		}
 		away := map[routine.StudyRef]bool{}
 		for _, k := range x.KeptOut {
-			account(k.Study, k.Lines, k.Why)
+			account(k.Study, k.Lines, k.Why.String())
 			away[k.Study] = away[k.Study] || k.Lines == nil
 		}
 		for _, e := range in.Plan.Entries {
@@ -74,20 +74,20 @@ func TestExplainSaysWhyNot(t *testing.T) {
 	whys := map[string]bool{}
 	for _, c := range routine.Explain(in).Candidates {
 		if c.Item == 0 {
-			whys[c.Why] = true
+			whys[c.Why.String()] = true
 		}
 	}
-	if !whys["no minutes left for it beside what matters more"] {
+	if !whys["no-minutes"] {
 		t.Errorf("a short day leaves things out because of %v", whys)
 	}
 	in.Minutes, in.Player.Minutes, in.Player.Level = 0, 180, routine.Advanced
 	clear(whys)
 	for _, c := range routine.Explain(in).Candidates {
 		if c.Item == 0 {
-			whys[c.Why] = true
+			whys[c.Why.String()] = true
 		}
 	}
-	if !whys["enough of this study for one day"] && !whys["not needed yet, its cycle closes in time"] {
+	if !whys["enough"] && !whys["not-needed"] {
 		t.Errorf("a long day leaves things out because of %v", whys)
 	}
 }
@@ -100,7 +100,7 @@ func TestExplainStrain(t *testing.T) {
 	in.Plan.Entries[4].Pinned = []int{1, 3}
 	found := false
 	for _, c := range routine.Explain(in).Candidates {
-		found = found || (c.Study == ref("upward-gently/1") && c.Why == "would stand next to something strenuous")
+		found = found || (c.Study == ref("upward-gently/1") && c.Why.Kind == routine.BesideStrenuous)
 	}
 	if !found {
 		t.Error("nothing of the second range line is said to stand next to something strenuous")
@@ -123,7 +123,7 @@ func TestPreview(t *testing.T) {
 		if r.Date != in.Date+routine.Date(i) {
 			t.Errorf("day %d is %v", i, r.Date)
 		}
-		if off := r.Date.Weekday() == 0; off != (len(r.Items) == 0) || (off && r.Note == "") {
+		if off := r.Date.Weekday() == 0; off != (len(r.Items) == 0) || (off && r.Note.IsZero()) {
 			t.Errorf("%v, day off %v, has %d items and the note %q", r.Date, off, len(r.Items), r.Note)
 		}
 		if !anyHard(r) {
@@ -155,10 +155,10 @@ func TestPreviewForgetsToday(t *testing.T) {
 	in := student(t)
 	in.Minutes, in.Quiet = 20, true
 	days := routine.Preview(in, 2)
-	if days[0].Minutes > 20 || !strings.Contains(days[0].Note, "loud") {
+	if days[0].Minutes > 20 || !strings.Contains(days[0].Note.String(), "day-quiet") {
 		t.Errorf("today has %d minutes and the note %q", days[0].Minutes, days[0].Note)
 	}
-	if days[1].Minutes <= 20 || days[1].Note != "" {
+	if days[1].Minutes <= 20 || !days[1].Note.IsZero() {
 		t.Errorf("tomorrow has %d minutes and the note %q", days[1].Minutes, days[1].Note)
 	}
 }

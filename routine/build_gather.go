@@ -13,8 +13,7 @@ type active struct {
 	pass       *Pass
 	demands    Demands // of the pass, with what the plan adds
 	importance int     // per thousand
-	skill      int     // place of the study's skill among all
-	block      int     // place of the study's skill in the day
+	block      int     // place of the study's skill in the order of playing
 
 	// resting counts the lines in rotation that don't come by it today because
 	// they were played a day or two ago: the soft ones and the strenuous.
@@ -28,8 +27,6 @@ type facts struct {
 	line   *Line
 	work   bool     // among the lines in work
 	pinned bool     //
-	begins bool     // there is room for it, if it is new
-	cost   int      // thousandths of a minute that it takes each time round; 0: none
 	now    Standing // in the pass of the plan
 
 	// earlier is the standing in the first pass before that one in which the
@@ -47,7 +44,7 @@ type refusal struct {
 	study StudyRef
 	line  int
 	pass  int
-	why   string
+	why   Reason
 }
 
 // gather looks up everything the standings say about the plan's lines.
@@ -56,7 +53,7 @@ func (b *builder) gather() {
 	size := 0
 	for i := range b.in.Plan.Entries {
 		p := &b.in.Plan.Entries[i]
-		if e, why := b.activate(p, i); why != "" {
+		if e, why := b.activate(p, i); !why.IsZero() {
 			b.keepOut(refusal{study: p.Study, pass: p.Pass, why: why})
 		} else {
 			b.entries = append(b.entries, e)
@@ -78,34 +75,34 @@ func (b *builder) keepOut(r refusal) {
 }
 
 // activate returns the study of the plan's nth entry, or why it isn't played.
-func (b *builder) activate(p *PlanEntry, n int) (e active, why string) {
+func (b *builder) activate(p *PlanEntry, n int) (e active, why Reason) {
 	e = active{plan: p, book: b.in.Catalogue.Book(p.Study.Book), study: b.in.Catalogue.Study(p.Study)}
 	if e.study == nil {
-		return e, "not in the catalogue"
+		return e, Reason{Kind: NotInCatalogue}
 	}
-	e.skill, e.block = slices.Index(skills[:], e.study.Skill), e.study.Skill.Place()
+	e.block = slices.Index(Skills(), e.study.Skill)
 	if e.block < 0 || e.study.Cycle < 1 || e.study.Together < 1 {
-		return e, "the study lacks a skill, a cycle or how many lines go together"
+		return e, Reason{Kind: StudyIncomplete}
 	}
 	if slices.ContainsFunc(b.entries, func(other active) bool { return other.plan.Study == p.Study }) {
-		return e, "on the plan already"
+		return e, Reason{Kind: TwiceOnPlan}
 	}
 	if e.pass = e.study.Pass(p.Pass); e.pass == nil {
-		return e, "the study has no such pass"
+		return e, Reason{Kind: NoSuchPass}
 	}
 	if p.Hold {
-		return e, "held by the teacher"
+		return e, Reason{Kind: Held}
 	}
 	hand := b.in.Instrument
 	if hand == "" {
 		hand = b.in.Player.Instrument
 	}
 	if p.Instrument != "" && !strings.EqualFold(p.Instrument, hand) {
-		return e, "needs the " + p.Instrument
+		return e, Reason{Kind: NeedsInstrument, Text: p.Instrument}
 	}
 	e.demands = e.study.allowed(e.pass.Demands.with(p.Add), p.Pass)
 	e.importance = importanceOf(p, n, b.in.Date)
-	return e, ""
+	return e, Reason{}
 }
 
 // together returns how many neighbouring lines make one item.

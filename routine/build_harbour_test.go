@@ -125,7 +125,7 @@ func card(r routine.Routine) string {
 		b.WriteString(", caution")
 	}
 	b.WriteString("\n")
-	if r.Note != "" {
+	if !r.Note.IsZero() {
 		fmt.Fprintf(&b, "  %s\n", r.Note)
 	}
 	for _, it := range r.Items {

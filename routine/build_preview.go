@@ -23,7 +23,7 @@ func Preview(in Input, days int) []Routine {
 	in.History.Days = slices.Clone(in.History.Days)
 	routines := make([]Routine, 0, max(0, days))
 	for range days {
-		r := Routine{Date: in.Date, Number: max(1, in.Number), Note: "A day off."}
+		r := Routine{Date: in.Date, Number: max(1, in.Number), Note: Reason{Kind: DayOff}}
 		if in.Player.plays(in.Date) && !slices.Contains(in.Free, in.Date) {
 			r = Build(in)
 			in.play(r)

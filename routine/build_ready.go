@@ -1,7 +1,5 @@
 package routine
 
-import "slices"
-
 // A kind is why a line comes today. The order is the order in which Explain
 // lists candidates.
 type kind uint8
@@ -13,7 +11,6 @@ const (
 	rotation             // its turn in the study's cycle
 	review               // passed, and due
 	relapse              // slipped in a pass left behind
-	upkeep               // a warm-up or warm-down that has passed
 	kinds                // how many there are
 )
 
@@ -41,11 +38,11 @@ func (b *builder) ready() {
 	for i := range b.facts {
 		f := &b.facts[i]
 		r, why := b.readiedOf(f)
-		if why == "" {
+		if why.IsZero() {
 			why = b.forbids(&r)
 			b.rest(&r, why)
 		}
-		if why == "" {
+		if why.IsZero() {
 			b.lines = append(b.lines, r)
 		} else if f.work || f.pinned || f.earlierPass != nil {
 			e := &b.entries[f.entry]
@@ -53,46 +50,11 @@ func (b *builder) ready() {
 		}
 	}
 	b.setTests()
-	b.keepUp()
-}
-
-// keepUp leaves of the warm-ups that have passed no more than one study's, and
-// none if one is in work: whoever learns a warm-up is warm by it. Likewise for
-// warm-downs.
-func (b *builder) keepUp() {
-	for _, s := range [...]Skill{WarmUp, WarmDown} {
-		chosen := b.kept(s)
-		b.lines = slices.DeleteFunc(b.lines, func(r readied) bool {
-			e := &b.entries[r.entry]
-			if r.kind != upkeep || e.study.Skill != s || r.entry == chosen {
-				return false
-			}
-			b.keepOut(refusal{e.plan.Study, r.line.Number, r.pass, "passed; another " + string(s) + " comes today"})
-			return true
-		})
-	}
-}
-
-// kept returns the active study whose passed lines may come today as a warm-up,
-// or a warm-down: the one that has waited longest; -1 if a line in work may.
-func (b *builder) kept(s Skill) int {
-	chosen, age := -1, -1
-	for i := range b.lines {
-		r := &b.lines[i]
-		switch {
-		case b.entries[r.entry].study.Skill != s:
-		case r.kind != upkeep:
-			return -1
-		case r.age > age:
-			chosen, age = r.entry, r.age
-		}
-	}
-	return chosen
 }
 
 // readiedOf returns the line as what it would come today, or why it has no
 // reason to come.
-func (b *builder) readiedOf(f *facts) (r readied, why string) {
+func (b *builder) readiedOf(f *facts) (r readied, why Reason) {
 	e := &b.entries[f.entry]
 	r = readied{facts: f, stand: &f.now, pass: e.plan.Pass, demands: &e.demands}
 	switch {
@@ -105,22 +67,18 @@ func (b *builder) readiedOf(f *facts) (r readied, why string) {
 		}
 		r.stand, r.pass, r.demands = &f.earlier, f.earlierPass.Number, &f.earlierPass.Demands
 	case !f.work:
-		return r, "not among the lines in work"
+		return r, Reason{Kind: NotInWork}
 	case f.now.State == Passed && f.now.returns(e.pass, b.in.Date):
 		r.kind = review
 	case f.now.State == Passed && !e.daily():
-		return r, "passed; its review is not due"
-	case f.now.State == Passed:
-		r.kind = upkeep
-	case !f.begins && f.cost > 0:
-		return r, "new; waits until a line in work has passed"
+		return r, Reason{Kind: ReviewNotDue}
 	case f.last == f.now.Last && failed(f.outcome) && int(b.in.Date-f.last) <= againDays:
 		r.kind = again
 	default:
 		r.kind = rotation
 	}
 	b.pace(&r, e)
-	return r, ""
+	return r, Reason{}
 }
 
 // daily reports whether the study is never over: every day wants a warm-up and
@@ -146,6 +104,10 @@ func (b *builder) looksBack(f *facts) bool {
 	return f.now.Plays > 0 && int(b.in.Date-f.now.Last) <= e.study.Cycle-3
 }
 
+// overlooked is after how many cycles a line that did not come is as good as laid
+// off.
+const overlooked = 3
+
 // pace fills in the line's tempo, strain and age.
 func (b *builder) pace(r *readied, e *active) {
 	s := r.stand
@@ -155,6 +117,8 @@ func (b *builder) pace(r *readied, e *active) {
 	case r.fresh:
 	case away.days > 0 && s.Last <= away.since:
 		r.idle = away.days
+	case r.kind != review && r.age >= overlooked*e.study.Cycle:
+		r.idle = r.age
 	}
 	l := ladder{demands: *r.demands, lock: e.plan.Lock, idle: r.idle, step: e.plan.Ladder}
 	if r.pass != e.plan.Pass {
@@ -177,39 +141,33 @@ func (b *builder) waiting(r *readied, e *active) int {
 	return max(e.study.Cycle, int(b.in.Date-e.plan.Since))
 }
 
-// forbids returns the rule that keeps a line away today, or "".
-func (b *builder) forbids(r *readied) string {
+// forbids returns the rule that keeps a line away today, or none.
+func (b *builder) forbids(r *readied) Reason {
 	e := &b.entries[r.entry]
 	ago := b.in.Date - r.last
 	until := e.plan.skipped(r.line.Number, b.in.Date)
 	switch {
 	case until != 0:
-		return "left out until " + until.String()
+		return Reason{Kind: LeftOutUntil, Until: until}
 	case r.line.High > b.day.top:
-		return "above the player's range"
+		return Reason{Kind: AboveRange}
 	case r.line.High > b.day.limit:
-		return "too high so soon after a lay-off"
+		return Reason{Kind: TooHighYet}
 	case r.hard && b.day.soft:
-		return "strenuous on a day that must be soft"
+		return Reason{Kind: StrenuousToday}
 	case b.in.Quiet && loud(e.study.Skill, *r.demands, r.line, b.day.top):
-		return "can't be played quietly"
+		return Reason{Kind: NotQuiet}
 	case r.last != 0 && ago <= 0:
-		return playedToday
+		return Reason{Kind: PlayedToday}
 	case r.last != 0 && ago == 1 && r.kind != pinned && !failed(r.outcome) && e.study.Cycle > 1:
-		return playedYesterday
+		return Reason{Kind: PlayedYesterday}
 	}
-	return ""
+	return Reason{}
 }
 
-// Reasons for which a line in rotation rests.
-const (
-	playedToday     = "played today already"
-	playedYesterday = "played yesterday"
-)
-
 // rest counts the line among those in rotation that don't come by it today.
-func (b *builder) rest(r *readied, why string) {
-	if r.kind == again || (r.kind == rotation && (why == playedToday || why == playedYesterday)) {
+func (b *builder) rest(r *readied, why Reason) {
+	if r.kind == again || (r.kind == rotation && (why.Kind == PlayedToday || why.Kind == PlayedYesterday)) {
 		b.entries[r.entry].resting[strain(r.hard)]++
 	}
 }

@@ -1,82 +1,57 @@
 package routine
 
-import "fmt"
-
-// reason says in a few words why the candidate comes today.
-func (b *builder) reason(c *candidate) string {
+// reason returns why the candidate comes today.
+func (b *builder) reason(c *candidate) Reason {
 	l := &c.lines[0]
 	switch c.kind {
 	case pinned:
-		return "pinned by your teacher"
+		return Reason{Kind: Pinned}
 	case minute:
-		return fmt.Sprintf("minute test: %d notes without a break", l.line.NotesInMinute(l.to))
+		return Reason{Kind: MinuteTest, N: l.line.NotesInMinute(l.to)}
 	case again:
-		return "was " + string(l.outcome) + " " + daysAgo(b.in.Date-l.last)
+		return Reason{Kind: BackSoon, Outcome: l.outcome, N: int(b.in.Date - l.last)}
 	case review:
 		if failed(l.stand.LastOutcome) {
-			return "reviewed again, was " + string(l.stand.LastOutcome) + " " + daysAgo(b.in.Date-l.stand.Last)
+			return Reason{Kind: ReviewedAgain, Outcome: l.stand.LastOutcome, N: int(b.in.Date - l.stand.Last)}
 		}
-		return "review after " + days(int(b.in.Date-l.stand.Last))
+		return Reason{Kind: Reviewed, N: int(b.in.Date - l.stand.Last)}
 	case relapse:
-		return fmt.Sprintf("slipped since pass %d", l.pass)
+		return Reason{Kind: SlippedSince, N: l.pass}
 	}
 	return b.turnReason(c)
 }
 
-// turnReason says what is remarkable about a line whose turn has come.
-func (b *builder) turnReason(c *candidate) string {
+// turnReason returns what is remarkable about a line whose turn has come.
+func (b *builder) turnReason(c *candidate) Reason {
 	l := &c.lines[0]
-	s := l.stand
+	s, step := l.stand, b.entries[c.entry].plan.Ladder
 	switch {
 	case l.fresh && c.keys() != "":
-		return "new in " + c.keys()
+		return Reason{Kind: NewInKey, Keys: c.keys()}
 	case l.fresh:
-		return "new"
+		return Reason{Kind: NewLine}
 	case s.State == Ready:
-		return "ready for your teacher to hear"
+		return Reason{Kind: ReadyToHear}
 	case s.State == Slipped:
-		return "slipped, so a little slower"
+		return Reason{Kind: SlippedLower}
+	case l.idle > 0 && b.day.away.days > 0:
+		return Reason{Kind: BackFromAway, N: l.idle}
 	case l.idle > 0:
-		return "back after " + days(l.idle) + " away"
+		return Reason{Kind: SlowerAfter, N: l.idle}
 	case s.State == AtTempo:
-		return fmt.Sprintf("at the goal, clean %d of %d days", s.CleanDays, b.entries[c.entry].pass.CleanDays)
+		return Reason{Kind: AtTheGoal, N: s.CleanDays, Of: b.entries[c.entry].pass.CleanDays}
 	case s.State == Passed:
-		return "passed, kept up"
+		return Reason{Kind: KeptUp}
 	case l.to.Compare(s.Mark) > 0 && l.to == l.demands.To:
-		return "up to the goal tempo"
+		return Reason{Kind: UpToGoal}
 	case l.to.Compare(s.Mark) > 0 && s.LastOutcome == Clean:
-		return "clean last time, up " + b.step(c)
+		return Reason{Kind: UpAfterClean, Step: step}
 	case l.to.Compare(s.Mark) > 0:
-		return "played twice here, up " + b.step(c)
+		return Reason{Kind: UpAfterTwo, Step: step}
 	case l.to.Compare(s.Mark) < 0 && s.LastOutcome == Missed:
-		return "missed twice, down " + b.step(c)
+		return Reason{Kind: DownAfterTwo, Step: step}
 	case failed(s.LastOutcome):
-		return "was " + string(s.LastOutcome) + " last time"
+		return Reason{Kind: WasLastTime, Outcome: s.LastOutcome}
 	}
-	return "comes round again"
-}
-
-// step says how far the tempo goes at a time.
-func (b *builder) step(c *candidate) string {
-	if p := b.entries[c.entry].plan.Ladder; p != 0 {
-		return p.String()
-	}
-	return "one mark"
-}
-
-func days(n int) string {
-	if n == 1 {
-		return "1 day"
-	}
-	return fmt.Sprintf("%d days", n)
-}
-
-func daysAgo(n Date) string {
-	switch n {
-	case 1:
-		return "yesterday"
-	case 2:
-		return "two days ago"
-	}
-	return days(int(n)) + " ago"
+	return Reason{Kind: ComesRound}
 }

@@ -145,7 +145,7 @@ func checkRules(t *rapid.T, in routine.Input, r routine.Routine) {
 	}
 	seen := map[routine.LineRef]bool{}
 	for i, it := range r.Items {
-		if it.N != i+1 || it.Reason == "" || len(it.Lines) == 0 {
+		if it.N != i+1 || it.Reason.IsZero() || len(it.Lines) == 0 {
 			t.Errorf("item %d has number %d, reason %q, %d lines", i+1, it.N, it.Reason, len(it.Lines))
 		}
 		e, onPlan := entries[it.Study]
@@ -189,17 +189,11 @@ func checkMinutes(t *rapid.T, in routine.Input, r routine.Routine) {
 	}
 }
 
-// places is the order of a day: warm-up, flexibility, technique and articulation,
-// range, music, warm-down.
-var places = map[routine.Skill]int{
-	routine.WarmUp: 1, routine.Flexibility: 2, routine.Technique: 3, routine.Articulation: 3, routine.Range: 4,
-	routine.SightReading: 5, routine.Transposition: 5, routine.Etude: 5, routine.WarmDown: 6,
-}
-
 func checkOrder(t *rapid.T, r routine.Routine) {
 	t.Helper()
+	place := func(it routine.Item) int { return slices.Index(routine.Skills(), it.Skill) }
 	for i := 1; i < len(r.Items); i++ {
-		if places[r.Items[i-1].Skill] > places[r.Items[i].Skill] {
+		if place(r.Items[i-1]) > place(r.Items[i]) {
 			t.Errorf("%s comes after %s", r.Items[i].Skill, r.Items[i-1].Skill)
 		}
 		if r.Items[i-1].Hard && r.Items[i].Hard {
@@ -222,7 +216,7 @@ func checkStrain(t *rapid.T, in routine.Input, r routine.Routine) {
 		return d.Pain && d.Date == in.Date-1
 	})
 	soft := in.History.Hurting || near || hurt || (hard(1) && hard(2))
-	if soft && (!r.Light || r.Note == "") {
+	if soft && (!r.Light || r.Note.IsZero()) {
 		t.Errorf("a day that must be light is not marked so: light %v, note %q", r.Light, r.Note)
 	}
 	for _, it := range r.Items {

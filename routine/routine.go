@@ -8,7 +8,7 @@ type Routine struct {
 	Items   []Item `json:"items"`
 	Minutes int    `json:"minutes"`           // playing and rest together
 	Light   bool   `json:"light,omitempty"`   // a light day
-	Note    string `json:"note,omitempty"`    // one sentence about the day, such as why it is light
+	Note    Reason `json:"note,omitzero"`     // what is special about the day, such as why it is light
 	Caution bool   `json:"caution,omitempty"` // show the caution about pain
 }
 
@@ -27,7 +27,7 @@ type Item struct {
 	To      Tempo     `json:"to,omitzero"`   // today's tempo to reach
 	Minutes int       `json:"minutes"`       // playing, at least 1
 	Rest    int       `json:"rest"`          // minutes of rest after it
-	Reason  string    `json:"reason"`        // a few words
+	Reason  Reason    `json:"reason"`        // why it comes today
 	Review  bool      `json:"review,omitempty"`
 	Hard    bool      `json:"hard,omitempty"` // strenuous
 

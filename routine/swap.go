@@ -1,9 +1,13 @@
 package routine
 
 import (
-	"fmt"
 	"slices"
 )
+
+// A SwapError says what keeps a line from taking the place of an item.
+type SwapError struct{ Why Reason }
+
+func (e *SwapError) Error() string { return "swapping an item: " + e.Why.String() }
 
 // Swap returns the routine r of in.Date with item n replaced by one line, under
 // the number in.Number. The line's study must be on the plan. What is never
@@ -12,37 +16,37 @@ import (
 // the item, or, where the order of skills or strenuous neighbours forbid that,
 // the nearest that they allow.
 //
-// The error says in a clause what keeps the line out.
+// The error is a [SwapError] if something keeps the line out.
 func Swap(in Input, r Routine, n int, line LineRef) (Routine, error) {
 	old := r.Item(n)
 	if old == nil {
-		return Routine{}, fmt.Errorf("there is no item %d", n)
+		return Routine{}, &SwapError{Reason{Kind: NoSuchItem, N: n}}
 	}
 	at := slices.IndexFunc(in.Plan.Entries, func(e PlanEntry) bool { return e.Study == line.StudyRef() })
 	if at < 0 {
-		return Routine{}, fmt.Errorf("%v is not on the plan", line.StudyRef())
+		return Routine{}, &SwapError{Reason{Kind: NotOnPlan}}
 	}
 	if slices.ContainsFunc(r.Items, func(it Item) bool { return slices.Contains(it.Lines, line) }) {
-		return Routine{}, fmt.Errorf("%v is on the routine already", line)
+		return Routine{}, &SwapError{Reason{Kind: OnRoutineAlready}}
 	}
 	e := in.Plan.Entries[at]
 	e.Lines, e.Pinned, e.Together, e.TestEvery = []int{line.Line}, []int{line.Line}, 1, 0
 	in.Plan = Plan{Entries: []PlanEntry{e}}
 	it, err := lone(in, max(0, in.Player.Minutes-r.Minutes)+old.Minutes+old.Rest)
 	if err != nil {
-		return Routine{}, fmt.Errorf("%v: %w", line, err)
+		return Routine{}, err
 	}
-	it.Reason = "put in by your teacher"
+	it.Reason = Reason{Kind: PutIn}
 	return r.replaced(in.Number, n, it)
 }
 
 // lone returns the one line of the plan as an item of at most some minutes with
 // its rest, or of as few as it can have.
 func lone(in Input, minutes int) (Item, error) {
-	why := "it is not in the catalogue"
+	why := Reason{Kind: NotInCatalogue}
 	b := newExplainer(&in, func(r refusal) { why = r.why })
 	if len(b.candidates) == 0 {
-		return Item{}, fmt.Errorf("%s", why)
+		return Item{}, &SwapError{why}
 	}
 	lengths := b.candidates[0].lengths
 	length := len(lengths) - 1
@@ -50,7 +54,7 @@ func lone(in Input, minutes int) (Item, error) {
 		length--
 	}
 	if lengths[length].cost > minutes {
-		return Item{}, fmt.Errorf("it takes %d minutes with its rest, and %d are free", lengths[length].cost, minutes)
+		return Item{}, &SwapError{Reason{Kind: TakesTooLong, N: minutes, Of: lengths[length].cost}}
 	}
 	return b.item(pick{0, length}), nil
 }
@@ -75,7 +79,7 @@ func (r Routine) replaced(number, n int, it Item) (Routine, error) {
 			return r, nil
 		}
 	}
-	return Routine{}, fmt.Errorf("there would be strenuous items side by side, or one to begin with")
+	return Routine{}, &SwapError{Reason{Kind: StrenuousBeside}}
 }
 
 // inOrder reports whether items keep the order of skills, with no strenuous
@@ -87,7 +91,7 @@ func inOrder(items []Item) bool {
 	}
 	for i := 1; i < len(items); i++ {
 		if items[i-1].Hard && items[i].Hard ||
-			items[i-1].Skill.Place() > items[i].Skill.Place() {
+			slices.Index(Skills(), items[i-1].Skill) > slices.Index(Skills(), items[i].Skill) {
 			return false
 		}
 	}

@@ -10,56 +10,46 @@ import (
 // A BestKey says what a personal best is a best of: one line in one pass, as it
 // was asked for on the day, or the minute test of that line.
 type BestKey struct {
-	Line         routine.LineRef
-	Pass         int
-	Articulation routine.Demand
-	Fingering    routine.Demand
-	Test         bool
+	Line         routine.LineRef `json:"line"`
+	Pass         int             `json:"pass"`
+	Articulation routine.Demand  `json:"articulation,omitempty"`
+	Fingering    routine.Demand  `json:"fingering,omitempty"`
+	Test         bool            `json:"test,omitempty"`
 }
 
 // A Best is the fastest tempo at which something was clean.
 type Best struct {
-	Key   BestKey
-	Tempo routine.Tempo
-	Date  routine.Date // the first date of that tempo
+	Key   BestKey       `json:"key"`
+	Tempo routine.Tempo `json:"tempo"`
+	Date  routine.Date  `json:"date"` // the first date of that tempo
 }
 
-// Bests returns the personal bests that entries hold, which may come in any
-// order, by line, pass, articulation, fingering set, and minute tests last.
-// "Done" is no best, and a tempo said to be approximate counts as the one that
-// was said, as in [Apply]. Where an entry does not say what was asked for, asked
-// does.
-func Bests(entries []routine.Entry, asked func(routine.StandingKey) routine.Demands) []Best {
-	best := map[BestKey]Best{}
+// AddBest returns the bests of one line once an entry is counted in, which may
+// change bests; entries may come in any order. "Done" is no best, and a tempo said
+// to be approximate counts as the one that was said, as in [Apply]. They are in
+// order of pass, articulation and fingering set, and minute tests last.
+func AddBest(bests []Best, e routine.Entry, line routine.LineRef) []Best {
+	if e.Outcome != routine.Clean || e.To.IsZero() {
+		return bests
+	}
+	b := Best{BestKey{line, e.Pass, e.Articulation, e.Fingering, e.Test}, e.To, e.Date}
+	i, known := slices.BinarySearchFunc(bests, b.Key, func(a Best, key BestKey) int { return a.Key.compare(key) })
+	if !known {
+		return slices.Insert(bests, i, b)
+	}
+	if faster := b.Tempo.Compare(bests[i].Tempo); faster > 0 || faster == 0 && b.Date < bests[i].Date {
+		bests[i] = b
+	}
+	return bests
+}
+
+// Bests returns the personal bests that the entries of one line hold.
+func Bests(entries []routine.Entry, line routine.LineRef) []Best {
+	var bests []Best
 	for _, e := range entries {
-		if e.Outcome != routine.Clean || e.To.IsZero() {
-			continue
-		}
-		for _, line := range e.Lines {
-			key := bestKey(e, line, asked)
-			b, known := best[key]
-			faster := e.To.Compare(b.Tempo)
-			if !known || faster > 0 || faster == 0 && e.Date < b.Date {
-				best[key] = Best{key, e.To, e.Date}
-			}
-		}
+		bests = AddBest(bests, e, line)
 	}
-	all := make([]Best, 0, len(best))
-	for _, b := range best {
-		all = append(all, b)
-	}
-	slices.SortFunc(all, func(a, b Best) int { return a.Key.compare(b.Key) })
-	return all
-}
-
-func bestKey(e routine.Entry, line routine.LineRef, asked func(routine.StandingKey) routine.Demands) BestKey {
-	k := BestKey{Line: line, Pass: e.Pass, Articulation: e.Articulation, Fingering: e.Fingering, Test: e.Test}
-	if k.Articulation == "" || k.Fingering == "" {
-		d := asked(routine.StandingKey{Line: line, Pass: e.Pass})
-		k.Articulation = cmp.Or(k.Articulation, d.Articulation)
-		k.Fingering = cmp.Or(k.Fingering, d.Fingering)
-	}
-	return k
+	return bests
 }
 
 func (k BestKey) compare(l BestKey) int {

@@ -7,7 +7,7 @@
 //
 //   - how a line stands in a pass ([Apply], [Decide], [Stand]): from new through
 //     working and at tempo to passed, and its reviews after that;
-//   - the streak and the weeks kept ([Advance], [Recount], [State.Tally]);
+//   - the streak and the weeks kept ([Advance], [State.Tally]);
 //   - what one date amounts to ([DayLog]) and was for the streak ([Kinds]);
 //   - the figures of the teacher's week ([Sum]) and the score of a challenge
 //     ([ScoreOf]).
@@ -18,7 +18,7 @@
 // or a withdrawal calls for folding that line, or that calendar, again.
 //
 // When a line will come to its goal ([ForecastOf]) and whether it has stopped
-// moving ([StuckOf]) is asked of package streaks/forecast.
+// moving ([StuckLines]) is asked of package streaks/forecast.
 //
 // The rules are common practice in brass studios unless a comment names a
 // source. Two of them come before all others: nothing here is gained by playing

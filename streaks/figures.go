@@ -28,6 +28,10 @@ type Record struct {
 	// Locked are the lines whose tempo the teacher has locked: they are never
 	// stuck.
 	Locked map[routine.StandingKey]bool
+
+	// Skills are those of the studies, as far as they matter to what is
+	// suggested.
+	Skills map[routine.StudyRef]routine.Skill
 }
 
 // Figures are what the log says of one student over a span of dates.
@@ -80,30 +84,14 @@ func Sum(r Record, from, to routine.Date) Figures {
 		}
 	}
 	f.Moves = Moves(r.Before, r.After)
-	f.judgeLines(r)
+	for _, key := range sortedKeys(r.After) {
+		if r.After[key].State == routine.Ready {
+			f.Ready = append(f.Ready, key)
+		}
+	}
+	f.Stuck = StuckLines(r, to)
 	f.Quiet = quiet(Kinds(r.Calendar, days, to-HabitDays+1, to, r.Settled))
 	return f
-}
-
-// judgeLines finds the lines that are ready, and those that are stuck.
-func (f *Figures) judgeLines(r Record) {
-	entries := map[routine.StandingKey][]routine.Entry{}
-	for _, e := range r.Entries {
-		for _, line := range e.Lines {
-			key := routine.StandingKey{Line: line, Pass: e.Pass}
-			entries[key] = append(entries[key], e)
-		}
-	}
-	for _, key := range sortedKeys(r.After) {
-		switch s := r.After[key]; {
-		case s.State == routine.Ready:
-			f.Ready = append(f.Ready, key)
-		case s.State == routine.Working && !r.Locked[key]:
-			if stuck, ok := StuckOf(key, s, entries[key], f.To); ok {
-				f.Stuck = append(f.Stuck, stuck)
-			}
-		}
-	}
 }
 
 // sumDays adds up what the log says of each date of the span.

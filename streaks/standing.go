@@ -248,31 +248,6 @@ func Stand(entries []routine.Entry, acts []Act, r Rule) routine.Standing {
 	return s
 }
 
-// Standings returns how every line that entries or acts speak of stands in each
-// pass. The rule of a line is asked for once; where there is none (the study
-// has left the catalogue) the line is left out.
-func Standings(entries []routine.Entry, acts []Act, rule func(routine.StandingKey) (Rule, bool)) map[routine.StandingKey]routine.Standing {
-	type line struct {
-		rule  Rule
-		known bool
-	}
-	rules := map[routine.StandingKey]line{}
-	standings := map[routine.StandingKey]routine.Standing{}
-	for _, ev := range inOrder(entries, acts) {
-		for _, key := range ev.keys() {
-			l, asked := rules[key]
-			if !asked {
-				l.rule, l.known = rule(key)
-				rules[key] = l
-			}
-			if l.known {
-				standings[key] = ev.fold(standings[key], l.rule)
-			}
-		}
-	}
-	return standings
-}
-
 // An event is an entry or an act: one of the two is set.
 type event struct {
 	date  routine.Date
@@ -301,16 +276,4 @@ func (ev event) fold(s routine.Standing, r Rule) routine.Standing {
 		return Decide(s, *ev.act, r)
 	}
 	return Apply(s, *ev.entry, r)
-}
-
-// keys returns the lines the event is about, in their pass.
-func (ev event) keys() []routine.StandingKey {
-	if ev.act != nil {
-		return []routine.StandingKey{{Line: ev.act.Line, Pass: ev.act.Pass}}
-	}
-	keys := make([]routine.StandingKey, len(ev.entry.Lines))
-	for i, line := range ev.entry.Lines {
-		keys[i] = routine.StandingKey{Line: line, Pass: ev.entry.Pass}
-	}
-	return keys
 }

@@ -170,33 +170,6 @@ func TestDecide(t *testing.T) {
 	}
 }
 
-func TestStandings(t *testing.T) {
-	line15 := routine.LineRef{Book: "daily-ground", Study: 2, Line: 15}
-	gone := routine.LineRef{Book: "slur-atlas", Study: 9, Line: 1}
-	both := say(1, routine.Clean, quarter(96))
-	both.Lines = []routine.LineRef{line14, line15}
-	second := say(2, routine.Missed, quarter(60))
-	second.Pass = 2
-	other := say(3, routine.Clean, quarter(96))
-	other.Lines = []routine.LineRef{gone}
-	got := Standings([]routine.Entry{other, second, both}, nil, func(k routine.StandingKey) (Rule, bool) {
-		return Rule{Goal: quarter(96), CleanDays: k.Pass}, k.Line != gone
-	})
-	want := map[routine.StandingKey]routine.State{
-		{Line: line14, Pass: 1}: routine.Passed,
-		{Line: line15, Pass: 1}: routine.Passed,
-		{Line: line14, Pass: 2}: routine.Working,
-	}
-	if len(got) != len(want) {
-		t.Errorf("%d standings, want %d", len(got), len(want))
-	}
-	for key, state := range want {
-		if got[key].State != state {
-			t.Errorf("%v in pass %d: %q, want %q", key.Line, key.Pass, got[key].State, state)
-		}
-	}
-}
-
 // genEntries makes a log of one line over a few weeks, out of order.
 func genEntries(t *rapid.T) []routine.Entry {
 	outcomes := []routine.Outcome{routine.Clean, routine.Clean, routine.Clean, routine.Shaky, routine.Missed, routine.Skipped, routine.Done}
@@ -455,6 +428,26 @@ func ExampleApply() {
 	// at tempo 1
 	// passed 2
 	// review on 2026-03-07
+}
+
+// BenchmarkStandTenYears folds 40 lines that came every fourth day for ten years.
+func BenchmarkStandTenYears(b *testing.B) {
+	r := Rule{Goal: quarter(96), CleanDays: 3}
+	var entries []routine.Entry
+	for day := range 3650 / 4 {
+		o := []routine.Outcome{routine.Clean, routine.Shaky, routine.Clean, routine.Done}[day%4]
+		e := say(1, o, quarter(float64(60+day%40)))
+		e.Date, e.Seq = monday+routine.Date(4*day), int64(day)
+		entries = append(entries, e)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		for range 40 {
+			if Stand(entries, nil, r).Plays != len(entries) {
+				b.Fatal("not all is played")
+			}
+		}
+	}
 }
 
 func BenchmarkApply(b *testing.B) {

@@ -51,8 +51,8 @@ func (w *Week) add(k Kind) {
 // date, one a date; a date without one had nothing logged. Days already settled
 // are passed over, and through before st.Through changes nothing.
 //
-// A reply about a settled date, or a change of the calendar's past, calls for
-// [Recount].
+// After a reply about a settled date, or a change of the calendar's past, advance
+// the zero State over all days again.
 func Advance(st State, c Calendar, days []Day, through routine.Date) State {
 	if c.Joined == 0 {
 		return st
@@ -63,11 +63,6 @@ func Advance(st State, c Calendar, days []Day, through routine.Date) State {
 		st.Hurting = day.HurtsAfter(st.Hurting)
 	}
 	return st
-}
-
-// Recount returns the state through the given date from the whole log of days.
-func Recount(c Calendar, days []Day, through routine.Date) State {
-	return Advance(State{}, c, days, through)
 }
 
 // settle counts one date of the given kind, and judges the week if it is a Sunday.

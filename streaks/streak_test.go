@@ -37,6 +37,11 @@ func logOf(first routine.Date, letters string) []Day {
 	return Days(reports)
 }
 
+// recount settles all dates from nothing.
+func recount(c Calendar, days []Day, through routine.Date) State {
+	return Advance(State{}, c, days, through)
+}
+
 func TestStreak(t *testing.T) {
 	everyDay := Calendar{Joined: monday}
 	weekdays := Calendar{Joined: monday, Off: []OffDays{{monday, weekend}}}
@@ -81,7 +86,7 @@ func TestStreak(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.what, func(t *testing.T) {
 			through := monday + routine.Date(len(strings.ReplaceAll(tt.log, " ", ""))) - 1
-			st := Recount(tt.calendar, logOf(monday, tt.log), through)
+			st := recount(tt.calendar, logOf(monday, tt.log), through)
 			if st.Current != tt.current || st.Longest != tt.longest || st.Weeks != tt.weeks {
 				t.Errorf("streak %d, longest %d, weeks %d; want %d, %d, %d",
 					st.Current, st.Longest, st.Weeks, tt.current, tt.longest, tt.weeks)
@@ -91,7 +96,7 @@ func TestStreak(t *testing.T) {
 }
 
 func TestNotJoined(t *testing.T) {
-	st := Recount(Calendar{}, logOf(monday, "ppppppp"), monday+6)
+	st := recount(Calendar{}, logOf(monday, "ppppppp"), monday+6)
 	if st != (State{}) {
 		t.Errorf("without consent: %+v, want nothing counted", st)
 	}
@@ -125,7 +130,7 @@ func TestTally(t *testing.T) {
 			settled := monday + routine.Date(tt.settled) - 1
 			days := logOf(monday, tt.log)
 			tail := slices.DeleteFunc(slices.Clone(days), func(d Day) bool { return d.Date <= settled })
-			st := Recount(c, days, settled)
+			st := recount(c, days, settled)
 			if got := st.Tally(c, tail, monday+routine.Date(n)-1); got != tt.want {
 				t.Errorf("got  %+v\nwant %+v", got, tt.want)
 			}
@@ -138,13 +143,13 @@ func TestTally(t *testing.T) {
 func TestWeekAcrossNewYear(t *testing.T) {
 	for _, first := range []routine.Date{date("2026-12-28"), date("2020-12-28"), date("2008-12-29")} {
 		c := Calendar{Joined: first}
-		if st := Recount(c, logOf(first, "ppp...."), first+6); st.TotalWeeks != 0 || st.Week != (Week{7, 3}) {
+		if st := recount(c, logOf(first, "ppp...."), first+6); st.TotalWeeks != 0 || st.Week != (Week{7, 3}) {
 			t.Errorf("week of %v, three days before New Year only: %+v, want the week not kept", first, st)
 		}
-		if st := Recount(c, logOf(first, "ppp.ppp"), first+6); st.TotalWeeks != 1 || st.Weeks != 1 {
+		if st := recount(c, logOf(first, "ppp.ppp"), first+6); st.TotalWeeks != 1 || st.Weeks != 1 {
 			t.Errorf("week of %v, one day missed: %d weeks, want 1", first, st.TotalWeeks)
 		}
-		if st := Recount(c, logOf(first, "ppppppp pp"), first+8); st.TotalWeeks != 1 || st.Week != (Week{2, 2}) {
+		if st := recount(c, logOf(first, "ppppppp pp"), first+8); st.TotalWeeks != 1 || st.Week != (Week{2, 2}) {
 			t.Errorf("week of %v and two days: %+v, want one week and two days of the next", first, st)
 		}
 	}
@@ -162,10 +167,10 @@ func TestDateThatNeverWas(t *testing.T) {
 		t.Fatalf("missing dates %v, want %v", missing, want)
 	}
 	days := logOf(first, "pppp.pp")
-	if st := Recount(Calendar{Joined: first, Missing: missing}, days, first+6); st.Current != 6 || st.TotalWeeks != 1 {
+	if st := recount(Calendar{Joined: first, Missing: missing}, days, first+6); st.Current != 6 || st.TotalWeeks != 1 {
 		t.Errorf("streak %d, weeks %d; want 6 and 1", st.Current, st.TotalWeeks)
 	}
-	if st := Recount(Calendar{Joined: first}, days, first+6); st.Current != 2 {
+	if st := recount(Calendar{Joined: first}, days, first+6); st.Current != 2 {
 		t.Errorf("streak %d with the date expected; want 2", st.Current)
 	}
 	for _, day := range []string{"2011-12-29", "2011-12-31"} {
@@ -367,7 +372,7 @@ func TestAdvanceAgainstNaive(t *testing.T) {
 			next := max(st.Through, monday) + routine.Date(rapid.IntRange(0, 20).Draw(t, "step"))
 			st = Advance(st, c, days, min(next, through))
 		}
-		if again := Recount(c, days, through); st != again {
+		if again := recount(c, days, through); st != again {
 			t.Fatalf("in steps  %+v\nrecounted %+v", st, again)
 		}
 		n := naive{c, reports}
@@ -543,14 +548,14 @@ func TestTallyAgreesWithSettled(t *testing.T) {
 		c, days := genCalendar(t), Days(genReports(t))
 		today := c.Joined + routine.Date(rapid.IntRange(0, 40).Draw(t, "today"))
 		days = slices.DeleteFunc(days, func(d Day) bool { return d.Date > today })
-		st := Recount(c, days, today)
+		st := recount(c, days, today)
 		settled := st.Tally(c, nil, today)
 		if settled.Streak != st.Current || settled.Longest != st.Longest {
 			t.Fatalf("tally %+v of a settled %+v", settled, st)
 		}
 		through := today - routine.Date(rapid.IntRange(1, 15).Draw(t, "open"))
 		tail := since(days, through+1)
-		open := Recount(c, days, through).Tally(c, tail, today)
+		open := recount(c, days, through).Tally(c, tail, today)
 		if open.Streak < settled.Streak || open.Weeks < settled.Weeks || open.ThisWeek != settled.ThisWeek {
 			t.Fatalf("with open days %+v, settled %+v: open days may only help, and plan the same", open, settled)
 		}
@@ -559,7 +564,7 @@ func TestTallyAgreesWithSettled(t *testing.T) {
 
 func ExampleAdvance() {
 	c := Calendar{Joined: monday, Off: []OffDays{{monday, 1 << time.Sunday}}}
-	st := Recount(c, logOf(monday, "pppp.p."), monday+6)
+	st := recount(c, logOf(monday, "pppp.p."), monday+6)
 	fmt.Println("streak", st.Current, "longest", st.Longest, "weeks kept", st.Weeks)
 	st = Advance(st, c, []Day{{Date: monday + 7, Played: true}}, monday+7)
 	fmt.Println("streak", st.Current)
@@ -599,7 +604,7 @@ func BenchmarkMissingDatesTenYears(b *testing.B) {
 func BenchmarkAdvance(b *testing.B) {
 	c, days := tenYears()
 	last := days[len(days)-1].Date
-	st := Recount(c, days, last-1)
+	st := recount(c, days, last-1)
 	tail := days[len(days)-1:]
 	b.ReportAllocs()
 	for b.Loop() {
@@ -613,7 +618,7 @@ func BenchmarkRecountTenYears(b *testing.B) {
 	c, days := tenYears()
 	b.ReportAllocs()
 	for b.Loop() {
-		if Recount(c, days, days[len(days)-1].Date).TotalWeeks == 0 {
+		if recount(c, days, days[len(days)-1].Date).TotalWeeks == 0 {
 			b.Fatal("no week kept in ten years")
 		}
 	}

@@ -37,11 +37,12 @@ func ForecastOf(entries []routine.Entry, goal routine.Tempo, today routine.Date)
 	return forecast.Reach(Sessions(entries, goal.Note), goal.BPM, today)
 }
 
-// A Stuck is a line that has stopped moving.
+// A Stuck is a line that has stopped moving, or lines of one study in one pass that
+// have stopped together.
 type Stuck struct {
-	Key   routine.StandingKey
-	Best  routine.Tempo // fastest that was clean
-	Since routine.Date  // date of it, or of the first entry known
+	Lines []routine.StandingKey // in order
+	Best  routine.Tempo         // of a single line: fastest that was clean, if any
+	Since routine.Date          // date of it; of several lines, half or more were no faster since
 	Try   Remedy
 }
 
@@ -57,39 +58,101 @@ const (
 	LeaveAWeek         Remedy = "leave it a week"
 )
 
-// StuckOf judges a working line by its entries in one pass, as
-// [forecast.Judge] does; false if it is moving or too little is known. It is not
-// for lines whose tempo is locked.
-//
-// The remedy is picked by a rule of thumb: six weeks and more without gain, leave
-// it a week; missed in half of the playings of the last three weeks or more, drop
-// two marks and shorten; four weeks and more, alternate fingering; otherwise
-// change the articulation.
-func StuckOf(key routine.StandingKey, s routine.Standing, entries []routine.Entry, today routine.Date) (Stuck, bool) {
-	p := forecast.Judge(Sessions(entries, cmp.Or(s.Mark.Note, routine.Quarter)), today)
+// StuckLines finds the working lines of a record that have stopped moving by the
+// day called today, as [forecast.Judge] says it: all the lines of a study in one
+// pass together if they have, and else each that has. A line whose tempo is locked
+// is never stuck. They come in order of the book.
+func StuckLines(r Record, today routine.Date) []Stuck {
+	entries := map[routine.StandingKey][]routine.Entry{}
+	for _, e := range r.Entries {
+		for _, line := range e.Lines {
+			key := routine.StandingKey{Line: line, Pass: e.Pass}
+			entries[key] = append(entries[key], e)
+		}
+	}
+	var all []Stuck
+	var study []routine.StandingKey // working lines of the study that is being gathered
+	judge := func() {
+		all = append(all, stuckIn(study, entries, r, today)...)
+		study = nil
+	}
+	for _, key := range sortedKeys(r.After) {
+		if r.After[key].State != routine.Working || r.Locked[key] || len(entries[key]) == 0 {
+			continue
+		}
+		if len(study) > 0 && (study[0].Line.StudyRef() != key.Line.StudyRef() || study[0].Pass != key.Pass) {
+			judge()
+		}
+		study = append(study, key)
+	}
+	judge()
+	return all
+}
+
+// stuckIn judges the lines of one study in one pass.
+func stuckIn(lines []routine.StandingKey, entries map[routine.StandingKey][]routine.Entry, r Record, today routine.Date) []Stuck {
+	if len(lines) > 1 {
+		if stuck, ok := stuckOf(lines, entries, r, today); ok {
+			return []Stuck{stuck}
+		}
+	}
+	var all []Stuck
+	for i := range lines {
+		if stuck, ok := stuckOf(lines[i:i+1], entries, r, today); ok {
+			all = append(all, stuck)
+		}
+	}
+	return all
+}
+
+// stuckOf judges lines together.
+func stuckOf(lines []routine.StandingKey, entries map[routine.StandingKey][]routine.Entry, r Record, today routine.Date) (Stuck, bool) {
+	sessions := make([][]forecast.Session, len(lines))
+	for i, key := range lines {
+		sessions[i] = Sessions(entries[key], cmp.Or(r.After[key].Mark.Note, routine.Quarter))
+	}
+	p := forecast.Judge(sessions, today)
 	if !p.Flat {
 		return Stuck{}, false
 	}
-	stuck := Stuck{Key: key, Best: s.Best, Since: p.Since, Try: ChangeArticulation}
-	if stuck.Since == 0 {
-		stuck.Since = slices.MinFunc(entries, func(a, b routine.Entry) int { return cmp.Compare(a.Date, b.Date) }).Date
+	stuck := Stuck{Lines: slices.Clone(lines), Since: p.Since}
+	if len(lines) == 1 {
+		stuck.Best = r.After[lines[0]].Best
 	}
+	stuck.Try = remedy(today-p.Since, missedHalf(lines, entries, today), r.Skills[lines[0].Line.StudyRef()])
+	return stuck, true
+}
+
+// missedHalf reports whether half or more of the playings of the last three weeks
+// were missed.
+func missedHalf(lines []routine.StandingKey, entries map[routine.StandingKey][]routine.Entry, today routine.Date) bool {
 	missed, played := 0, 0
-	for _, e := range entries {
-		if e.Date > today-forecast.Window && e.Outcome.Played() {
-			played++
-			if e.Outcome == routine.Missed {
-				missed++
+	for _, key := range lines {
+		for _, e := range entries[key] {
+			if e.Date > today-forecast.Window && e.Outcome.Played() {
+				played++
+				if e.Outcome == routine.Missed {
+					missed++
+				}
 			}
 		}
 	}
-	switch days := today - stuck.Since; {
+	return 2*missed >= played
+}
+
+// remedy is picked by a rule of thumb: six weeks and more without gain, leave it a
+// week; half of the playings of the last three weeks missed, drop two marks and
+// shorten; four weeks and more, alternate fingering; otherwise change the
+// articulation. Slurs over the partials stay slurred, so there it is the fingering
+// at once.
+func remedy(days routine.Date, missedHalf bool, skill routine.Skill) Remedy {
+	switch {
 	case days >= 42:
-		stuck.Try = LeaveAWeek
-	case 2*missed >= played:
-		stuck.Try = DropAndShorten
-	case days >= 28:
-		stuck.Try = AlternateFingering
+		return LeaveAWeek
+	case missedHalf:
+		return DropAndShorten
+	case days >= 28 || skill == routine.Flexibility:
+		return AlternateFingering
 	}
-	return stuck, true
+	return ChangeArticulation
 }

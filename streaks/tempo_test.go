@@ -67,7 +67,18 @@ func TestForecastOf(t *testing.T) {
 	}
 }
 
-func TestStuckOf(t *testing.T) {
+// judged is what is stuck on the day of the last entry of one line.
+func judged(entries []routine.Entry, change func(*Record)) ([]Stuck, routine.Date) {
+	key := routine.StandingKey{Line: line14, Pass: 1}
+	r := Record{Entries: entries, After: map[routine.StandingKey]routine.Standing{key: Stand(entries, nil, Rule{Goal: quarter(120)})}}
+	if change != nil {
+		change(&r)
+	}
+	last := slices.MaxFunc(entries, func(a, b routine.Entry) int { return int(a.Date - b.Date) }).Date
+	return Sum(r, last-6, last).Stuck, last
+}
+
+func TestStuckLines(t *testing.T) {
 	key := routine.StandingKey{Line: line14, Pass: 1}
 	flat := func(days int, pattern ...routine.Outcome) []routine.Entry {
 		entries := []routine.Entry{say(1, routine.Clean, quarter(84))}
@@ -92,23 +103,50 @@ func TestStuckOf(t *testing.T) {
 		{"moving", climbing(23), ""},
 		{"a few days", flat(10, routine.Shaky, routine.Clean), ""},
 	} {
-		s := Stand(tt.entries, nil, Rule{Goal: quarter(120)})
-		last := tt.entries[len(tt.entries)-1].Date
-		got, ok := StuckOf(key, s, tt.entries, last)
-		if ok != (tt.try != "") || got.Try != tt.try {
-			t.Errorf("%s: %v, %q; want %q", tt.what, ok, got.Try, tt.try)
+		got, _ := judged(tt.entries, nil)
+		if (len(got) == 1) != (tt.try != "") || len(got) > 0 && got[0].Try != tt.try {
+			t.Errorf("%s: %+v; want %q", tt.what, got, tt.try)
 		}
-		if ok && (got.Since != date("2026-03-01") || got.Best != quarter(84)) {
-			t.Errorf("%s: %v since %v, want quarter=84 since 2026-03-01", tt.what, got.Best, got.Since)
+		if len(got) > 0 && (got[0].Since != date("2026-03-01") || got[0].Best != quarter(84) || !slices.Equal(got[0].Lines, []routine.StandingKey{key})) {
+			t.Errorf("%s: %+v, want quarter=84 since 2026-03-01", tt.what, got)
 		}
-		r := Record{Entries: tt.entries, After: map[routine.StandingKey]routine.Standing{key: s}}
-		if f := Sum(r, last-6, last); (len(f.Stuck) == 1) != ok {
-			t.Errorf("%s: the week has %d lines stuck", tt.what, len(f.Stuck))
-		}
-		r.Locked = map[routine.StandingKey]bool{key: true}
-		if f := Sum(r, last-6, last); len(f.Stuck) != 0 {
+		if got, _ := judged(tt.entries, func(r *Record) { r.Locked = map[routine.StandingKey]bool{key: true} }); len(got) != 0 {
 			t.Errorf("%s: stuck although its tempo is locked", tt.what)
 		}
+		if got, _ := judged(tt.entries, func(r *Record) {
+			s := r.After[key]
+			s.State = routine.AtTempo
+			r.After[key] = s
+		}); len(got) != 0 {
+			t.Errorf("%s: stuck although it is at tempo", tt.what)
+		}
+	}
+	slurs := func(r *Record) { r.Skills = map[routine.StudyRef]routine.Skill{line14.StudyRef(): routine.Flexibility} }
+	if got, _ := judged(flat(23, routine.Shaky, routine.Clean), slurs); len(got) != 1 || got[0].Try != AlternateFingering {
+		t.Errorf("slurs, shaky for three weeks: %+v, want another fingering, since they stay slurred", got)
+	}
+}
+
+// Lines of one study that are each played once a week are found stuck together,
+// and named together; lines of another study, or pass, are not among them.
+func TestStuckTogether(t *testing.T) {
+	var entries []routine.Entry
+	after := map[routine.StandingKey]routine.Standing{}
+	play := func(study, line, pass int, tempi ...float64) {
+		l := routine.LineRef{Book: "slur-atlas", Study: study, Line: line}
+		for week, bpm := range tempi {
+			entries = append(entries, routine.Entry{Date: monday + routine.Date(7*week+line), Lines: []routine.LineRef{l}, Pass: pass, Outcome: routine.Clean, To: quarter(bpm)})
+		}
+		after[routine.StandingKey{Line: l, Pass: pass}] = routine.Standing{State: routine.Working, Best: quarter(80), Mark: quarter(80)}
+	}
+	for line := range 3 {
+		play(1, line, 1, 80, 80, 80, 80)
+		play(2, line, 1, 80, 84, 88, 92)
+	}
+	play(1, 4, 2, 80, 80, 80, 80)
+	got := StuckLines(Record{Entries: entries, After: after}, monday+26)
+	if len(got) != 1 || len(got[0].Lines) != 3 || got[0].Lines[0].Line.Study != 1 || got[0].Lines[2].Pass != 1 || !got[0].Best.IsZero() || got[0].Since != monday+1 {
+		t.Errorf("stuck are %+v, want lines 0 to 2 of study 1 since the second day", got)
 	}
 }
 
@@ -119,8 +157,8 @@ func TestStuckNeverClean(t *testing.T) {
 		entries = append(entries, say(day, routine.Missed, quarter(60)))
 	}
 	slices.Reverse(entries)
-	got, ok := StuckOf(routine.StandingKey{Line: line14, Pass: 1}, Stand(entries, nil, Rule{}), entries, date("2026-03-23"))
-	if !ok || got.Since != date("2026-03-01") || !got.Best.IsZero() || got.Try != DropAndShorten {
-		t.Errorf("got %+v, %v", got, ok)
+	got, _ := judged(entries, nil)
+	if len(got) != 1 || got[0].Since != date("2026-03-01") || !got[0].Best.IsZero() || got[0].Try != DropAndShorten {
+		t.Errorf("got %+v", got)
 	}
 }

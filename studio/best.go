@@ -1,7 +1,6 @@
 package studio
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -26,38 +25,15 @@ func (t *turn) best(args []string) (Post, error) {
 		}
 		only = &ref
 	}
-	bests, err := t.bestsOf(&m, 1, t.Service.today(&m))
+	bests, err := t.tx.Bests(m.ID)
 	if err != nil {
 		return Post{}, err
 	}
 	bests = slices.DeleteFunc(bests, func(b streaks.Best) bool { return only != nil && b.Key.Line.StudyRef() != *only })
 	if len(bests) == 0 {
-		return text("Nothing there was clean at a tempo yet. When something is, say so with its number: “1 96 clean”.")
+		return t.answered("best.none", nil)
 	}
-	return Post{Title: "Personal bests, " + m.Name, Items: t.bestItems(bests)}, nil
-}
-
-// bestsOf returns a member's bests as the log of some dates has them.
-func (t *turn) bestsOf(m *Member, from, to routine.Date) ([]streaks.Best, error) {
-	reports, err := t.tx.Reports(m.ID, from, to)
-	if err != nil {
-		return nil, err
-	}
-	var entries []routine.Entry
-	for _, r := range reports {
-		entries = append(entries, r.Entries...)
-	}
-	return streaks.Bests(entries, t.asked), nil
-}
-
-// asked returns what a pass asks for, as the books have it.
-func (t *turn) asked(key routine.StandingKey) routine.Demands {
-	if study := t.books(t.studio.ID).Study(key.Line.StudyRef()); study != nil {
-		if pass := study.Pass(key.Pass); pass != nil {
-			return pass.Demands
-		}
-	}
-	return routine.Demands{}
+	return Post{Title: t.voice.Say("best.title", with{"name": m.Name}), Items: t.bestItems(bests)}, nil
 }
 
 // bestGroup puts bests together: all lines of a study that were played alike.
@@ -89,13 +65,13 @@ func (t *turn) bestItems(bests []streaks.Best) []PostItem {
 
 // bestHead names what was played, and how.
 func (t *turn) bestHead(k streaks.BestKey) string {
-	parts := []string{fmt.Sprintf("%s, pass %d", studyName(t.books(t.studio.ID), k.Line.StudyRef()), k.Pass)}
+	parts := []string{t.voice.Say("study-pass", with{"study": studyName(t.books(t.studio.ID), k.Line.StudyRef()), "pass": k.Pass})}
 	if k.Test {
-		parts = append(parts, "minute test")
+		parts = append(parts, t.voice.Say("best.minute-test", nil))
 	}
 	for _, d := range []routine.Demand{k.Articulation, k.Fingering} {
 		if d != "" {
-			parts = append(parts, demandWords(d))
+			parts = append(parts, t.voice.Value(d))
 		}
 	}
 	return strings.Join(parts, " · ")
@@ -112,64 +88,62 @@ func (t *turn) bestDetail(bests []streaks.Best) string {
 		parts = append(parts, t.bestWords(&b))
 	}
 	if n := len(bests) - mostBests; n > 0 {
-		parts = append(parts, fmt.Sprintf("and %s more", count(n, "line")))
+		parts = append(parts, t.voice.Count("best.more-lines", n, nil))
 	}
 	return strings.Join(parts, " · ")
 }
 
-// bestWords says one best: "line 3 quarter=96 on 2026-03-04". A minute test has
+// bestWords says one best: "line 3 quarter=96 on 4 March 2026". A minute test has
 // its notes counted.
 func (t *turn) bestWords(b *streaks.Best) string {
-	words := fmt.Sprintf("line %d %s", b.Key.Line.Line, b.Tempo)
+	how := t.voice.Tempo(b.Tempo)
 	if line := t.books(t.studio.ID).Line(b.Key.Line); b.Key.Test && line != nil {
-		words += fmt.Sprintf(", %d notes", line.NotesInMinute(b.Tempo))
+		how += ", " + t.voice.Count("best.notes", line.NotesInMinute(b.Tempo), nil)
 	}
-	return words + " on " + b.Date.String()
+	return t.voice.Say("best.line", with{"line": b.Key.Line.Line, "tempo": how, "date": t.voice.Date(b.Date)})
 }
 
 // newBests says which bests of a student were set from a date on, at most a
 // few; "" if none.
-func (t *turn) newBests(m *Member, from, to routine.Date) (string, error) {
-	recent, err := t.bestsOf(m, from, to)
+func (t *turn) newBests(m *Member, from routine.Date) (string, error) {
+	bests, err := t.tx.Bests(m.ID)
 	if err != nil {
 		return "", err
 	}
-	var fresh []streaks.Best
-	for _, b := range recent {
-		beaten, err := t.beatenBy(m, &b, from)
-		if err != nil {
-			return "", err
+	var parts []string
+	more := 0
+	for _, b := range bests {
+		if b.Date < from {
+			continue
 		}
-		if beaten {
-			fresh = append(fresh, b)
+		if beaten, err := t.beatenBy(m, &b, from); err != nil {
+			return "", err
+		} else if !beaten {
+			continue
+		}
+		if len(parts) < mostBests {
+			parts = append(parts, t.bestHead(b.Key)+", "+t.bestWords(&b))
+		} else {
+			more++
 		}
 	}
-	if len(fresh) == 0 {
+	if len(parts) == 0 {
 		return "", nil
 	}
-	var parts []string
-	for _, b := range fresh[:min(len(fresh), mostBests)] {
-		parts = append(parts, t.bestHead(b.Key)+", "+t.bestWords(&b))
+	said := strings.Join(parts, "; ")
+	if more > 0 {
+		said += "; " + t.voice.Say("best.more", with{"number": more})
 	}
-	words := "New bests: " + strings.Join(parts, "; ")
-	if n := len(fresh) - mostBests; n > 0 {
-		words += fmt.Sprintf("; and %d more", n)
-	}
-	return words + ".", nil
+	return t.voice.Say("best.new", with{"bests": said}), nil
 }
 
-// beatenBy reports whether a best is faster than all that was clean before a
-// date in the same way, and something was.
+// beatenBy reports whether something was clean before a date in the same way as
+// a best of that date or later.
 func (t *turn) beatenBy(m *Member, b *streaks.Best, from routine.Date) (bool, error) {
 	entries, err := t.tx.LineEntries(m.ID, b.Key.Line, b.Key.Pass)
 	if err != nil {
 		return false, err
 	}
 	entries = slices.DeleteFunc(entries, func(e routine.Entry) bool { return e.Date >= from })
-	for _, old := range streaks.Bests(entries, t.asked) {
-		if old.Key == b.Key {
-			return b.Tempo.Compare(old.Tempo) > 0, nil
-		}
-	}
-	return false, nil
+	return slices.ContainsFunc(streaks.Bests(entries, b.Key.Line), func(old streaks.Best) bool { return old.Key == b.Key }), nil
 }

@@ -35,6 +35,7 @@ func (c *Challenge) middle() routine.Date {
 // announceChallenges announces what the date brings: an opening, a middle, a
 // last day; and any result that can no longer change.
 func (s *Service) announceChallenges(tx Tx, st *Studio, date routine.Date) error {
+	v := s.studioVoice(st)
 	challenges, err := tx.Challenges(st.ID)
 	if err != nil {
 		return err
@@ -50,13 +51,13 @@ func (s *Service) announceChallenges(tx Tx, st *Studio, date routine.Date) error
 		post := Post{Kind: AnnouncedPost, Title: c.Title}
 		switch {
 		case date == c.From:
-			post.Key, post.Text = "opening", openingWords(&c)
+			post.Key, post.Text = "opening", openingWords(v, &c)
 		case date == c.middle():
-			post.Key, post.Text = "middle", middleWords(&c, score)
+			post.Key, post.Text = "middle", middleWords(v, &c, score)
 		case date == c.To:
-			post.Key, post.Text = "last-day", lastDayWords(score)
+			post.Key, post.Text = "last-day", lastDayWords(v, score)
 		case final:
-			post.Key, post.Text = "result", resultWords(score)
+			post.Key, post.Text = "result", resultWords(v, score)
 		default:
 			continue
 		}
@@ -100,39 +101,35 @@ func (s *Service) score(tx Tx, st *Studio, c *Challenge) (score streaks.Score, f
 // that lasts into it is known.
 const painReach = 120
 
-func openingWords(c *Challenge) string {
-	return fmt.Sprintf("From today to %s we keep our days together: %d of every 100 scheduled days is the goal. "+
-		"Rest days, illness and days off cost nothing, and nobody is ranked. Your usual reply is all it takes.",
-		longDate(c.To), percent(c.Goal))
+func openingWords(v *voice, c *Challenge) string {
+	return v.Say("challenge.opening", with{"day": c.To, "goal": percent(c.Goal)})
 }
 
-func middleWords(c *Challenge, s streaks.Score) string {
-	words := fmt.Sprintf("Half way. Together we have kept %d of %s so far (%d of 100; the goal is %d).",
-		s.Kept, count(s.Kept+s.Missed, "day"), percent(s.Share()), percent(c.Goal))
+func middleWords(v *voice, c *Challenge, s streaks.Score) string {
+	said := v.Count("challenge.middle", s.Kept+s.Missed, with{"kept": s.Kept, "share": percent(s.Share()), "goal": percent(c.Goal)})
 	switch {
 	case s.Reached():
-		return words + " The goal is already safe."
+		return said + " " + v.Say("challenge.safe", nil)
 	case s.Reachable():
-		return words + fmt.Sprintf(" %d of the %s still open would do it.", s.Needed(), count(s.Open, "day"))
+		return said + " " + v.Count("challenge.needed", s.Open, with{"needed": s.Needed()})
 	}
-	return words + " The goal is out of reach this time; every day still counts for the player who plays it."
+	return said + " " + v.Say("challenge.out-of-reach", nil)
 }
 
-func lastDayWords(s streaks.Score) string {
-	words := fmt.Sprintf("The last day. Kept so far: %d of %s.", s.Kept, count(s.Kept+s.Missed, "day"))
+func lastDayWords(v *voice, s streaks.Score) string {
+	said := v.Count("challenge.last-day", s.Kept+s.Missed, with{"kept": s.Kept})
 	if n := s.Needed(); n > 0 && s.Reachable() {
-		words += fmt.Sprintf(" %s more and we are there.", count(n, "day"))
+		said += " " + v.Count("challenge.missing", n, nil)
 	}
-	return words + " Replies for today count until the cut-off."
+	return said + " " + v.Say("challenge.cut-off", nil)
 }
 
-func resultWords(s streaks.Score) string {
-	words := fmt.Sprintf("Kept together: %d of %s, %d of 100; the goal was %d.",
-		s.Kept, count(s.Kept+s.Missed, "day"), percent(s.Share()), percent(s.Goal))
+func resultWords(v *voice, s streaks.Score) string {
+	said := v.Count("challenge.result", s.Kept+s.Missed, with{"kept": s.Kept, "share": percent(s.Share()), "goal": percent(s.Goal)})
 	if s.Reached() {
-		return words + " Reached. Thank you, all of you."
+		return said + " " + v.Say("challenge.reached", nil)
 	}
-	return words + " Not reached this time. Thank you for every day of it."
+	return said + " " + v.Say("challenge.not-reached", nil)
 }
 
 func percent(share float64) int { return int(share*100 + 0.5) }
@@ -141,11 +138,11 @@ func percent(share float64) int { return int(share*100 + 0.5) }
 func newChallenge(st *Studio, title string, from routine.Date, days int, goal float64, now time.Time) (Challenge, error) {
 	switch {
 	case days < 2 || days > 92:
-		return Challenge{}, usage("a challenge lasts 2 to 92 days, for example: challenge 14 80 Spring together")
+		return Challenge{}, usage("wrong.challenge-days", nil)
 	case goal <= 0 || goal > 1:
-		return Challenge{}, usage("the goal is a share of the scheduled days from 1 to 100, for example: challenge 14 80 Spring together")
+		return Challenge{}, usage("wrong.challenge-goal", nil)
 	case title == "":
-		return Challenge{}, usage("give the challenge a title at the end, for example: challenge 14 80 Spring together")
+		return Challenge{}, usage("wrong.challenge-title", nil)
 	}
 	id := ChallengeID(fmt.Sprintf("%s-%d", st.ID, now.UnixNano()))
 	return Challenge{ID: id, Studio: st.ID, Title: title, From: from, To: from + routine.Date(days) - 1, Goal: goal}, nil

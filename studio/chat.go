@@ -11,6 +11,10 @@ import (
 type Chat interface {
 	Platform() Platform
 
+	// AtOnce returns how many posts may be on their way at the same time, each
+	// to another address; at least 1.
+	AtOnce() int
+
 	// Send delivers a post and returns the platform's id for it. It may be
 	// called again with the same Post.Key after a failure or a crash, and must
 	// then not show the post twice where the platform has any means against it
@@ -22,7 +26,8 @@ type Chat interface {
 // A Delivery is a post with its pictures drawn.
 type Delivery struct {
 	Post
-	Images [][]byte // PNG, one for each of Post.Pictures
+	QueuedAt time.Time // when the post was queued; an earlier program may have sent it
+	Images   [][]byte  // PNG, one for each of Post.Pictures
 }
 
 // A Drawer draws pictures as PNG and says in words what they show.
@@ -48,7 +53,11 @@ type SendError struct {
 	Blocked string
 
 	After time.Duration // the platform asked to wait this long; 0: not said
-	Err   error
+
+	// Everywhere says that After holds for all posts of the platform.
+	Everywhere bool
+
+	Err error
 }
 
 func (e *SendError) Error() string {

@@ -7,26 +7,16 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
+	"ledgerline/studio/words"
 )
-
-// A UsageError says what is wrong with a command in a sentence for the person
-// who gave it.
-type UsageError string
-
-func (e UsageError) Error() string { return string(e) }
-
-func usage(sentence string) error { return UsageError(sentence) }
 
 // A command is something a member may tell the bot to do.
 type command struct {
 	name  string
 	args  string // as shown in help
-	about string
 	roles []Role // who may give it; the one place that says so
 	run   func(t *turn, args []string) (Post, error)
 }
@@ -41,51 +31,52 @@ var (
 // commands returns all commands, in the order that help lists them in.
 func commands() []command {
 	return []command{
-		{"help", "", "this list", anybody, (*turn).help},
-		{"today", "", "your routine of today again", student, (*turn).today},
-		{"progress", "[ITEM or LINE]", "a picture of your tempo, of an item of today or a line such as slur-atlas/1/3", student, (*turn).progress},
-		{"week", "[NAME]", "the last four weeks as a calendar", anybody, (*turn).weekCommand},
-		{"best", "[NAME] [STUDY]", "personal bests; a student leaves out the name", []Role{Teacher, Assistant, Student}, (*turn).best},
-		{"short", "MINUTES", "a routine for today that fits into so many minutes", student, (*turn).short},
-		{"soft", "", "a routine for today with nothing loud", student, (*turn).soft},
-		{"with", "INSTRUMENT", "a routine for today on the instrument you have at hand", student, (*turn).with},
-		{"usual", "", "today's routine without any of these wishes", student, (*turn).usual},
-		{"consent", "NAME", "agree that this student's practice is logged", []Role{Teacher, Guardian}, (*turn).consent},
-		{"digest", "", "this week so far", teaching, (*turn).digestCommand},
-		{"invite", "NAME", "a one-time code with which a person joins from another chat", teacher, (*turn).invite},
-		{"student", "NAME", "one student closely", teaching, (*turn).studentCommand},
-		{"plan", "NAME", "what a student is working on, and what tomorrow brings", teaching, (*turn).planCommand},
-		{"books", "", "the books and their studies", teaching, (*turn).booksCommand},
-		{"tell", "NAME WORDS", "pass words on to a student", teaching, (*turn).tellCommand},
-		{"sign-off", "NAME LINES [PASS]", "sign lines off in the pass they are in, such as slur-atlas/1/1-3", teacher, (*turn).signOff},
-		{"move-back", "NAME LINES [TEMPO]", "let lines work again, from a tempo if given", teacher, (*turn).moveBack},
-		{"skip", "NAME LINES DATE", "leave lines out of the routine until a date", teacher, (*turn).skip},
-		{"swap", "NAME ITEM LINE", "put a line in place of an item of today", teacher, (*turn).swap},
-		{"open", "NAME STUDY PASS", "put a study on the plan, or on another pass", teacher, (*turn).openPass},
-		{"stay", "NAME STUDY", "go on in a pass though its share has passed", teacher, (*turn).stay},
-		{"close", "NAME STUDY", "take a study off the plan", teacher, (*turn).closeStudy},
-		{"add", "NAME STUDY DEMAND", "ask for one more demand, such as p or one-breath, or none", teacher, (*turn).add},
-		{"together", "NAME STUDY NUMBER", "how many neighbouring lines make one item", teacher, (*turn).together},
-		{"test", "NAME STUDY DAYS", "a minute test every so many days, or none", teacher, (*turn).test},
-		{"ladder", "NAME STUDY STEP", "steps of the tempo in percent, such as 5%, or marks", teacher, (*turn).ladder},
-		{"copy-plan", "FROM TO", "put on a student's plan what another one has on hers", teacher, (*turn).copyPlan},
-		{"template", "NAME LEVEL", "put on the plan what students of a level begin with", teacher, (*turn).template},
-		{"pin", "NAME LINE", "have a line come every day", teacher, (*turn).pin},
-		{"unpin", "NAME LINE", "let it rotate again", teacher, (*turn).unpin},
-		{"hold", "NAME STUDY", "keep a study off the routine", teacher, (*turn).hold},
-		{"release", "NAME STUDY", "let it back", teacher, (*turn).release},
-		{"lock", "NAME STUDY TEMPO", "hold the tempo of a study, such as quarter=80", teacher, (*turn).lock},
-		{"unlock", "NAME STUDY", "give its tempo back to the ladder", teacher, (*turn).unlock},
-		{"minutes", "NAME NUMBER", "the minutes of a day, with rests", teacher, (*turn).minutes},
-		{"off", "NAME DAYS", "days of the week without a routine, such as sat,sun, or none", teacher, (*turn).off},
-		{"excuse", "NAME FROM [TO] [REASON]", "dates on which nothing is expected", teaching, (*turn).excuse},
-		{"holiday", "FROM TO", "dates on which the whole studio is free", teacher, (*turn).holiday},
-		{"pause", "NAME", "no routines until resumed", teacher, (*turn).pauseCommand},
-		{"resume", "NAME", "routines again from today", teacher, (*turn).resume},
-		{"leave", "NAME", "the student leaves the studio; nothing of the log is lost", teacher, (*turn).leave},
-		{"zone", "NAME ZONE", "the time zone where the student is now, such as Europe/Berlin", teacher, (*turn).zoneCommand},
-		{"again", "NAME", "a new routine for today from the plan as it is now", teacher, (*turn).again},
-		{"challenge", "DAYS PERCENT TITLE", "keep days together from tomorrow on", teacher, (*turn).challenge},
+		{"help", "", anybody, (*turn).help},
+		{"today", "", student, (*turn).today},
+		{"progress", "[ITEM or LINE]", student, (*turn).progress},
+		{"week", "[NAME]", anybody, (*turn).weekCommand},
+		{"best", "[NAME] [STUDY]", []Role{Teacher, Assistant, Student}, (*turn).best},
+		{"short", "MINUTES", student, (*turn).short},
+		{"soft", "", student, (*turn).soft},
+		{"with", "INSTRUMENT", student, (*turn).with},
+		{"usual", "", student, (*turn).usual},
+		{"consent", "NAME", []Role{Teacher, Guardian}, (*turn).consent},
+		{"digest", "", teaching, (*turn).digestCommand},
+		{"invite", "NAME", teacher, (*turn).invite},
+		{"student", "NAME", teaching, (*turn).studentCommand},
+		{"plan", "NAME", teaching, (*turn).planCommand},
+		{"books", "", teaching, (*turn).booksCommand},
+		{"tell", "NAME WORDS", teaching, (*turn).tellCommand},
+		{"sign-off", "NAME LINES [PASS]", teacher, (*turn).signOff},
+		{"move-back", "NAME LINES [TEMPO]", teacher, (*turn).moveBack},
+		{"skip", "NAME LINES DATE", teacher, (*turn).skip},
+		{"swap", "NAME ITEM LINE", teacher, (*turn).swap},
+		{"open", "NAME STUDY PASS", teacher, (*turn).openPass},
+		{"stay", "NAME STUDY", teacher, (*turn).stay},
+		{"close", "NAME STUDY", teacher, (*turn).closeStudy},
+		{"add", "NAME STUDY DEMAND", teacher, (*turn).add},
+		{"together", "NAME STUDY NUMBER", teacher, (*turn).together},
+		{"test", "NAME STUDY DAYS", teacher, (*turn).test},
+		{"ladder", "NAME STUDY STEP", teacher, (*turn).ladder},
+		{"copy-plan", "FROM TO", teacher, (*turn).copyPlan},
+		{"template", "NAME LEVEL", teacher, (*turn).template},
+		{"pin", "NAME LINE", teacher, (*turn).pin},
+		{"unpin", "NAME LINE", teacher, (*turn).unpin},
+		{"hold", "NAME STUDY", teacher, (*turn).hold},
+		{"release", "NAME STUDY", teacher, (*turn).release},
+		{"lock", "NAME STUDY TEMPO", teacher, (*turn).lock},
+		{"unlock", "NAME STUDY", teacher, (*turn).unlock},
+		{"minutes", "NAME NUMBER", teacher, (*turn).minutes},
+		{"off", "NAME DAYS", teacher, (*turn).off},
+		{"excuse", "NAME FROM [TO] [REASON]", teaching, (*turn).excuse},
+		{"holiday", "FROM TO", teacher, (*turn).holiday},
+		{"pause", "NAME", teacher, (*turn).pauseCommand},
+		{"resume", "NAME", teacher, (*turn).resume},
+		{"leave", "NAME", teacher, (*turn).leave},
+		{"zone", "NAME ZONE", teacher, (*turn).zoneCommand},
+		{"thread", "NAME", teacher, (*turn).threadCommand},
+		{"again", "NAME", teacher, (*turn).again},
+		{"challenge", "DAYS PERCENT TITLE", teacher, (*turn).challenge},
 	}
 }
 
@@ -101,7 +92,7 @@ type CommandSpec struct {
 func Commands() []CommandSpec {
 	var specs []CommandSpec
 	for _, c := range commands() {
-		specs = append(specs, CommandSpec{c.name, c.args, c.about, slices.Clone(c.roles)})
+		specs = append(specs, CommandSpec{c.name, c.args, aboutCommand(programWords().In(words.English), c.name), slices.Clone(c.roles)})
 	}
 	return specs
 }
@@ -109,25 +100,37 @@ func Commands() []CommandSpec {
 // commandOf finds the command a text gives: after a slash, or as its first
 // word where the member has that command. A student's reply may begin with such
 // a word, so hers must be the command and nothing it does not take.
-func commandOf(text string, role Role) (cmd command, args []string, ok bool) {
+func commandOf(v *voice, text string, role Role) (cmd command, args []string, ok bool) {
 	slashed := strings.HasPrefix(text, "/")
-	words := strings.Fields(strings.TrimPrefix(text, "/"))
-	if len(words) == 0 {
+	given := strings.Fields(strings.TrimPrefix(text, "/"))
+	if len(given) == 0 {
 		return command{}, nil, false
 	}
 	all := commands()
-	i := slices.IndexFunc(all, func(c command) bool { return strings.EqualFold(c.name, words[0]) })
+	name := strings.ReplaceAll(given[0], "’", "'")
+	i := slices.IndexFunc(all, func(c command) bool {
+		return strings.EqualFold(c.name, name) || strings.EqualFold(c.called(v), name)
+	})
 	if i < 0 {
 		if slashed {
-			return command{name: words[0]}, nil, true
+			return command{name: given[0]}, nil, true
 		}
 		return command{}, nil, false
 	}
-	cmd, args = all[i], words[1:]
+	cmd, args = all[i], given[1:]
 	if slashed || role != Student {
 		return cmd, args, true
 	}
 	return cmd, args, plainly(cmd.name, args) && slices.Contains(cmd.roles, role)
+}
+
+// called returns the word for a command in a language. A teacher's are the same
+// in all of them; a student's are everyday words.
+func (c *command) called(v *voice) string {
+	if !slices.Contains(c.roles, Student) {
+		return c.name
+	}
+	return v.Say("called."+c.name, nil)
 }
 
 // plainly reports whether a command with these arguments is meant as one though
@@ -151,16 +154,16 @@ func plainly(name string, args []string) bool {
 // obey carries out a command, or says why not.
 func (t *turn) obey(cmd command, args []string) (Verdict, error) {
 	if cmd.run == nil {
-		return Refused, t.answer(AnswerPost, "There is no command “"+clip(cmd.name, 40)+"”. Write “help” for all there are.")
+		return Refused, t.answer(AnswerPost, t.voice.Say("command.unknown", with{"command": clip(cmd.name, 40)}))
 	}
 	if !slices.Contains(cmd.roles, t.who.Role) {
-		return Refused, t.answer(AnswerPost, "“"+cmd.name+"” is not yours to give: it is for "+roleWords(cmd.roles)+".")
+		return Refused, t.answer(AnswerPost, t.voice.Say("command.not-yours", with{"command": cmd.name, "roles": roleWords(t.voice, cmd.roles)}))
 	}
 	post, err := cmd.run(t, args)
-	var wrong UsageError
+	var wrong *UsageError
 	switch {
 	case errors.As(err, &wrong):
-		return Refused, t.answer(AnswerPost, sentence(string(wrong)))
+		return Refused, t.answer(AnswerPost, words.Sentence(t.voice.Phrase(wrong.Phrase)))
 	case err != nil:
 		return "", fmt.Errorf("command %s: %w", cmd.name, err)
 	}
@@ -171,44 +174,57 @@ func (t *turn) obey(cmd command, args []string) (Verdict, error) {
 	return Obeyed, t.say(post)
 }
 
-func roleWords(roles []Role) string {
-	var words []string
+func roleWords(v *voice, roles []Role) string {
+	var names []string
 	for _, r := range roles {
-		words = append(words, string(r)+"s")
+		names = append(names, v.Say("role."+string(r), nil))
 	}
-	return strings.Join(words, " and ")
+	last := len(names) - 1
+	if last == 0 {
+		return names[0]
+	}
+	return v.Say("list.and", with{"first": strings.Join(names[:last], ", "), "last": names[last]})
 }
 
-// sentence makes a clause begin with a capital and end with a full stop.
-func sentence(s string) string {
-	if s == "" {
-		return s
-	}
-	first, size := utf8.DecodeRuneInString(s)
-	s = string(unicode.ToUpper(first)) + s[size:]
-	if !strings.ContainsAny(s[len(s)-1:], ".?!") {
-		s += "."
-	}
-	return s
+// answered returns an answer in words.
+func (t *turn) answered(id string, w with) (Post, error) {
+	return Post{Text: t.voice.Phrase(words.Phrase{ID: id, With: w})}, nil
 }
 
-func text(format string, args ...any) (Post, error) {
-	return Post{Text: fmt.Sprintf(format, args...)}, nil
+// done returns an answer in words, or the error instead.
+func (t *turn) done(err error, id string, w with) (Post, error) {
+	if err != nil {
+		return Post{}, err
+	}
+	return t.answered(id, w)
 }
 
 func (t *turn) help([]string) (Post, error) {
-	p := Post{Title: "What you can write", Text: "To a routine, answer in your own words: “1 96 clean, 2 skip, rest done 40m”, “all but 3”, “yesterday: done 30”, “rest”, “ill”. Edit or delete a message to correct it, or write “undo”."}
-	if t.who.Role != Student {
-		p.Text = "Commands, with NAME a student, STUDY such as slur-atlas/1, LINE such as slur-atlas/1/3:"
+	lines := []string{t.voice.Say("help.others", nil)}
+	if t.who.Role == Student {
+		lines[0] = t.voice.Say("help.student", nil)
 	}
-	var lines []string
 	for _, c := range commands() {
 		if slices.Contains(c.roles, t.who.Role) {
-			lines = append(lines, strings.TrimSpace(c.name+" "+c.args)+": "+c.about)
+			head := strings.TrimSpace(c.called(t.voice) + " " + argWords(t.voice, c.args))
+			lines = append(lines, t.voice.Say("labelled", with{"label": head, "text": aboutCommand(t.voice, c.name)}))
 		}
 	}
-	p.Text += "\n" + strings.Join(lines, "\n")
-	return p, nil
+	return Post{Title: t.voice.Say("help.title", nil), Text: strings.Join(lines, "\n")}, nil
+}
+
+// aboutCommand says what a command does.
+func aboutCommand(v *voice, name string) string { return v.Say("about-command."+name, nil) }
+
+// argWords names what a command takes, in the words of the language:
+// "NAME [STUDY]".
+func argWords(v *voice, args string) string {
+	parts := strings.Fields(args)
+	for i, arg := range parts {
+		name := strings.Trim(arg, "[]")
+		parts[i] = strings.Replace(arg, name, v.Say("arg."+strings.ToLower(name), nil), 1)
+	}
+	return strings.Join(parts, " ")
 }
 
 // now returns today's date where a member is.
@@ -232,9 +248,9 @@ func (t *turn) member(args []string) (Member, []string, error) {
 		names = append(names, m.Name)
 	}
 	if len(args) == 0 {
-		return Member{}, nil, usage("name a student: " + strings.Join(names, ", "))
+		return Member{}, nil, usage("wrong.name-a-student", with{"names": strings.Join(names, ", ")})
 	}
-	return Member{}, nil, usage(fmt.Sprintf("there is no student “%s” in this studio; write one of: %s", clip(args[0], 40), strings.Join(names, ", ")))
+	return Member{}, nil, usage("wrong.no-student", with{"name": clip(args[0], 40), "names": strings.Join(names, ", ")})
 }
 
 // save keeps a member and sets her times anew.
@@ -251,16 +267,16 @@ func (t *turn) consent(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
-		return Post{}, usage("you can agree only for a student you are the guardian of; ask the teacher to set that down")
+		return Post{}, usage("wrong.consent-not-yours", nil)
 	}
 	if m.Consent != 0 {
-		return text("Consent for %s was recorded on %s.", m.Name, m.Consent)
+		return t.answered("consent.already", with{"name": m.Name, "date": t.voice.Date(m.Consent)})
 	}
 	m.Consent = t.Service.today(&m)
 	if err := t.save(&m); err != nil {
 		return Post{}, err
 	}
-	return text("Consent recorded: %s's practice is logged from today. It can be taken back at any time; ask the teacher.", m.Name)
+	return t.answered("consent.recorded", with{"name": m.Name})
 }
 
 func (t *turn) tellCommand(args []string) (Post, error) {
@@ -269,17 +285,18 @@ func (t *turn) tellCommand(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if len(rest) == 0 {
-		return Post{}, usage("write the words after the name, for example: tell " + m.Name + " third valve on the A, please")
+		return Post{}, usage("wrong.tell", with{"name": m.Name})
 	}
-	words := t.text[strings.LastIndex(t.text, rest[0]):]
+	passed := t.text[strings.LastIndex(t.text, rest[0]):]
 	if i := strings.Index(strings.ToLower(t.text), strings.ToLower(m.Name)); i >= 0 {
-		words = strings.TrimSpace(t.text[i+len(m.Name):])
+		passed = strings.TrimSpace(t.text[i+len(m.Name):])
 	}
-	err = t.tell(t.tx, &m, Post{Key: t.key("told"), Kind: AnswerPost, Title: "From " + t.who.Name, Text: words})
+	from := t.Service.voice(&m).Say("tell.from", with{"name": t.who.Name})
+	err = t.tell(t.tx, &m, Post{Key: t.key("told"), Kind: AnswerPost, Title: from, Text: passed})
 	if err != nil {
 		return Post{}, err
 	}
-	return text("Passed on to %s.", m.Name)
+	return t.answered("tell.done", with{"name": m.Name})
 }
 
 func (t *turn) minutes(args []string) (Post, error) {
@@ -291,19 +308,11 @@ func (t *turn) minutes(args []string) (Post, error) {
 	if len(rest) == 1 {
 		n, _ = strconv.Atoi(rest[0])
 	}
-	if n < 5 || n > 240 {
-		return Post{}, usage("minutes of a day are a number from 5 to 240, for example: minutes " + m.Name + " 40")
+	if n < shortestDay || n > longestDay {
+		return Post{}, usage("wrong.minutes", with{"from": shortestDay, "to": longestDay, "name": m.Name})
 	}
 	m.Player.Minutes = n
-	return done(t.save(&m), "%s now has %d minutes a day, rests and all.", m.Name, n)
-}
-
-// done returns an answer in words, or the error instead.
-func done(err error, format string, args ...any) (Post, error) {
-	if err != nil {
-		return Post{}, err
-	}
-	return text(format, args...)
+	return t.done(t.save(&m), "day-minutes.done", with{"name": m.Name, "n": n})
 }
 
 func (t *turn) off(args []string) (Post, error) {
@@ -318,7 +327,7 @@ func (t *turn) off(args []string) (Post, error) {
 	today := t.Service.today(&m)
 	m.Off = slices.DeleteFunc(m.Off, func(o streaks.OffDays) bool { return o.From == today })
 	m.Off = append(m.Off, streaks.OffDays{From: today, Off: set})
-	return done(t.save(&m), "Days off of %s from today on: %s.", m.Name, weekdayWords(set))
+	return t.done(t.save(&m), "off.done", with{"name": m.Name, "days": weekdayWords(t.voice, set)})
 }
 
 // weekdays reads days of the week: "sat,sun" or "none".
@@ -335,27 +344,27 @@ func weekdays(s string) (set routine.Weekday, err error) {
 			}
 		}
 		if !found {
-			return 0, usage(fmt.Sprintf("“%s” is no day of the week; write, for example, sat,sun, or none", clip(word, 40)))
+			return 0, usage("wrong.weekday", with{"word": clip(word, 40)})
 		}
 	}
 	if set == 0 {
-		return 0, usage("write the days of the week that are off, for example sat,sun, or none")
+		return 0, usage("wrong.off", nil)
 	}
 	if set == 1<<7-1 {
-		return 0, usage("all seven days off leaves no routine; use “pause” for that")
+		return 0, usage("wrong.all-off", nil)
 	}
 	return set, nil
 }
 
-func weekdayWords(set routine.Weekday) string {
+func weekdayWords(v *voice, set routine.Weekday) string {
 	var names []string
 	for d := time.Sunday; d <= time.Saturday; d++ {
 		if set&(1<<d) != 0 {
-			names = append(names, d.String())
+			names = append(names, v.Value(d))
 		}
 	}
 	if len(names) == 0 {
-		return "none"
+		return v.Say("off.none", nil)
 	}
 	return strings.Join(names, ", ")
 }
@@ -375,25 +384,34 @@ func (t *turn) excuse(args []string) (Post, error) {
 	}
 	known := []routine.Excuse{routine.Ill, routine.Travel, routine.RestDay, routine.Lesson, routine.Performance}
 	if !slices.Contains(known, reason) {
-		return Post{}, usage(fmt.Sprintf("“%s” is no reason; write ill, travel, rest, lesson or performance", clip(string(reason), 40)))
+		return Post{}, usage("wrong.excuse", with{"word": clip(string(reason), 40)})
 	}
 	m.Pauses = append(m.Pauses, streaks.Pause{From: span.From, To: span.To, Excuse: reason})
 	if err := t.save(&m); err != nil {
 		return Post{}, err
 	}
 	_, err = t.settle(t.tx, &t.studio, &m, span.From)
-	return done(err, "%s is excused from %s to %s (%s).", m.Name, span.From, span.To, reason)
+	return t.done(err, "excused.done", with{"name": m.Name, "from": span.From, "to": span.To, "excuse": reason})
+}
+
+// dateOf reads a date.
+func dateOf(word string) (routine.Date, error) {
+	d, err := routine.ParseDate(word)
+	if err != nil {
+		return 0, usage("wrong.date", with{"word": clip(word, 40)})
+	}
+	return d, nil
 }
 
 // spanOf reads one date or two from the front of args.
 func spanOf(args []string, example string) (Span, []string, error) {
-	wrong := usage("write a first date and, if there is one, a last, for example: " + example + " 2026-03-04 2026-03-08")
+	wrong := usage("wrong.span", with{"command": example})
 	if len(args) == 0 {
 		return Span{}, nil, wrong
 	}
-	from, err := routine.ParseDate(args[0])
+	from, err := dateOf(args[0])
 	if err != nil {
-		return Span{}, nil, usage(err.Error())
+		return Span{}, nil, err
 	}
 	span, args := Span{From: from, To: from}, args[1:]
 	if len(args) > 0 {
@@ -428,7 +446,7 @@ func (t *turn) holiday(args []string) (Post, error) {
 			return Post{}, err
 		}
 	}
-	return text("The studio is free from %s to %s. It costs nobody a streak.", span.From, span.To)
+	return t.answered("holiday.done", with{"from": span.From, "to": span.To})
 }
 
 func (t *turn) pauseCommand(args []string) (Post, error) {
@@ -437,11 +455,11 @@ func (t *turn) pauseCommand(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if m.Paused {
-		return text("%s is paused already.", m.Name)
+		return t.answered("pause.already", with{"name": m.Name})
 	}
 	m.Paused = true
 	m.Pauses = append(m.Pauses, streaks.Pause{From: t.Service.today(&m), To: farFuture, Excuse: routine.RestDay})
-	return done(t.save(&m), "%s is paused from today. Nothing is lost; “resume %s” goes on.", m.Name, m.Name)
+	return t.done(t.save(&m), "pause.done", with{"name": m.Name})
 }
 
 // farFuture ends a pause that has no end yet.
@@ -453,7 +471,7 @@ func (t *turn) resume(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if !m.Paused {
-		return text("%s is not paused.", m.Name)
+		return t.answered("resume.not-paused", with{"name": m.Name})
 	}
 	m.Paused = false
 	today := t.Service.today(&m)
@@ -470,12 +488,12 @@ func (t *turn) resume(args []string) (Post, error) {
 	if err := t.save(&m); err != nil {
 		return Post{}, err
 	}
-	return done(t.catchUp(t.tx, &t.studio, &m), "%s goes on; the first days are lighter.", m.Name)
+	return t.done(t.catchUp(t.tx, &t.studio, &m), "resume.done", with{"name": m.Name})
 }
 
 func (t *turn) challenge(args []string) (Post, error) {
 	if len(args) < 3 {
-		return Post{}, usage("write the days, the goal in percent and a title, for example: challenge 14 80 Spring together")
+		return Post{}, usage("wrong.challenge", nil)
 	}
 	days, _ := strconv.Atoi(args[0])
 	goal, _ := strconv.ParseFloat(strings.TrimSuffix(args[1], "%"), 64)
@@ -484,5 +502,5 @@ func (t *turn) challenge(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	return done(t.tx.PutChallenge(c), "“%s” runs from %s to %s. I announce it when it opens, half way, on the last day, and with its result.", c.Title, longDate(c.From), longDate(c.To))
+	return t.done(t.tx.PutChallenge(c), "challenge.done", with{"title": c.Title, "from": c.From, "to": c.To})
 }

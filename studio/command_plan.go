@@ -2,7 +2,7 @@ package studio
 
 import (
 	"cmp"
-	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,7 +22,7 @@ func (t *turn) studyOf(args []string) (routine.StudyRef, []string, error) {
 			return ref, args[1:], nil
 		}
 	}
-	return routine.StudyRef{}, nil, usage("name a study as book/number, for example " + exampleStudy(books) + "; “books” lists them")
+	return routine.StudyRef{}, nil, usage("wrong.study", with{"study": exampleStudy(books)})
 }
 
 // lineOf reads a line such as "slur-atlas/1/3" from the front of args.
@@ -32,7 +32,7 @@ func (t *turn) lineOf(args []string) (routine.LineRef, []string, error) {
 	if len(args) > 0 && ref.UnmarshalText([]byte(strings.ToLower(args[0]))) == nil && books.Line(ref) != nil {
 		return ref, args[1:], nil
 	}
-	return ref, nil, usage("name a line as book/study/line, for example " + exampleStudy(books) + "/1; “books” lists the studies")
+	return ref, nil, usage("wrong.line", with{"study": exampleStudy(books)})
 }
 
 func exampleStudy(books *routine.Catalogue) string {
@@ -100,21 +100,26 @@ func (t *turn) entryFor(m Member, ref routine.StudyRef) (planned, *routine.PlanE
 // entry returns the study's entry on the plan.
 func (p planned) entry() (planned, *routine.PlanEntry, error) {
 	if p.at < 0 {
-		return p, nil, usage(fmt.Sprintf("%s is not on %s's plan; put it there with: open %s %s 1", p.ref, p.member.Name, p.member.Name, p.ref))
+		return p, nil, usage("wrong.not-on-plan", with{"study": p.ref, "name": p.member.Name})
 	}
 	return p, &p.plan.Entries[p.at], nil
 }
 
 // keep stores the plan, unless the entry that the command is about would not
-// pass the checks that a plan in a file must pass.
-func (t *turn) keep(p *planned, format string, args ...any) (Post, error) {
+// pass the checks that a plan in a file must pass. The answer is told the
+// student's name and the study.
+func (t *turn) keep(p *planned, id string, w with) (Post, error) {
 	at := slices.IndexFunc(p.plan.Entries, func(e routine.PlanEntry) bool { return e.Study == p.ref })
 	if at >= 0 {
 		if no := t.unfit(&p.member, p.plan.Entries[at]); no != "" {
-			return Post{}, usage(no)
+			return Post{}, usage("wrong.unfit", with{"why": no})
 		}
 	}
-	return done(t.tx.PutPlan(p.member.ID, p.plan), format+" It holds from the next routine on.", args...)
+	all := with{"name": p.member.Name, "study": p.ref}
+	maps.Copy(all, w)
+	post, err := t.done(t.tx.PutPlan(p.member.ID, p.plan), id, all)
+	post.Text += " " + t.voice.Say("from-next", nil)
+	return post, err
 }
 
 // unfit returns what is wrong with an entry for a student's plan, or "".
@@ -123,7 +128,26 @@ func (t *turn) unfit(m *Member, e routine.PlanEntry) string {
 	if len(problems) == 0 {
 		return ""
 	}
-	return problems[0].What + "; write " + problems[0].Instead
+	return unfitWords(t.voice, m, problems[0].Field)
+}
+
+// unfitWords says what is wrong with one field of a plan's entry.
+func unfitWords(v *voice, m *Member, field string) string {
+	switch field {
+	case "together":
+		return v.Say("unfit.together", nil)
+	case "ladder":
+		return v.Say("unfit.ladder", with{"from": routine.SmallestStep, "to": routine.LargestStep})
+	case "test-every":
+		return v.Say("unfit.test", with{"from": routine.ShortestTestInterval, "to": routine.LongestTestInterval})
+	case "lines", "pinned":
+		return v.Say("unfit.lines", with{"name": m.Name})
+	case "study":
+		return v.Say("unfit.study", with{"name": m.Name})
+	case "lock":
+		return v.Say("unfit.lock", nil)
+	}
+	return v.Say("unfit.demand", with{"field": field})
 }
 
 func (t *turn) openPass(args []string) (Post, error) {
@@ -137,10 +161,10 @@ func (t *turn) openPass(args []string) (Post, error) {
 	}
 	pass := p.study.Pass(n)
 	if pass == nil {
-		return Post{}, usage(fmt.Sprintf("%s has passes 1 to %d, for example: open %s %s 1", p.ref, len(p.study.Passes), p.member.Name, p.ref))
+		return Post{}, usage("wrong.open", with{"study": p.ref, "passes": len(p.study.Passes), "name": p.member.Name})
 	}
 	if p.at >= 0 && p.plan.Entries[p.at].Pass == n {
-		return text("%s is on %s, pass %d, already.", p.member.Name, p.ref, n)
+		return t.answered("open.already", with{"name": p.member.Name, "study": p.ref, "pass": n})
 	}
 	standings, err := t.tx.Standings(p.member.ID)
 	if err != nil {
@@ -150,14 +174,15 @@ func (t *turn) openPass(args []string) (Post, error) {
 	if now, ok := t.passageOf(&p.member, *p.opened(), standings); ok {
 		p.opened().Stay = now.through() // an old pass revisited: that it is through is no news
 	}
-	post, err := t.keep(&p, "%s is on %s, pass %d.", p.member.Name, p.ref, n)
+	post, err := t.keep(&p, "open.done", with{"pass": n})
 	if err != nil {
 		return Post{}, err
 	}
+	v := t.Service.voice(&p.member)
 	return post, t.tell(t.tx, &p.member, Post{
 		Key: t.key("opened"), Kind: AnswerPost,
-		Title: fmt.Sprintf("%s, pass %d", p.study.Title, n),
-		Text:  passWords(pass),
+		Title: v.Say("study-pass", with{"study": p.study.Title, "pass": n}),
+		Text:  passWords(v, pass),
 	})
 }
 
@@ -177,26 +202,27 @@ func (p *planned) open(pass int, today routine.Date) {
 func (p *planned) opened() *routine.PlanEntry { return &p.plan.Entries[p.at] }
 
 // passWords explains a pass to a student in two sentences.
-func passWords(p *routine.Pass) string {
+func passWords(v *voice, p *routine.Pass) string {
 	var wants []string
 	for _, d := range p.Demands.List() {
-		wants = append(wants, demandWords(d))
+		wants = append(wants, v.Value(d))
 	}
 	if p.Demands.Repeats > 1 {
-		wants = append(wants, fmt.Sprintf("%d times through", p.Demands.Repeats))
+		wants = append(wants, v.Count("pass.times", p.Demands.Repeats, nil))
 	}
 	if !p.Demands.To.IsZero() {
-		wants = append(wants, "from "+tempoPath(p.Demands.From, p.Demands.To))
+		wants = append(wants, v.Say("pass.tempo", with{"tempo": tempoPath(v, p.Demands.From, p.Demands.To)}))
 	}
-	first := "This pass asks for: " + strings.Join(wants, ", ") + "."
-	second := fmt.Sprintf("A line passes when it is clean at its goal on %s", count(max(p.CleanDays, 1), "day"))
+	said := v.Say("pass.asks", with{"demands": strings.Join(wants, ", ")}) + " "
+	if days := max(p.CleanDays, 1); p.SignOff {
+		said += v.Count("pass.clean-days-heard", days, nil)
+	} else {
+		said += v.Count("pass.clean-days", days, nil)
+	}
 	if p.CleanMeans != "" {
-		second += " (clean means: " + p.CleanMeans + ")"
+		said += " " + v.Say("pass.clean-means", with{"meaning": p.CleanMeans})
 	}
-	if p.SignOff {
-		second += " and your teacher has heard it"
-	}
-	return first + " " + second + "."
+	return said
 }
 
 func (t *turn) closeStudy(args []string) (Post, error) {
@@ -205,7 +231,7 @@ func (t *turn) closeStudy(args []string) (Post, error) {
 		return Post{}, err
 	}
 	p.plan.Entries = slices.Delete(p.plan.Entries, p.at, p.at+1)
-	return t.keep(&p, "%s is off %s's plan; its passed lines still come for review.", p.ref, p.member.Name)
+	return t.keep(&p, "close.done", nil)
 }
 
 func (t *turn) hold(args []string) (Post, error) {
@@ -214,7 +240,7 @@ func (t *turn) hold(args []string) (Post, error) {
 		return Post{}, err
 	}
 	e.Hold = true
-	return t.keep(&p, "%s is held for %s.", p.ref, p.member.Name)
+	return t.keep(&p, "hold.done", nil)
 }
 
 func (t *turn) release(args []string) (Post, error) {
@@ -223,7 +249,7 @@ func (t *turn) release(args []string) (Post, error) {
 		return Post{}, err
 	}
 	e.Hold = false
-	return t.keep(&p, "%s is back for %s.", p.ref, p.member.Name)
+	return t.keep(&p, "release.done", nil)
 }
 
 func (t *turn) lock(args []string) (Post, error) {
@@ -232,17 +258,26 @@ func (t *turn) lock(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if len(p.rest) == 0 {
-		return Post{}, usage("write the tempo at the end, for example quarter=80")
+		return Post{}, usage("wrong.lock", nil)
 	}
-	tempo, err := routine.ParseTempo(p.rest[0])
+	tempo, err := tempoOf(p.rest[0])
 	if err != nil {
-		return Post{}, usage(err.Error())
+		return Post{}, err
 	}
 	if pass := p.study.Pass(e.Pass); pass != nil && !pass.Demands.To.IsZero() && tempo.Compare(pass.Demands.To) > 0 {
-		return Post{}, usage(fmt.Sprintf("%s is above the goal of pass %d, which is %s", tempo, e.Pass, pass.Demands.To))
+		return Post{}, usage("wrong.lock-above", with{"tempo": tempo, "pass": e.Pass, "goal": pass.Demands.To})
 	}
 	e.Lock = tempo
-	return t.keep(&p, "%s stays at %s for %s.", p.ref, tempo, p.member.Name)
+	return t.keep(&p, "lock.done", with{"tempo": tempo})
+}
+
+// tempoOf reads a tempo such as "quarter=80".
+func tempoOf(word string) (routine.Tempo, error) {
+	tempo, err := routine.ParseTempo(word)
+	if err != nil {
+		return tempo, usage("wrong.tempo", with{"word": clip(word, 40)})
+	}
+	return tempo, nil
 }
 
 func (t *turn) unlock(args []string) (Post, error) {
@@ -251,7 +286,7 @@ func (t *turn) unlock(args []string) (Post, error) {
 		return Post{}, err
 	}
 	e.Lock = routine.Tempo{}
-	return t.keep(&p, "%s follows the ladder again for %s.", p.ref, p.member.Name)
+	return t.keep(&p, "unlock.done", nil)
 }
 
 func (t *turn) pin(args []string) (Post, error)   { return t.setPin(args, true) }
@@ -272,10 +307,10 @@ func (t *turn) setPin(args []string, pinned bool) (Post, error) {
 	}
 	e.Pinned = slices.DeleteFunc(e.Pinned, func(n int) bool { return n == line.Line })
 	if !pinned {
-		return t.keep(&p, "%s rotates again for %s.", line, m.Name)
+		return t.keep(&p, "pin.off", with{"line": line})
 	}
 	e.Pinned = append(e.Pinned, line.Line)
-	return t.keep(&p, "%s comes every day for %s.", line, m.Name)
+	return t.keep(&p, "pin.on", with{"line": line})
 }
 
 // linesOf reads lines such as "slur-atlas/1/3" or "slur-atlas/1/1-4,6" from the
@@ -295,7 +330,7 @@ func (t *turn) linesOf(args []string) ([]routine.LineRef, []string, error) {
 			to, err2 = strconv.Atoi(last)
 		}
 		if err1 != nil || err2 != nil || to < from || to-from > 200 {
-			return nil, nil, usage(fmt.Sprintf("“%s” names no lines; write a number, or some such as 1-4,6", clip(part, 40)))
+			return nil, nil, usage("wrong.lines", with{"word": clip(part, 40)})
 		}
 		for n := from; n <= to; n++ {
 			ref, _, err := t.lineOf([]string{args[0][:cut+1] + strconv.Itoa(n)})
@@ -346,7 +381,7 @@ func (t *turn) passOf(m *Member, ref routine.StudyRef, args []string) (pass int,
 		if n, err := strconv.Atoi(args[0]); err == nil {
 			study := t.books(t.studio.ID).Study(ref)
 			if study.Pass(n) == nil {
-				return 0, nil, usage(fmt.Sprintf("%s has passes 1 to %d", ref, len(study.Passes)))
+				return 0, nil, usage("wrong.pass", with{"study": ref, "passes": len(study.Passes)})
 			}
 			return n, args[1:], nil
 		}
@@ -371,21 +406,23 @@ func (t *turn) signOff(args []string) (Post, error) {
 		case streaks.MaySignOff(l.at):
 			keys = append(keys, l.key)
 		default:
-			return Post{}, usage(fmt.Sprintf("%s is %s for %s; a line is signed off once it has been clean at its goal tempo",
-				l.key.Line, cmp.Or(l.at.State, routine.New), m.Name))
+			return Post{}, usage("wrong.sign-off", with{"line": l.key.Line, "state": cmp.Or(l.at.State, routine.New), "name": m.Name})
 		}
 	}
 	if len(keys) == 0 {
-		return text("That has passed already.")
+		return t.answered("sign-off.already", nil)
 	}
 	for _, key := range keys {
 		if err := t.act(&m, key, streaks.Act{Kind: streaks.SignOff}); err != nil {
 			return Post{}, err
 		}
 	}
-	name := byStudy(keys)[0].words(t.books(t.studio.ID))
-	err = t.tell(t.tx, &m, Post{Key: t.key("signed"), Kind: AnswerPost, Text: t.who.Name + " has signed off " + name + ". It comes back for review in a few days."})
-	return done(err, "Signed off for %s: %s.", m.Name, name)
+	signed := byStudy(keys)[0]
+	v := t.Service.voice(&m)
+	err = t.tell(t.tx, &m, Post{Key: t.key("signed"), Kind: AnswerPost, Text: v.Count("sign-off.told", len(keys), with{
+		"teacher": t.who.Name, "lines": signed.words(v, t.books(t.studio.ID)),
+	})})
+	return t.done(err, "sign-off.done", with{"name": m.Name, "lines": signed.words(t.voice, t.books(t.studio.ID))})
 }
 
 func (t *turn) moveBack(args []string) (Post, error) {
@@ -395,8 +432,8 @@ func (t *turn) moveBack(args []string) (Post, error) {
 	}
 	a := streaks.Act{Kind: streaks.MoveBack}
 	if len(rest) > 0 {
-		if a.Mark, err = routine.ParseTempo(rest[0]); err != nil {
-			return Post{}, usage(err.Error())
+		if a.Mark, err = tempoOf(rest[0]); err != nil {
+			return Post{}, err
 		}
 	}
 	var keys []routine.StandingKey
@@ -406,7 +443,7 @@ func (t *turn) moveBack(args []string) (Post, error) {
 			return Post{}, err
 		}
 	}
-	return text("Working again for %s: %s.", m.Name, byStudy(keys)[0].words(t.books(t.studio.ID)))
+	return t.answered("move-back.done", with{"name": m.Name, "lines": byStudy(keys)[0].words(t.voice, t.books(t.studio.ID))})
 }
 
 // act logs what the teacher did to a line and folds the line again.
@@ -430,7 +467,7 @@ func (t *turn) again(args []string) (Post, error) {
 	}
 	made, err := t.makeRoutine(t.tx, &t.studio, &m, today, number)
 	if err == nil && !made {
-		return Post{}, usage("there is nothing on " + m.Name + "'s plan to make a routine of; put a study on it with: open " + m.Name + " STUDY PASS")
+		return Post{}, usage("wrong.empty-plan", with{"name": m.Name})
 	}
-	return done(err, "%s has a new routine for today.", m.Name)
+	return t.done(err, "again.done", with{"name": m.Name})
 }

@@ -376,7 +376,7 @@ func TestSwapMakesANewRoutine(t *testing.T) {
 	s.says("odile", fmt.Sprintf("swap Ada %d daily-ground/2/3", i+1))
 	r := s.routineOf("ada")
 	want := []routine.LineRef{{Book: "daily-ground", Study: 2, Line: 3}}
-	if r.Number != 2 || !slices.Equal(r.Items[i].Lines, want) || r.Items[i].Reason != "put in by your teacher" {
+	if r.Number != 2 || !slices.Equal(r.Items[i].Lines, want) || r.Items[i].Reason.Kind != routine.PutIn {
 		t.Fatalf("after the swap the routine has number %d and item %+v", r.Number, r.Items[i])
 	}
 	if n := len(s.posts("ada", studio.RoutinePost)); n != 2 {
@@ -469,7 +469,7 @@ func TestLadderByPercent(t *testing.T) {
 		for _, it := range s.routineOf("ada").Items {
 			if !found && it.Lines[0].String() == "daily-ground/1/1" {
 				found = true
-				if it.To.BPM != 63 || it.Reason != "clean last time, up 5%" {
+				if it.To.BPM != 63 || it.Reason != (routine.Reason{Kind: routine.UpAfterClean, Step: 5}) {
 					t.Errorf("after clean at 60 line 1 comes at %v because %q, want 63, five in the hundred more", it.To, it.Reason)
 				}
 			}
@@ -491,7 +491,7 @@ func TestPinOfALineThatIsNotHersIsRefused(t *testing.T) {
 	s := workshopStage(t)
 	s.says("odile", "template Bea beginner")
 	s.says("odile", "pin Bea daily-ground/2/4")
-	s.wantLast("odile", "outside the player's range")
+	s.wantLast("odile", "outside Bea's range")
 	if e := s.entry("bea", "daily-ground/2"); len(e.Pinned) != 0 {
 		t.Errorf("pinned: %v", e.Pinned)
 	}
@@ -513,7 +513,7 @@ func TestPlanCommandShowsThePlanAndTomorrow(t *testing.T) {
 	}
 	s.says("odile", "off Ada wed")
 	s.says("odile", "plan Ada")
-	s.wantLast("odile", "Tomorrow: a day off")
+	s.wantLast("odile", "Tomorrow: A day off")
 	s.says("odile", "plan Bea")
 	s.wantLast("odile", "nothing on Bea's plan")
 }

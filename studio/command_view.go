@@ -2,7 +2,6 @@ package studio
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -15,12 +14,12 @@ import (
 func (t *turn) today([]string) (Post, error) {
 	r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
 	if isNotFound(err) {
-		return text("There is no routine for today.")
+		return t.answered("today.none", nil)
 	}
 	if err != nil {
 		return Post{}, err
 	}
-	return routinePost(&r), nil
+	return routinePost(t.voice, &r), nil
 }
 
 func (t *turn) progress(args []string) (Post, error) {
@@ -28,7 +27,7 @@ func (t *turn) progress(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	pic, err := t.tempoPicture(t.tx, &t.who, key)
+	pic, err := t.tempoPicture(t.tx, t.voice, &t.who, key)
 	if err != nil {
 		return Post{}, err
 	}
@@ -36,13 +35,13 @@ func (t *turn) progress(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	text := "Now " + string(s.State) + "."
-	if words, err := t.forecast(key, s); err != nil {
+	said := t.voice.Say("progress.now", with{"state": cmp.Or(s.State, routine.New)})
+	if forecast, err := t.forecast(key, s); err != nil {
 		return Post{}, err
-	} else if words != "" {
-		text += " " + words
+	} else if forecast != "" {
+		said += " " + forecast
 	}
-	return Post{Title: pic.Tempo.Title, Text: text, Pictures: []Picture{pic}}, nil
+	return Post{Title: pic.Tempo.Title, Text: said, Pictures: []Picture{pic}}, nil
 }
 
 // forecast says when a working line is likely to be clean at its goal, or why
@@ -58,31 +57,31 @@ func (t *turn) forecast(key routine.StandingKey, s routine.Standing) (string, er
 	}
 	f := streaks.ForecastOf(entries, rule.Goal, t.Service.today(&t.who))
 	if f.None != "" {
-		return fmt.Sprintf("No forecast yet: %s.", f.None), nil
+		return t.voice.Say("forecast.none", with{"reason": t.voice.Say("forecast."+strings.ReplaceAll(string(f.None), " ", "-"), nil)}), nil
 	}
-	return fmt.Sprintf("If it goes on like this, %s is likely %s.", rule.Goal, betweenWords(f.From, f.To)), nil
+	return t.voice.Say("forecast.likely", with{"tempo": rule.Goal, "when": betweenWords(t.voice, f.From, f.To)}), nil
 }
 
 // betweenWords names a stretch of dates by months, or by days if it is short.
-func betweenWords(from, to routine.Date) string {
+func betweenWords(v *voice, from, to routine.Date) string {
 	y1, m1, _ := from.Calendar()
 	y2, m2, _ := to.Calendar()
 	switch {
 	case to-from <= 21:
-		return "between " + longDate(from) + " and " + longDate(to)
+		return v.Say("between.days", with{"from": from, "to": to})
 	case y1 == y2 && m1 == m2:
-		return fmt.Sprintf("in %s", m1)
+		return v.Say("between.month", with{"month": v.Month(from)})
 	case y1 == y2:
-		return fmt.Sprintf("between %s and %s", m1, m2)
+		return v.Say("between.months", with{"from": v.Month(from), "to": v.Month(to)})
 	}
-	return fmt.Sprintf("between %s %d and %s %d", m1, y1, m2, y2)
+	return v.Say("between.months", with{"from": v.MonthYear(from), "to": v.MonthYear(to)})
 }
 
 // progressKey finds the line that “progress” is about: an item of today's
 // routine, a line, or else the line played last.
 func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 	if len(args) == 0 {
-		return t.lastPlayed(func(routine.StandingKey) bool { return true }, "Nothing is logged yet. After your first reply there is something to show.")
+		return t.lastPlayed(func(routine.StandingKey) bool { return true }, usage("wrong.nothing-logged", nil))
 	}
 	if n, err := strconv.Atoi(args[0]); err == nil {
 		r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
@@ -91,7 +90,7 @@ func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 		}
 		item := r.Item(n)
 		if item == nil {
-			return routine.StandingKey{}, usage(fmt.Sprintf("today's routine has no item %d; it has %s", n, count(len(r.Items), "item")))
+			return routine.StandingKey{}, usage("wrong.no-item", with{"item": n, "n": len(r.Items)})
 		}
 		return routine.StandingKey{Line: item.Lines[0], Pass: item.Pass}, nil
 	}
@@ -99,18 +98,18 @@ func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 	if err != nil {
 		return routine.StandingKey{}, err
 	}
-	return t.lastPlayed(func(k routine.StandingKey) bool { return k.Line == line }, line.String()+" has not been played yet.")
+	return t.lastPlayed(func(k routine.StandingKey) bool { return k.Line == line }, usage("wrong.line-not-played", with{"line": line}))
 }
 
 // lastPlayed returns the line played last among those for which match holds.
-func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none string) (routine.StandingKey, error) {
+func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none error) (routine.StandingKey, error) {
 	standings, err := t.tx.Standings(t.who.ID)
 	if err != nil {
 		return routine.StandingKey{}, err
 	}
 	keys := slices.DeleteFunc(slices.Collect(maps.Keys(standings)), func(k routine.StandingKey) bool { return !match(k) })
 	if len(keys) == 0 {
-		return routine.StandingKey{}, usage(none)
+		return routine.StandingKey{}, none
 	}
 	return slices.MaxFunc(keys, func(a, b routine.StandingKey) int {
 		return cmp.Or(cmp.Compare(standings[a].Last, standings[b].Last), cmp.Compare(b.Line.String(), a.Line.String()), cmp.Compare(a.Pass, b.Pass))
@@ -128,13 +127,13 @@ func (t *turn) weekCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	cal := CalendarPicture{Title: "Days kept, " + m.Name, From: now.today.Monday() - 21, Weeks: 4}
+	cal := CalendarPicture{Title: t.voice.Say("calendar.title", with{"name": m.Name}), From: now.today.Monday() - 21, Weeks: 4}
 	row, err := t.calendarRow(t.tx, &t.studio, &m, cal.From, cal.From+27)
 	if err != nil {
 		return Post{}, err
 	}
 	cal.Rows = []CalendarRow{row}
-	return Post{Title: cal.Title, Text: tallyWords(now.tally), Pictures: []Picture{t.picture(Picture{Calendar: &cal})}}, nil
+	return Post{Title: cal.Title, Text: tallyWords(t.voice, now.tally), Pictures: []Picture{t.picture(t.voice, Picture{Calendar: &cal})}}, nil
 }
 
 func (t *turn) weekMember(args []string) (Member, error) {
@@ -146,21 +145,21 @@ func (t *turn) weekMember(args []string) (Member, error) {
 	}
 	m, _, err := t.member(args)
 	if err == nil && t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
-		return m, usage("you can see only the week of a student you are the guardian of")
+		return m, usage("wrong.not-your-ward", nil)
 	}
 	return m, err
 }
 
-func tallyWords(t streaks.Tally) string {
-	return fmt.Sprintf("This week: %d of %s. Weeks kept in a row: %d (most: %d). Scheduled days in a row: %d (most: %d).",
-		t.ThisWeek.Kept, count(t.ThisWeek.Planned, "day"), t.Weeks, t.LongestWeeks, t.Streak, t.Longest)
+func tallyWords(v *voice, t streaks.Tally) string {
+	return v.Count("week.so-far", t.ThisWeek.Planned, with{"kept": t.ThisWeek.Kept}) + " " +
+		v.Say("week.tally", with{"weeks": t.Weeks, "most-weeks": t.LongestWeeks, "days": t.Streak, "most-days": t.Longest})
 }
 
 func (t *turn) digestCommand([]string) (Post, error) {
 	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
-	p, err := t.digest(t.tx, &t.studio, today.Monday(), today.Monday()+6)
+	p, err := t.digest(t.tx, &t.studio, t.voice, today.Monday(), today.Monday()+6)
 	if err == nil && len(p.Items) == 0 {
-		return text("There are no students in the studio yet.")
+		return t.answered("digest.nobody", nil)
 	}
 	return p, err
 }
@@ -181,11 +180,14 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	p := Post{Title: fmt.Sprintf("%s, the last %d days", m.Name, pageDays), Text: strings.Join(append(urgent([]week{w}, t.books(t.studio.ID)), weekHead(&w), tallyWords(w.tally)), "\n")}
+	p := Post{
+		Title: t.voice.Count("student.title", pageDays, with{"name": m.Name}),
+		Text:  strings.Join(append(urgent(t.voice, []week{w}, t.books(t.studio.ID)), weekHead(t.voice, &w), tallyWords(t.voice, w.tally)), "\n"),
+	}
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
 	}
-	bests, err := t.newBests(&m, now.today-pageDays+1, now.today)
+	bests, err := t.newBests(&m, now.today-pageDays+1)
 	if err != nil {
 		return Post{}, err
 	}
@@ -210,46 +212,47 @@ func (t *turn) planItems(p *Post, m *Member) error {
 			continue
 		}
 		p.Items = append(p.Items, PostItem{
-			N: i + 1, Head: entryHead(study, &e, t.Service.today(m)), Detail: statesWords(study, &e, standings),
+			N: i + 1, Head: entryHead(t.voice, study, &e, t.Service.today(m)), Detail: statesWords(t.voice, study, &e, standings),
 		})
 	}
 	return nil
 }
 
 // entryHead says how a study is on a plan, with all that the teacher has set.
-func entryHead(study *routine.Study, e *routine.PlanEntry, today routine.Date) string {
-	head := fmt.Sprintf("%s %s, pass %d", e.Study, study.Title, e.Pass)
+func entryHead(v *voice, study *routine.Study, e *routine.PlanEntry, today routine.Date) string {
+	parts := []string{v.Say("study-pass", with{"study": e.Study.String() + " " + study.Title, "pass": e.Pass})}
+	say := func(id string, w with) { parts = append(parts, v.Say(id, w)) }
 	if e.Since != 0 {
-		head += " since " + e.Since.String()
+		say("plan.since", with{"date": v.Date(e.Since)})
 	}
 	if e.Hold {
-		head += ", held"
+		say("plan.held", nil)
 	}
 	if !e.Lock.IsZero() {
-		head += ", locked at " + e.Lock.String()
+		say("plan.locked", with{"tempo": e.Lock})
 	}
 	for _, d := range e.Add.List() {
-		head += ", " + demandWords(d)
+		parts = append(parts, v.Value(d))
 	}
 	if e.Together > 0 {
-		head += ", " + count(e.Together, "line") + " together"
+		parts = append(parts, v.Count("plan.together", e.Together, nil))
 	}
 	if e.Ladder > 0 {
-		head += ", by " + e.Ladder.String()
+		say("plan.ladder", with{"step": e.Ladder})
 	}
 	if e.TestEvery > 0 {
-		head += fmt.Sprintf(", minute test every %d days", e.TestEvery)
+		parts = append(parts, v.Count("plan.test", e.TestEvery, nil))
 	}
 	for _, s := range e.Skips {
 		if s.Until > today {
-			head += fmt.Sprintf(", line %d back on %s", s.Line, s.Until)
+			say("plan.skip", with{"line": s.Line, "day": s.Until})
 		}
 	}
-	return head
+	return strings.Join(parts, ", ")
 }
 
 // statesWords says which lines of a study stand how.
-func statesWords(study *routine.Study, e *routine.PlanEntry, standings map[routine.StandingKey]routine.Standing) string {
+func statesWords(v *voice, study *routine.Study, e *routine.PlanEntry, standings map[routine.StandingKey]routine.Standing) string {
 	lines := map[routine.State][]int{}
 	for _, l := range study.Lines {
 		if len(e.Lines) > 0 && !slices.Contains(e.Lines, l.Number) {
@@ -262,7 +265,7 @@ func statesWords(study *routine.Study, e *routine.PlanEntry, standings map[routi
 	var parts []string
 	for _, state := range []routine.State{routine.Ready, routine.Slipped, routine.AtTempo, routine.Working, routine.New, routine.Passed} {
 		if len(lines[state]) > 0 {
-			parts = append(parts, string(state)+" "+runs(lines[state]))
+			parts = append(parts, v.Value(state)+" "+runs(lines[state]))
 		}
 	}
 	return strings.Join(parts, " · ")
@@ -281,7 +284,7 @@ func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
 	for _, r := range slices.Backward(reports) {
 		for _, e := range r.Entries {
 			if e.Remark != "" && len(lines) < mostRemarks {
-				lines = append(lines, fmt.Sprintf("%s, item %d: “%s”", e.Date, e.Item, e.Remark))
+				lines = append(lines, t.voice.Say("remark", with{"day": e.Date, "item": e.Item, "remark": e.Remark}))
 			}
 		}
 	}
@@ -290,14 +293,14 @@ func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
 
 func (t *turn) booksCommand([]string) (Post, error) {
 	var p Post
-	p.Title = "Books and studies"
+	p.Title = t.voice.Say("books.title", nil)
 	n := 0
 	for _, b := range t.books(t.studio.ID).Books {
 		for _, s := range b.Studies {
 			n++
 			ref := routine.StudyRef{Book: b.ID, Study: s.Number}
 			p.Items = append(p.Items, PostItem{N: n, Head: ref.String() + " · " + s.Title,
-				Detail: fmt.Sprintf("%s, %s, passes 1 to %d", s.Skill, count(len(s.Lines), "line"), len(s.Passes))})
+				Detail: t.voice.Count("books.study", len(s.Lines), with{"skill": s.Skill, "passes": len(s.Passes)})})
 		}
 	}
 	return p, nil

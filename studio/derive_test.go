@@ -87,41 +87,43 @@ func (s *stage) rederiveAll(who studio.MemberID) {
 	})
 }
 
+// sameStandings folds each line again that the reports speak of or that is stored,
+// its bests too.
 func (s *stage) sameStandings(tx studio.Tx, who studio.MemberID, reports []studio.Report) error {
-	books := s.books
-	rule := func(k routine.StandingKey) (streaks.Rule, bool) {
-		return streaks.RuleOf(*books.Study(k.Line.StudyRef()).Pass(k.Pass)), true
-	}
-	var entries []routine.Entry
-	var acts []streaks.Act
+	entries := map[routine.StandingKey][]routine.Entry{}
 	for _, r := range reports {
-		entries = append(entries, r.Entries...)
-	}
-	for _, book := range books.Books {
-		for _, study := range book.Studies {
-			for _, line := range study.Lines {
-				ref := routine.StudyRef{Book: book.ID, Study: study.Number}.Line(line.Number)
-				some, err := tx.LineActs(who, ref, 1)
-				if err != nil {
-					return err
-				}
-				acts = append(acts, some...)
+		for _, e := range r.Entries {
+			for _, line := range e.Lines {
+				key := routine.StandingKey{Line: line, Pass: e.Pass}
+				entries[key] = append(entries[key], e)
 			}
 		}
 	}
-	fresh := streaks.Standings(entries, acts, rule)
 	stored, err := tx.Standings(who)
-	for key, st := range stored {
-		if st != fresh[key] {
-			s.t.Errorf("%v is stored as\n%+v; the log says\n%+v", key.Line, st, fresh[key])
+	if err != nil {
+		return err
+	}
+	for key := range stored {
+		entries[key] = append(entries[key], nil...)
+	}
+	for key, some := range entries {
+		acts, err := tx.LineActs(who, key.Line, key.Pass)
+		if err != nil {
+			return err
+		}
+		rule := streaks.RuleOf(*s.books.Study(key.Line.StudyRef()).Pass(key.Pass))
+		if fresh := streaks.Stand(some, acts, rule); stored[key] != fresh {
+			s.t.Errorf("%v is stored as\n%+v; the log says\n%+v", key.Line, stored[key], fresh)
+		}
+		bests, err := tx.LineBests(who, key)
+		if err != nil {
+			return err
+		}
+		if fresh := streaks.Bests(some, key.Line); !slices.Equal(bests, fresh) {
+			s.t.Errorf("the bests of %v are stored as\n%+v; the log says\n%+v", key.Line, bests, fresh)
 		}
 	}
-	for key, st := range fresh {
-		if _, ok := stored[key]; !ok && st != (routine.Standing{}) {
-			s.t.Errorf("%v is not stored; the log says\n%+v", key.Line, st)
-		}
-	}
-	return err
+	return nil
 }
 
 // sameStreak counts the streak again from the days of the log, with a calendar
@@ -142,7 +144,7 @@ func (s *stage) sameStreak(tx studio.Tx, who studio.MemberID, reports []studio.R
 		settled--
 	}
 	all := streaks.Days(days)
-	state := streaks.Recount(cal, all, settled)
+	state := streaks.Advance(streaks.State{}, cal, all, settled)
 	tail := slices.DeleteFunc(slices.Clone(all), func(d streaks.Day) bool { return d.Date <= settled })
 	if want := state.Tally(cal, tail, today); got != want {
 		s.t.Errorf("the streak is stored as\n%+v; the log says\n%+v", got, want)

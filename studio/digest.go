@@ -46,46 +46,62 @@ func (s *Service) sendDigests(tx Tx, st *Studio, d Due) error {
 // sendDigest queues the digest of the ISO week that date is in for every
 // teacher. A studio without students has none.
 func (s *Service) sendDigest(tx Tx, st *Studio, date routine.Date) error {
-	post, err := s.digest(tx, st, date.Monday(), date.Monday()+6)
-	if err != nil || len(post.Items) == 0 {
+	weeks, err := s.weeksOf(tx, st, date.Monday(), date.Monday()+6)
+	if err != nil || len(weeks) == 0 {
 		return err
 	}
-	year, number := date.ISOWeek()
-	post.Key = Key(fmt.Sprintf("digest/%s/%d-W%02d", st.ID, year, number))
-	return s.tellTeachers(tx, st.ID, post)
+	return s.tellTeachers(tx, st.ID, func(v *voice) (Post, error) {
+		post, err := s.digestPost(tx, st, v, weeks, date.Monday(), date.Monday()+6)
+		year, number := date.ISOWeek()
+		post.Key = Key(fmt.Sprintf("digest/%s/%d-W%02d", st.ID, year, number))
+		return post, err
+	})
 }
 
 // digest makes the teacher's digest of the dates from from to to.
-func (s *Service) digest(tx Tx, st *Studio, from, to routine.Date) (Post, error) {
-	members, err := tx.Members(st.ID)
+func (s *Service) digest(tx Tx, st *Studio, v *voice, from, to routine.Date) (Post, error) {
+	weeks, err := s.weeksOf(tx, st, from, to)
 	if err != nil {
 		return Post{}, err
 	}
-	var weeks []week
+	return s.digestPost(tx, st, v, weeks, from, to)
+}
+
+// weeksOf sums up every student who was there between two dates.
+func (s *Service) weeksOf(tx Tx, st *Studio, from, to routine.Date) (weeks []week, err error) {
+	members, err := tx.Members(st.ID)
+	if err != nil {
+		return nil, err
+	}
 	for _, m := range members {
 		if m.Role != Student || m.Joined == 0 || m.Joined > to || m.Left != 0 && m.Left < from {
 			continue
 		}
 		w, err := s.weekOf(tx, st, &m, from, to)
 		if err != nil {
-			return Post{}, fmt.Errorf("summing up %s: %w", m.ID, err)
+			return nil, fmt.Errorf("summing up %s: %w", m.ID, err)
 		}
 		weeks = append(weeks, w)
 	}
-	_, number := to.ISOWeek()
-	p := Post{
-		Kind:  DigestPost,
-		Title: fmt.Sprintf("Week %d, %s to %s", number, longDate(from), longDate(to)),
-		Text:  strings.Join(urgent(weeks, s.books(st.ID)), "\n"),
-		Foot:  "One student closely: “student NAME”. All else: “help”.",
+	return weeks, nil
+}
 
-		Choices: signOffChoices(weeks, s.books(st.ID)),
+// digestPost puts the weeks of the students into words and pictures.
+func (s *Service) digestPost(tx Tx, st *Studio, v *voice, weeks []week, from, to routine.Date) (p Post, err error) {
+	_, number := to.ISOWeek()
+	p = Post{
+		Kind:  DigestPost,
+		Title: v.Say("digest.title", with{"number": number, "from": from, "to": to}),
+		Text:  strings.Join(urgent(v, weeks, s.books(st.ID)), "\n"),
+		Foot:  v.Say("digest.foot", nil),
+
+		Choices: signOffChoices(v, weeks, s.books(st.ID)),
 	}
 	for i, w := range weeks {
-		p.Items = append(p.Items, PostItem{N: i + 1, Head: weekHead(&w), Detail: movesWords(w.figures.Moves, s.books(st.ID))})
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: weekHead(v, &w), Detail: movesWords(v, w.figures.Moves, s.books(st.ID))})
 	}
 	if len(weeks) > 0 {
-		p.Pictures, err = s.digestPictures(tx, st, weeks, from, to)
+		p.Pictures, err = s.digestPictures(tx, st, v, weeks, from, to)
 	}
 	return p, err
 }
@@ -137,6 +153,7 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 	if r.Locked, err = s.lockedLines(tx, m, r.After); err != nil {
 		return r, err
 	}
+	r.Skills = s.skills(m.Studio)
 	r.Before = maps.Clone(r.After)
 	for key := range touched {
 		if r.Before[key], err = s.standBefore(tx, m, key, from); err != nil {
@@ -144,6 +161,17 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 		}
 	}
 	return r, nil
+}
+
+// skills returns the skill of every study in the studio's books.
+func (s *Service) skills(id StudioID) map[routine.StudyRef]routine.Skill {
+	skills := map[routine.StudyRef]routine.Skill{}
+	for _, b := range s.books(id).Books {
+		for _, study := range b.Studies {
+			skills[routine.StudyRef{Book: b.ID, Study: study.Number}] = study.Skill
+		}
+	}
+	return skills
 }
 
 // lockedLines returns the lines among those given whose tempo is locked.
@@ -183,40 +211,48 @@ func (s *Service) standBefore(tx Tx, m *Member, key routine.StandingKey, date ro
 }
 
 // urgent returns what the teacher should know first, one line each.
-func urgent(weeks []week, books *routine.Catalogue) []string {
+func urgent(v *voice, weeks []week, books *routine.Catalogue) []string {
 	var hurting, quiet, ready, through, stuck, asked []string
 	for _, w := range weeks {
 		name := w.member.Name
 		if w.figures.Hurting {
-			hurting = append(hurting, "Hurting: "+name+". Nothing strenuous is set until it is said to be gone.")
+			hurting = append(hurting, v.Say("digest.hurting", with{"name": name}))
 		}
 		if w.figures.Quiet.Gone && !w.figures.Hurting {
-			quiet = append(quiet, fmt.Sprintf("Gone quiet: %s, %s running; before that %d of 100 days kept.",
-				name, count(w.figures.Quiet.Missed, "day"), percent(w.figures.Quiet.Habit)))
+			quiet = append(quiet, v.Count("digest.quiet", w.figures.Quiet.Missed, with{"name": name, "habit": percent(w.figures.Quiet.Habit)}))
 		}
 		for _, some := range byStudy(w.figures.Ready) {
-			ready = append(ready, fmt.Sprintf("Ready to be heard: %s, %s. When heard: %s", name, some.words(books), some.signOff(name)))
+			ready = append(ready, v.Say("digest.ready", with{"name": name, "lines": some.words(v, books), "command": some.signOff(name)}))
 		}
 		for _, p := range w.through {
-			through = append(through, fmt.Sprintf("Pass through: %s, %s: %s. %s", name, studyName(books, p.entry.Study), p.shareWords(), p.whatNext(&w.member)))
+			through = append(through, v.Say("digest.through", with{
+				"name": name, "study": studyName(books, p.entry.Study), "share": p.shareWords(v), "next": p.whatNext(v, &w.member),
+			}))
 		}
 		for _, st := range w.figures.Stuck {
-			stuck = append(stuck, fmt.Sprintf("Stuck: %s, %s, no faster than %s since %s. You might %s.",
-				name, lineName(books, st.Key), st.Best, longDate(st.Since), remedyWords(st.Try)))
+			stuck = append(stuck, v.Say("digest.stuck", with{
+				"name": name, "lines": stuckWords(v, &st, books), "remedy": v.Say("remedy."+strings.ReplaceAll(string(st.Try), " ", "-"), nil),
+			}))
 		}
 		for _, q := range w.open {
-			asked = append(asked, fmt.Sprintf("Not understood, not logged: %s on %s, “%s” (%s).", name, longDate(q.Day), clip(q.Raw, 120), q.About))
+			asked = append(asked, v.Say("digest.asked", with{
+				"name": name, "day": q.Day, "message": clip(q.Raw, 120), "about": aboutWords(v, q.About),
+			}))
 		}
 	}
 	return slices.Concat(hurting, quiet, ready, through, stuck, asked)
 }
 
-func remedyWords(r streaks.Remedy) string {
-	switch r {
-	case streaks.AlternateFingering:
-		return "try an alternate fingering"
+// stuckWords names the lines and says since when they stand still.
+func stuckWords(v *voice, st *streaks.Stuck, books *routine.Catalogue) string {
+	w := with{"lines": byStudy(st.Lines)[0].words(v, books), "day": st.Since, "tempo": st.Best}
+	switch {
+	case len(st.Lines) > 1:
+		return v.Say("stuck.lines", w)
+	case st.Best.IsZero():
+		return v.Say("stuck.never-clean", w)
 	}
-	return string(r)
+	return v.Say("stuck.line", w)
 }
 
 // someLines are lines of one study in one pass.
@@ -246,36 +282,28 @@ func (l someLines) String() string {
 	return l.study.String() + "/" + numbers
 }
 
-func (l someLines) words(books *routine.Catalogue) string {
-	return fmt.Sprintf("%s, pass %d, %s", studyName(books, l.study), l.pass, l.numbers())
-}
-
-// numbers names the lines: "line 3", "lines 1–4, 6".
-func (l someLines) numbers() string {
-	if len(l.lines) == 1 {
-		return "line " + runs(l.lines)
-	}
-	return "lines " + runs(l.lines)
+func (l someLines) words(v *voice, books *routine.Catalogue) string {
+	return v.Say("study-pass", with{"study": studyName(books, l.study), "pass": l.pass}) + ", " + linesWords(v, l.lines)
 }
 
 // weekHead is one student's week in a line.
-func weekHead(w *week) string {
+func weekHead(v *voice, w *week) string {
 	f := &w.figures
-	parts := []string{fmt.Sprintf("%s · %d of %s kept", w.member.Name, f.Days[streaks.Kept], count(f.Scheduled(), "day"))}
+	parts := []string{w.member.Name, v.Count("digest.kept", f.Scheduled(), with{"kept": f.Days[streaks.Kept]})}
 	if n := f.Days[streaks.Excused]; n > 0 {
-		parts = append(parts, count(n, "day")+" excused")
+		parts = append(parts, v.Count("digest.excused", n, nil))
 	}
 	if n := f.Days[streaks.Extra]; n > 0 {
-		parts = append(parts, count(n, "extra day"))
+		parts = append(parts, v.Count("digest.extra", n, nil))
 	}
 	if f.Minutes > 0 {
-		parts = append(parts, fmt.Sprintf("%d min", f.Minutes))
+		parts = append(parts, v.Say("minutes", with{"minutes": f.Minutes}))
 	}
 	if w.tally.Weeks > 0 {
-		parts = append(parts, count(w.tally.Weeks, "week")+" kept in a row")
+		parts = append(parts, v.Count("digest.weeks", w.tally.Weeks, nil))
 	}
 	if f.Tired > f.Fresh && f.Tired > 1 {
-		parts = append(parts, fmt.Sprintf("tired on %d", f.Tired))
+		parts = append(parts, v.Count("digest.tired", f.Tired, nil))
 	}
 	return strings.Join(parts, " · ")
 }
@@ -293,15 +321,15 @@ type moved struct {
 
 // movesWords says which lines moved, those that matter most to the teacher
 // first.
-func movesWords(moves []streaks.Move, books *routine.Catalogue) string {
+func movesWords(v *voice, moves []streaks.Move, books *routine.Catalogue) string {
 	var lines []string
 	groups := movedAlike(moves)
 	for i, g := range groups {
 		if i == mostMoves {
-			lines = append(lines, fmt.Sprintf("and %s more", count(len(groups)-i, "group")))
+			lines = append(lines, v.Count("digest.more-groups", len(groups)-i, nil))
 			break
 		}
-		lines = append(lines, g.words(books))
+		lines = append(lines, g.words(v, books))
 	}
 	return strings.Join(lines, "\n")
 }
@@ -336,18 +364,18 @@ func (g *moved) rank() int {
 	return slices.Index(order, g.to)*100 + g.marks
 }
 
-func (g *moved) words(books *routine.Catalogue) string {
-	words := g.someLines.words(books)
+func (g *moved) words(v *voice, books *routine.Catalogue) string {
+	said := g.someLines.words(v, books)
 	if g.to != "" {
-		words += " now " + string(g.to)
+		said = v.Say("digest.now", with{"lines": said, "state": g.to})
 	}
 	if g.marks > 0 {
-		words += fmt.Sprintf(", faster by up to %s", count(g.marks, "mark"))
+		said += ", " + v.Count("digest.faster", g.marks, nil)
 	}
 	if g.marks > 0 || g.to == routine.Passed || g.to == routine.Ready {
-		words += fmt.Sprintf(", best %s", g.best)
+		said += ", " + v.Say("digest.best", with{"tempo": g.best})
 	}
-	return words
+	return said
 }
 
 // studyName names a study: "Daily Ground 2".
@@ -360,17 +388,17 @@ func studyName(books *routine.Catalogue, ref routine.StudyRef) string {
 }
 
 // lineName names a line in a pass: "Daily Ground 2, line 14, pass 1".
-func lineName(books *routine.Catalogue, key routine.StandingKey) string {
-	return fmt.Sprintf("%s, line %d, pass %d", studyName(books, key.Line.StudyRef()), key.Line.Line, key.Pass)
+func lineName(v *voice, books *routine.Catalogue, key routine.StandingKey) string {
+	return v.Say("line-pass", with{"study": studyName(books, key.Line.StudyRef()), "line": key.Line.Line, "pass": key.Pass})
 }
 
 // digestPictures returns the calendar of the last four weeks, and the tempo of
 // the lines that moved most, one for a student.
-func (s *Service) digestPictures(tx Tx, st *Studio, weeks []week, from, to routine.Date) ([]Picture, error) {
+func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks []week, from, to routine.Date) ([]Picture, error) {
 	const span = 4
 	var pictures []Picture
 	for some := range slices.Chunk(weeks, mostRows) {
-		cal := CalendarPicture{Title: "Days kept, " + st.Name, From: to.Monday() - 7*(span-1), Weeks: span}
+		cal := CalendarPicture{Title: v.Say("calendar.title", with{"name": st.Name}), From: to.Monday() - 7*(span-1), Weeks: span}
 		for _, w := range some {
 			row, err := s.calendarRow(tx, st, &w.member, cal.From, cal.From+7*span-1)
 			if err != nil {
@@ -378,7 +406,7 @@ func (s *Service) digestPictures(tx Tx, st *Studio, weeks []week, from, to routi
 			}
 			cal.Rows = append(cal.Rows, row)
 		}
-		pictures = append(pictures, s.picture(Picture{Calendar: &cal}))
+		pictures = append(pictures, s.picture(v, Picture{Calendar: &cal}))
 	}
 	tempi := 0
 	weeks = slices.Clone(weeks)
@@ -390,12 +418,12 @@ func (s *Service) digestPictures(tx Tx, st *Studio, weeks []week, from, to routi
 		}
 		tempi++
 		i := slices.IndexFunc(w.figures.Moves, func(m streaks.Move) bool { return m.Marks == best })
-		pic, err := s.tempoPicture(tx, &w.member, w.figures.Moves[i].Key)
+		pic, err := s.tempoPicture(tx, v, &w.member, w.figures.Moves[i].Key)
 		if err != nil {
 			return nil, err
 		}
 		pic.Tempo.Title = w.member.Name + ": " + pic.Tempo.Title
-		pictures = append(pictures, s.picture(pic))
+		pictures = append(pictures, s.picture(v, pic))
 	}
 	return pictures, nil
 }
@@ -424,12 +452,12 @@ func (s *Service) calendarRow(tx Tx, st *Studio, m *Member, from, to routine.Dat
 const pictureDays = 180
 
 // tempoPicture returns the picture of one line in one pass.
-func (s *Service) tempoPicture(tx Tx, m *Member, key routine.StandingKey) (Picture, error) {
+func (s *Service) tempoPicture(tx Tx, v *voice, m *Member, key routine.StandingKey) (Picture, error) {
 	entries, err := tx.LineEntries(m.ID, key.Line, key.Pass)
 	if err != nil {
 		return Picture{}, err
 	}
-	t := TempoPicture{Title: lineName(s.books(m.Studio), key)}
+	t := TempoPicture{Title: lineName(v, s.books(m.Studio), key)}
 	if rule, ok := s.rule(m.Studio, key); ok {
 		t.Goal = rule.Goal
 	}
@@ -440,13 +468,14 @@ func (s *Service) tempoPicture(tx Tx, m *Member, key routine.StandingKey) (Pictu
 		}
 	}
 	if len(t.Points) == 0 {
-		return Picture{}, usage(t.Title + " has not been played at a tempo in the last half year; choose a line you worked on, for example: progress 2")
+		return Picture{}, usage("wrong.no-tempo", with{"line": t.Title})
 	}
-	return s.picture(Picture{Tempo: &t}), nil
+	return s.picture(v, Picture{Tempo: &t}), nil
 }
 
-// picture adds the text equivalent to a picture.
-func (s *Service) picture(p Picture) Picture {
+// picture adds the language and the text equivalent to a picture.
+func (s *Service) picture(v *voice, p Picture) Picture {
+	p.Lang = v.Lang()
 	p.Alt = s.drawer.Describe(p)
 	return p
 }

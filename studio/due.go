@@ -32,33 +32,31 @@ type Due struct {
 	Date   routine.Date // the local date that the work is for
 }
 
-const dueBatch = 200
+// dueBatch is how many pieces of work are done before what people say is read
+// again.
+const dueBatch = 50
 
-// RunDue does the work that has come due, each piece in a transaction of its
-// own together with the setting of its next time, and returns how many pieces
-// there were. Work that was missed while the program was away is done late if
+// RunDue does some of the work that has come due, the earliest first, each piece
+// in a transaction of its own together with the setting of its next time, and
+// returns how many pieces there were. Work that was missed while the program was away is done late if
 // it was due today, by the local calendar; for a past date it is left, except
 // the digest, which a teacher wants even days late.
 func (s *Service) RunDue(ctx context.Context) (done int, err error) {
-	for {
-		var due []Due
-		err := s.store.View(ctx, func(tx Tx) (err error) {
-			due, err = tx.DueBy(s.now(), dueBatch)
-			return err
-		})
-		if err != nil {
-			return done, fmt.Errorf("looking for due work: %w", err)
-		}
-		if len(due) == 0 {
-			return done, nil
-		}
-		for _, d := range due {
-			if err := s.store.Update(ctx, func(tx Tx) error { return s.runOne(tx, d) }); err != nil {
-				return done, fmt.Errorf("doing the %s of %s%s for %s: %w", d.Kind, d.Studio, d.Member, d.Date, err)
-			}
-			done++
-		}
+	var due []Due
+	err = s.store.View(ctx, func(tx Tx) (err error) {
+		due, err = tx.DueBy(s.now(), dueBatch)
+		return err
+	})
+	if err != nil {
+		return 0, fmt.Errorf("looking for due work: %w", err)
 	}
+	for _, d := range due {
+		if err := s.store.Update(ctx, func(tx Tx) error { return s.runOne(tx, d) }); err != nil {
+			return done, fmt.Errorf("doing the %s of %s%s for %s: %w", d.Kind, d.Studio, d.Member, d.Date, err)
+		}
+		done++
+	}
+	return done, nil
 }
 
 func (s *Service) runOne(tx Tx, d Due) error {
@@ -100,7 +98,20 @@ func dueToday(spec string, today routine.Date, now time.Time, loc *time.Location
 // excuseUnposted excuses dates for which no routine was posted because the
 // program was away: that must cost nobody a streak.
 func (s *Service) excuseUnposted(tx Tx, st *Studio, m *Member, away Span) error {
-	m.Pauses = append(m.Pauses, streaks.Pause{From: away.From, To: away.To, Excuse: routine.NoRoutine})
+	for d := away.From; d <= away.To; d++ {
+		posted, err := routineOn(tx, m.ID, d)
+		if err != nil {
+			return err
+		}
+		last := len(m.Pauses) - 1
+		switch {
+		case posted != nil:
+		case last >= 0 && m.Pauses[last].To == d-1 && m.Pauses[last].Excuse == routine.NoRoutine:
+			m.Pauses[last].To = d
+		default:
+			m.Pauses = append(m.Pauses, streaks.Pause{From: d, To: d, Excuse: routine.NoRoutine})
+		}
+	}
 	if err := tx.PutMember(*m); err != nil {
 		return err
 	}

@@ -25,6 +25,9 @@ func (s *Service) ReadInbox(ctx context.Context) (read int, err error) {
 
 func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	var msg Stored
+	if err := s.awaitPosts(ctx); err != nil {
+		return false, err
+	}
 	err = s.store.Update(ctx, func(tx Tx) (err error) {
 		unread, err := tx.UnreadMessages(1)
 		if err != nil || len(unread) == 0 {
@@ -50,6 +53,30 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	return true, err
 }
 
+// awaitPosts waits until no post is on its way to where the next message was
+// said: the message may answer it, and a post is known by its id only once it is
+// known as sent.
+func (s *Service) awaitPosts(ctx context.Context) error {
+	if s.flight.none() {
+		return nil
+	}
+	var unread []Stored
+	err := s.store.View(ctx, func(tx Tx) (err error) {
+		unread, err = tx.UnreadMessages(1)
+		return err
+	})
+	if err != nil || len(unread) == 0 {
+		return err
+	}
+	m := &unread[0]
+	s.flight.land(
+		Address{Platform: m.Platform, Account: m.Author.ID},
+		Address{Platform: m.Platform, Channel: m.Channel},
+		Address{Platform: m.Platform, Channel: m.Parent},
+	)
+	return nil
+}
+
 // readSafely turns a panic in the reading of one message into an error, so that
 // the message can be set aside.
 func (s *Service) readSafely(tx Tx, msg Stored) (v Verdict, err error) {
@@ -69,10 +96,12 @@ func (s *Service) reportFault(tx Tx, msg Stored) error {
 		return err
 	}
 	who := members[0]
-	return s.tellTeachers(tx, who.Studio, Post{
-		Key: Key(fmt.Sprintf("fault/%d", msg.Inbox)), Kind: AlertPost, Member: who.ID,
-		Title: "A message could not be read",
-		Text:  fmt.Sprintf("%s wrote: %q\nA fault of the program kept it out of the log. The text is kept.", who.Name, msg.Text),
+	return s.tellTeachers(tx, who.Studio, func(v *voice) (Post, error) {
+		return Post{
+			Key: Key(fmt.Sprintf("fault/%d", msg.Inbox)), Kind: AlertPost, Member: who.ID,
+			Title: v.Say("fault.title", nil),
+			Text:  v.Say("fault.text", with{"name": who.Name, "message": msg.Text}),
+		}, nil
 	})
 }
 
@@ -83,7 +112,10 @@ type turn struct {
 	msg    Stored
 	who    Member
 	studio Studio
-	text   string // the message, without a leading name
+	voice  *voice   // the author's
+	text   string   // the message, without a leading name
+	thread MemberID // whose thread it was said in, if in a student's
+	health bool     // what is answered concerns her health
 
 	after stretch // the author's streak, once the message put something into the log
 }
@@ -115,7 +147,7 @@ func (t *turn) identify() (known bool, err error) {
 		return false, err
 	}
 	if !t.msg.Private {
-		st, err := t.tx.StudioAt(Address{Platform: t.msg.Platform, Channel: t.msg.Channel})
+		st, err := t.place()
 		if isNotFound(err) {
 			return false, nil
 		}
@@ -123,6 +155,7 @@ func (t *turn) identify() (known bool, err error) {
 			return false, err
 		}
 		members = ofStudio(members, st.ID)
+		t.thread, _ = st.StudentAt(t.at())
 	}
 	switch len(members) {
 	case 0:
@@ -131,11 +164,26 @@ func (t *turn) identify() (known bool, err error) {
 		t.who = members[0]
 	default:
 		if !t.pickByName(members) {
-			return false, t.answer(QuestionPost, "Several players share this account. Begin with a name, for example “"+members[0].Name+": done 30”.")
+			t.voice = t.Service.voice(&members[0])
+			return false, t.answer(QuestionPost, t.voice.Say("shared-account", with{"name": members[0].Name}))
 		}
 	}
+	t.voice = t.Service.voice(&t.who)
 	t.studio, err = t.tx.Studio(t.who.Studio)
 	return err == nil, err
+}
+
+// at returns the channel or thread that the message was said in.
+func (t *turn) at() Address { return Address{Platform: t.msg.Platform, Channel: t.msg.Channel} }
+
+// place returns the studio that has the channel or thread of the message, or the
+// channel that its thread is in.
+func (t *turn) place() (Studio, error) {
+	st, err := t.tx.StudioAt(t.at())
+	if isNotFound(err) && t.msg.Parent != "" {
+		return t.tx.StudioAt(Address{Platform: t.msg.Platform, Channel: t.msg.Parent})
+	}
+	return st, err
 }
 
 // strange answers an account that nobody in a studio has, on its private line.
@@ -143,10 +191,14 @@ func (t *turn) strange() error {
 	if !t.msg.Private || t.msg.Happening != Written {
 		return nil
 	}
+	var err error
+	if t.voice, err = t.strangersVoice(t.tx); err != nil {
+		return err
+	}
 	if tried, err := t.join(); tried || err != nil {
 		return err
 	}
-	return t.answer(AnswerPost, "I do not know this account yet. Ask your teacher for a code and write “join” and the code to me.")
+	return t.answer(AnswerPost, t.voice.Say("join.unknown-account", nil))
 }
 
 func ofStudio(members []Member, id StudioID) []Member {
@@ -176,16 +228,16 @@ func (t *turn) pickByName(members []Member) bool {
 
 // readWritten reads a message that is new, or new again after an edit.
 func (t *turn) readWritten() (Verdict, error) {
-	if cmd, args, ok := commandOf(t.text, t.who.Role); ok && t.addressed() {
+	if cmd, args, ok := commandOf(t.voice, t.text, t.who.Role); ok && t.addressed() {
 		return t.obey(cmd, args)
 	}
 	if t.who.Role != Student {
-		if t.msg.Private {
-			return Chatter, t.answer(AnswerPost, "I did not understand that. Write “help” for all I can do.")
+		if t.msg.Private || t.msg.ToUs {
+			return Chatter, t.answer(AnswerPost, t.voice.Say("not-understood", nil))
 		}
 		return Chatter, nil
 	}
-	if !t.msg.Private {
+	if !t.toUs() {
 		forUs, err := t.answersPost()
 		if err != nil || !forUs {
 			return Chatter, err
@@ -197,12 +249,17 @@ func (t *turn) readWritten() (Verdict, error) {
 	return t.readReply()
 }
 
-// addressed reports whether what reads like a command is one. In a channel, where
-// people talk, it must begin with a slash: “together we are louder” is none.
-func (t *turn) addressed() bool { return t.msg.Private || strings.HasPrefix(t.text, "/") }
+// toUs reports whether the message speaks to us wherever it was said: on the
+// private line, in the author's own thread, or naming us. Elsewhere people talk
+// to one another.
+func (t *turn) toUs() bool { return t.msg.Private || t.msg.ToUs || t.thread == t.who.ID }
+
+// addressed reports whether what reads like a command is one. Where people talk
+// it must begin with a slash: “together we are louder” is none.
+func (t *turn) addressed() bool { return t.toUs() || strings.HasPrefix(t.text, "/") }
 
 // answersPost reports whether the message replies to one of our posts, and not to
-// one about somebody else. In a channel nothing else is read: people talk there.
+// one about somebody else.
 func (t *turn) answersPost() (bool, error) {
 	if t.msg.ReplyTo == "" {
 		return false, nil
@@ -221,7 +278,7 @@ func (t *turn) takeBack() (Verdict, error) {
 	if err != nil || withdrawn == 0 {
 		return Chatter, err
 	}
-	return Logged, t.answer(ReceiptPost, "Taken back: your deleted message is out of the log.")
+	return Logged, t.answer(ReceiptPost, t.voice.Say("undo.deleted", nil))
 }
 
 // readAgain withdraws what a message said before it was edited and reads what
@@ -243,7 +300,7 @@ func (t *turn) readAgain() (Verdict, error) {
 		}
 	}
 	if first := all[0]; first.Happening == Written {
-		t.msg.At, t.msg.ReplyTo = first.At, first.ReplyTo
+		t.msg.At, t.msg.ReplyTo, t.msg.ToUs = first.At, first.ReplyTo, first.ToUs || t.msg.ToUs
 	}
 	return t.readWritten()
 }

@@ -48,7 +48,7 @@ func (t *turn) invite(args []string) (Post, error) {
 		return Post{}, err
 	}
 	err = t.tx.PutMark(codeMark(string(code)), string(note))
-	return done(err, "Give %s this code: %s\nWritten to me as “join %s” on a private line, within a week, it joins that account to the studio, once.", m.Name, code, code)
+	return t.done(err, "invite.code", with{"name": m.Name, "code": string(code)})
 }
 
 // anyMember finds a member of the studio, whatever her role, by her name.
@@ -64,7 +64,7 @@ func (t *turn) anyMember(args []string) (Member, error) {
 		for _, m := range members {
 			names = append(names, m.Name)
 		}
-		return Member{}, usage("name a member of the studio: " + strings.Join(names, ", "))
+		return Member{}, usage("wrong.member", with{"names": strings.Join(names, ", ")})
 	}
 	return members[i], nil
 }
@@ -87,7 +87,7 @@ func (t *turn) join() (tried bool, err error) {
 		}
 	}
 	if inv.Member == "" || t.now().After(inv.Expires) {
-		return true, t.answer(AnswerPost, "This code is not known, or was used, or is more than a week old. Ask your teacher for a new one.")
+		return true, t.answer(AnswerPost, t.voice.Say("join.bad-code", nil))
 	}
 	if t.who, err = t.tx.Member(inv.Member); err != nil {
 		return true, err
@@ -99,5 +99,6 @@ func (t *turn) join() (tried bool, err error) {
 	if err := t.tx.PutMember(t.who); err != nil {
 		return true, err
 	}
-	return true, t.answer(AnswerPost, "Welcome, "+t.who.Name+". This account is yours in the studio now. Write “help” for all I can do.")
+	t.voice = t.Service.voice(&t.who)
+	return true, t.answer(AnswerPost, t.voice.Say("join.welcome", with{"name": t.who.Name}))
 }

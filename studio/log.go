@@ -158,7 +158,7 @@ func (t *turn) foldEntry(e routine.Entry) error {
 		switch {
 		case !known:
 		case last && old.Last <= e.Date:
-			err = t.putStanding(t.tx, &t.who, key, old, streaks.Apply(old, e, rule))
+			err = t.stepOn(key, old, e, rule)
 		default:
 			err = t.restand(t.tx, &t.who, key)
 		}
@@ -167,6 +167,15 @@ func (t *turn) foldEntry(e routine.Entry) error {
 		}
 	}
 	return nil
+}
+
+// stepOn adds today's last word on a line to how it stands and to its bests.
+func (t *turn) stepOn(key routine.StandingKey, old routine.Standing, e routine.Entry, rule streaks.Rule) error {
+	bests, err := t.tx.LineBests(t.who.ID, key)
+	if err != nil {
+		return err
+	}
+	return t.putStanding(t.tx, &t.who, key, old, streaks.Apply(old, e, rule), streaks.AddBest(bests, e, key.Line))
 }
 
 // restand folds one line of a member again from the whole log.
@@ -187,13 +196,16 @@ func (s *Service) restand(tx Tx, m *Member, key routine.StandingKey) error {
 	if err != nil {
 		return err
 	}
-	return s.putStanding(tx, m, key, before, streaks.Stand(entries, acts, rule))
+	return s.putStanding(tx, m, key, before, streaks.Stand(entries, acts, rule), streaks.Bests(entries, key.Line))
 }
 
-// putStanding keeps how a line stands. Once it has passed, the share that its
+// putStanding keeps how a line stands, and its bests. Once it has passed, the share that its
 // pass wants may have.
-func (s *Service) putStanding(tx Tx, m *Member, key routine.StandingKey, before, now routine.Standing) error {
+func (s *Service) putStanding(tx Tx, m *Member, key routine.StandingKey, before, now routine.Standing, bests []streaks.Best) error {
 	if err := tx.PutStanding(m.ID, key, now); err != nil {
+		return err
+	}
+	if err := tx.PutBests(m.ID, key, bests); err != nil {
 		return err
 	}
 	if now.State != routine.Passed || before.State == routine.Passed {

@@ -41,6 +41,8 @@ type fakeChat struct {
 
 func (c *fakeChat) Platform() studio.Platform { return "room" }
 
+func (c *fakeChat) AtOnce() int { return 1 }
+
 func (c *fakeChat) Send(_ context.Context, d studio.Delivery) (string, error) {
 	c.attempt[d.Key]++
 	if c.fail != nil {
@@ -86,13 +88,19 @@ func (s *stage) open() {
 		s.t.Fatal(err)
 	}
 	s.t.Cleanup(func() { store.Close() })
+	s.store = store
+	s.service = s.serviceOn(s.chat)
+}
+
+// serviceOn returns a service on the stage's store that speaks over a chat.
+func (s *stage) serviceOn(chat studio.Chat) *studio.Service {
+	s.t.Helper()
 	reader, err := reply.NewReader()
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	s.store = store
-	s.service = studio.New(studio.Config{
-		Store: store, Chats: []studio.Chat{s.chat}, Drawer: noDrawer{}, Reader: reader,
+	return studio.New(studio.Config{
+		Store: s.store, Chats: []studio.Chat{chat}, Drawer: noDrawer{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return s.books },
 		Now:   func() time.Time { return s.now }, Random: func() float64 { return 0 },
 		Log: slog.New(slog.DiscardHandler),
@@ -474,7 +482,7 @@ func TestWrongCommandIsAnsweredInWholeLetters(t *testing.T) {
 	s := newStage(t)
 	for text, want := range map[string]string{
 		"zone Ada Mars/Base":   "“Mars/Base” is no time zone",
-		"excuse Ada 2026-03-4": "Date \"2026-03-4\": write it as year-month-day",
+		"excuse Ada 2026-03-4": "“2026-03-4” is no date; write it as year-month-day",
 		"minutes Ada éclair":   "Minutes of a day are a number",
 	} {
 		s.says("odile", text)

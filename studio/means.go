@@ -1,7 +1,7 @@
 package studio
 
 import (
-	"fmt"
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -32,15 +32,15 @@ func (t *turn) skip(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if len(rest) != 1 {
-		return Post{}, usage(fmt.Sprintf("write the date on which the lines may come back, for example: skip %s %s 2026-03-20; today's date lets them back at once", p.member.Name, lines[0]))
+		return Post{}, usage("wrong.skip", with{"name": p.member.Name, "line": lines[0]})
 	}
-	until, err := routine.ParseDate(rest[0])
+	until, err := dateOf(rest[0])
 	if err != nil {
-		return Post{}, usage(err.Error())
+		return Post{}, err
 	}
 	today := t.Service.today(&p.member)
 	if until > today+366 {
-		return Post{}, usage("a line can be left out for a year at most; to be rid of a study write: close " + p.member.Name + " " + p.ref.String())
+		return Post{}, usage("wrong.skip-too-long", with{"name": p.member.Name, "study": p.ref})
 	}
 	var numbers []int
 	for _, l := range lines {
@@ -48,12 +48,12 @@ func (t *turn) skip(args []string) (Post, error) {
 	}
 	e.Skips = slices.DeleteFunc(e.Skips, func(s routine.Skip) bool { return s.Until <= today || slices.Contains(numbers, s.Line) })
 	if until <= today {
-		return t.keep(&p, "Lines %s of %s may come again for %s.", runs(numbers), p.ref, p.member.Name)
+		return t.keep(&p, "skip.back", with{"n": len(numbers), "lines": runs(numbers)})
 	}
 	for _, n := range numbers {
 		e.Skips = append(e.Skips, routine.Skip{Line: n, Until: until})
 	}
-	return t.keep(&p, "Lines %s of %s stay away from %s until %s.", runs(numbers), p.ref, p.member.Name, longDate(until))
+	return t.keep(&p, "skip.away", with{"n": len(numbers), "lines": runs(numbers), "day": until})
 }
 
 // swap puts a line in place of one item of today's routine, which thereby
@@ -68,7 +68,7 @@ func (t *turn) swap(args []string) (Post, error) {
 		n, _ = strconv.Atoi(rest[0])
 	}
 	if n == 0 {
-		return Post{}, usage("write the number of the item and the line to play instead, for example: swap " + m.Name + " 2 " + exampleStudy(t.books(t.studio.ID)) + "/1")
+		return Post{}, usage("wrong.swap", with{"name": m.Name, "study": exampleStudy(t.books(t.studio.ID))})
 	}
 	line, _, err := t.lineOf(rest[1:])
 	if err != nil {
@@ -78,7 +78,7 @@ func (t *turn) swap(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	return done(t.tellRoutine(t.tx, &m, &r), "%s plays %s today instead of item %d; the new routine has number %d.", m.Name, line, n, r.Number)
+	return t.done(t.tellRoutine(t.tx, &m, &r), "swap.done", with{"name": m.Name, "line": line, "item": n, "number": r.Number})
 }
 
 // swapped makes and keeps the routine of today with a line in place of item n.
@@ -86,7 +86,7 @@ func (t *turn) swapped(m *Member, n int, line routine.LineRef) (r routine.Routin
 	today := t.Service.today(m)
 	old, err := t.tx.Routine(m.ID, today)
 	if isNotFound(err) {
-		return r, usage(m.Name + " has no routine for today yet")
+		return r, usage("wrong.no-routine-yet", with{"name": m.Name})
 	}
 	if err != nil {
 		return r, err
@@ -95,8 +95,13 @@ func (t *turn) swapped(m *Member, n int, line routine.LineRef) (r routine.Routin
 	if err != nil {
 		return r, err
 	}
-	if r, err = routine.Swap(in, old, n, line); err != nil {
-		return r, usage(fmt.Sprintf("%s can't take the place of item %d: %v", line, n, err))
+	r, err = routine.Swap(in, old, n, line)
+	var no *routine.SwapError
+	if errors.As(err, &no) {
+		return r, usage("wrong.swap-refused", with{"line": line, "item": n, "reason": ReasonWords(t.voice, no.Why)})
+	}
+	if err != nil {
+		return r, err
 	}
 	if err := t.sameNumbers(m, n, &old, &r); err != nil {
 		return r, err
@@ -116,9 +121,9 @@ func (t *turn) sameNumbers(m *Member, n int, old, r *routine.Routine) error {
 			switch {
 			case !about(&e, old.Item(e.Item)):
 			case e.Item == n:
-				return usage(fmt.Sprintf("%s has told about item %d already", m.Name, n))
+				return usage("wrong.swap-told", with{"name": m.Name, "item": n})
 			case !about(&e, r.Item(e.Item)):
-				return usage(fmt.Sprintf("that would give item %d, about which %s has told already, another number; write “again %s” for a new routine of what is left", e.Item, m.Name, m.Name))
+				return usage("wrong.swap-renumbers", with{"name": m.Name, "item": e.Item})
 			}
 		}
 	}
@@ -133,13 +138,13 @@ func (t *turn) together(args []string) (Post, error) {
 	}
 	n, ok := number(p.rest)
 	if !ok {
-		return Post{}, usage(fmt.Sprintf("write how many neighbouring lines make one item, for example: together %s %s 2; with 0 it is as the book has it, %d", p.member.Name, p.ref, p.study.Together))
+		return Post{}, usage("wrong.together", with{"name": p.member.Name, "study": p.ref, "number": p.study.Together})
 	}
 	e.Together = n
 	if n == 0 {
 		n = p.study.Together
 	}
-	return t.keep(&p, "%s comes %s to an item for %s.", p.ref, count(n, "line"), p.member.Name)
+	return t.keep(&p, "together.done", with{"n": n})
 }
 
 // number reads a number that is all there is.
@@ -160,17 +165,17 @@ func (t *turn) add(args []string) (Post, error) {
 	}
 	if len(p.rest) == 1 && strings.EqualFold(p.rest[0], "none") {
 		e.Add = routine.Demands{}
-		return t.keep(&p, "%s asks of %s what the pass asks, and no more.", p.ref, p.member.Name)
+		return t.keep(&p, "add.none", nil)
 	}
 	d, ok := demandOf(p.rest)
 	if !ok {
-		return Post{}, usage("write one demand, or none, for example: add " + p.member.Name + " " + p.ref.String() + " p; the demands are " + demandList())
+		return Post{}, usage("wrong.add", with{"name": p.member.Name, "study": p.ref, "demands": demandList()})
 	}
 	if first := p.study.First[d]; first > e.Pass {
-		return Post{}, usage(fmt.Sprintf("%s asks for %s from pass %d on, and %s is in pass %d", p.ref, d, first, p.member.Name, e.Pass))
+		return Post{}, usage("wrong.add-too-early", with{"study": p.ref, "demand": string(d), "first": first, "name": p.member.Name, "pass": e.Pass})
 	}
 	set(&e.Add, d)
-	return t.keep(&p, "%s is %s for %s from now on.", p.ref, demandWords(d), p.member.Name)
+	return t.keep(&p, "add.done", with{"demand": d})
 }
 
 func demandOf(args []string) (routine.Demand, bool) {
@@ -213,16 +218,16 @@ func (t *turn) ladder(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	wrong := usage(fmt.Sprintf("write a step from %v to %v, or marks, for example: ladder %s %s 5%%", routine.SmallestStep, routine.LargestStep, p.member.Name, p.ref))
+	wrong := usage("wrong.ladder", with{"from": routine.SmallestStep, "to": routine.LargestStep, "name": p.member.Name, "study": p.ref})
 	if len(p.rest) != 1 {
 		return Post{}, wrong
 	}
 	if strings.EqualFold(p.rest[0], "marks") {
 		e.Ladder = 0
-		return t.keep(&p, "%s goes from mark to mark for %s.", p.ref, p.member.Name)
+		return t.keep(&p, "ladder.marks", nil)
 	}
 	if err := e.Ladder.UnmarshalText([]byte(p.rest[0])); err != nil {
 		return Post{}, wrong
 	}
-	return t.keep(&p, "%s goes by %s for %s.", p.ref, e.Ladder, p.member.Name)
+	return t.keep(&p, "ladder.step", with{"step": e.Ladder})
 }

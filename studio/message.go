@@ -23,9 +23,11 @@ type Message struct {
 
 	Author  Account   `json:"author"`
 	Channel string    `json:"channel"`            // channel, thread or private line it was said in
+	Parent  string    `json:"parent,omitempty"`   // channel that its thread is in
 	Private bool      `json:"private,omitempty"`  // said on the private line
 	Text    string    `json:"text"`               // plain text; empty when deleted
 	ReplyTo string    `json:"reply_to,omitempty"` // platform id of the post it answers
+	ToUs    bool      `json:"to_us,omitempty"`    // names the bot
 	At      time.Time `json:"at"`                 // when the platform took it
 }
 

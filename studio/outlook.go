@@ -2,7 +2,6 @@ package studio
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"ledgerline/routine"
@@ -15,9 +14,8 @@ type Outlook struct {
 	Member Member
 	routine.Explanation
 
-	// Free says why nothing is posted on the date, in a few words; empty if
-	// something is.
-	Free string
+	// Free says why nothing is posted on the date; zero if something is.
+	Free routine.Reason
 
 	// Week holds the routines of the dates from that one on, if each is played
 	// as set.
@@ -31,7 +29,7 @@ func (s *Service) Outlook(ctx context.Context, id StudioID, name string, date ro
 	err = s.store.View(ctx, func(tx Tx) error {
 		st, err := tx.Studio(id)
 		if isNotFound(err) {
-			return usage(fmt.Sprintf("studio %s is not in the database; run it once with: bot run", id))
+			return usage("wrong.no-studio", with{"studio": string(id)})
 		}
 		if err != nil {
 			return err
@@ -62,7 +60,7 @@ func (s *Service) studentNamed(tx Tx, id StudioID, name string) (Member, error) 
 		}
 		names = append(names, m.Name)
 	}
-	return Member{}, usage(fmt.Sprintf("there is no student “%s” in studio %s; there are: %s", clip(name, 40), id, strings.Join(names, ", ")))
+	return Member{}, usage("wrong.no-student-in", with{"name": clip(name, 40), "studio": string(id), "names": strings.Join(names, ", ")})
 }
 
 func (s *Service) lookOut(tx Tx, st *Studio, o *Outlook, date routine.Date, days int) error {
@@ -79,8 +77,8 @@ func (s *Service) lookOut(tx Tx, st *Studio, o *Outlook, date routine.Date, days
 	}
 	o.Week = routine.Preview(in, days)
 	for i := range o.Week {
-		if words, free := why[o.Week[i].Date]; free {
-			o.Week[i].Note = sentence(words)
+		if reason, free := why[o.Week[i].Date]; free {
+			o.Week[i].Note = reason
 		}
 	}
 	return nil
@@ -88,16 +86,16 @@ func (s *Service) lookOut(tx Tx, st *Studio, o *Outlook, date routine.Date, days
 
 // freeDates returns the dates on which a student gets no routine, each with the
 // reason.
-func freeDates(st *Studio, m *Member, from, to routine.Date) map[routine.Date]string {
+func freeDates(st *Studio, m *Member, from, to routine.Date) map[routine.Date]routine.Reason {
 	cal := calendarOf(st, m, from, to)
-	free := map[routine.Date]string{}
+	free := map[routine.Date]routine.Reason{}
 	for d := from; d <= to; d++ {
 		excuse, paused := cal.Paused(d)
 		switch {
 		case paused:
-			free[d] = "no routine: " + string(excuse)
+			free[d] = routine.Reason{Kind: routine.FreeDay, Excuse: excuse}
 		case !cal.Scheduled(d):
-			free[d] = "a day off"
+			free[d] = routine.Reason{Kind: routine.DayOff}
 		}
 	}
 	return free
@@ -126,12 +124,12 @@ func (t *turn) planCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	p := Post{Title: m.Name + "'s plan"}
+	p := Post{Title: t.voice.Say("plan.title", with{"name": m.Name})}
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
 	}
 	if len(p.Items) == 0 {
-		return text("There is nothing on %s's plan. Put a study there with: open %s %s 1", m.Name, m.Name, exampleStudy(t.books(t.studio.ID)))
+		return t.answered("plan.empty", with{"name": m.Name, "study": exampleStudy(t.books(t.studio.ID))})
 	}
 	p.Foot, err = t.tomorrow(&m)
 	return p, err
@@ -143,7 +141,7 @@ func (t *turn) tomorrow(m *Member) (string, error) {
 	today := t.Service.today(m)
 	free := freeDates(&t.studio, m, today, today+1)
 	if why, is := free[today+1]; is {
-		return "Tomorrow: " + why + ".", nil
+		return t.voice.Say("plan.tomorrow", with{"routine": ReasonWords(t.voice, why)}), nil
 	}
 	reports, err := t.tx.Reports(m.ID, today, today)
 	if err != nil {
@@ -159,19 +157,19 @@ func (t *turn) tomorrow(m *Member) (string, error) {
 		return "", err
 	}
 	days := routine.Preview(in, 2-int(ahead))
-	return "Tomorrow: " + shortRoutine(&days[len(days)-1]), nil
+	return t.voice.Say("plan.tomorrow", with{"routine": shortRoutine(t.voice, &days[len(days)-1])}), nil
 }
 
 // shortRoutine is a routine in a line or two.
-func shortRoutine(r *routine.Routine) string {
+func shortRoutine(v *voice, r *routine.Routine) string {
 	var parts []string
 	for i := range r.Items {
 		it := &r.Items[i]
-		parts = append(parts, headOf(it)+" at "+it.To.String())
+		parts = append(parts, v.Say("plan.item", with{"item": headOf(v, it), "tempo": it.To}))
 	}
-	words := strings.Join(parts, "; ")
+	said := strings.Join(parts, "; ")
 	if len(parts) > 0 {
-		words += fmt.Sprintf(". About %d min with rests.", r.Minutes)
+		said += ". " + v.Say("plan.minutes", with{"minutes": r.Minutes})
 	}
-	return strings.TrimSpace(words + " " + r.Note)
+	return strings.TrimSpace(said + " " + ReasonWords(v, r.Note))
 }

@@ -75,35 +75,35 @@ func (s *Service) lineHasPassed(tx Tx, m *Member, key routine.StandingKey) error
 	}
 	for _, p := range done {
 		if p.entry.Study == key.Line.StudyRef() && p.entry.Pass == key.Pass {
-			return s.tellTeachers(tx, m.Studio, s.passPost(m, &p))
+			return s.tellTeachers(tx, m.Studio, func(v *voice) (Post, error) { return s.passPost(v, m, &p), nil })
 		}
 	}
 	return nil
 }
 
 // passPost asks the teacher what comes after a pass.
-func (s *Service) passPost(m *Member, p *passage) Post {
+func (s *Service) passPost(v *voice, m *Member, p *passage) Post {
 	name := studyName(s.books(m.Studio), p.entry.Study)
 	post := Post{
 		Key:  Key(fmt.Sprintf("pass-done/%s/%s/%d", m.ID, p.entry.Study, p.entry.Pass)),
 		Kind: AnswerPost, Member: m.ID,
-		Title: fmt.Sprintf("%s is through pass %d of %s", m.Name, p.entry.Pass, name),
-		Text:  p.shareWords() + ".",
+		Title: v.Say("pass.title", with{"name": m.Name, "pass": p.entry.Pass, "study": name}),
+		Text:  p.shareWords(v) + ".",
 	}
 	if p.next == nil {
-		post.Text += " It is the last pass of the study."
-		post.Choices = []Choice{{Label: "Take it off the plan", Text: fmt.Sprintf("close %s %s", m.Name, p.entry.Study)}}
+		post.Text += " " + v.Say("pass.last", nil)
+		post.Choices = []Choice{{Label: v.Say("pass.close", nil), Text: fmt.Sprintf("close %s %s", m.Name, p.entry.Study)}}
 	} else {
-		post.Text += fmt.Sprintf("\nPass %d: %s", p.next.Number, passWords(p.next))
-		post.Choices = []Choice{{Label: fmt.Sprintf("Open pass %d", p.next.Number), Text: p.openWords(m)}}
+		post.Text += "\n" + v.Say("pass.next", with{"pass": p.next.Number, "demands": passWords(v, p.next)})
+		post.Choices = []Choice{{Label: v.Say("pass.open", with{"pass": p.next.Number}), Text: p.openWords(m)}}
 	}
-	post.Choices = append(post.Choices, Choice{Label: "Not yet", Text: fmt.Sprintf("stay %s %s", m.Name, p.entry.Study)})
+	post.Choices = append(post.Choices, Choice{Label: v.Say("pass.not-yet", nil), Text: fmt.Sprintf("stay %s %s", m.Name, p.entry.Study)})
 	return post
 }
 
 // shareWords says how many lines have passed of how many.
-func (p *passage) shareWords() string {
-	return fmt.Sprintf("%d of %s passed in pass %d", p.passed, count(p.lines, "line"), p.entry.Pass)
+func (p *passage) shareWords(v *voice) string {
+	return v.Count("pass.share", p.lines, with{"passed": p.passed, "pass": p.entry.Pass})
 }
 
 // openWords is the command that opens the next pass.
@@ -112,11 +112,13 @@ func (p *passage) openWords(m *Member) string {
 }
 
 // whatNext says what the teacher writes to go on.
-func (p *passage) whatNext(m *Member) string {
+func (p *passage) whatNext(v *voice, m *Member) string {
+	w := with{"name": m.Name, "study": p.entry.Study}
 	if p.next == nil {
-		return fmt.Sprintf("It is the last. To be done with it: close %s %s", m.Name, p.entry.Study)
+		return v.Say("pass.what-last", w)
 	}
-	return fmt.Sprintf("The next: %s; or: stay %s %s", p.openWords(m), m.Name, p.entry.Study)
+	w["open"] = p.openWords(m)
+	return v.Say("pass.what-next", w)
 }
 
 // mostSignOffs is how many groups of lines a digest offers to sign off.
@@ -124,7 +126,7 @@ const mostSignOffs = 4
 
 // signOffChoices offers the first lines that are ready to be signed off by one
 // answer, those of one study and pass together.
-func signOffChoices(weeks []week, books *routine.Catalogue) (choices []Choice) {
+func signOffChoices(v *voice, weeks []week, books *routine.Catalogue) (choices []Choice) {
 	for _, w := range weeks {
 		name := w.member.Name
 		for _, some := range byStudy(w.figures.Ready) {
@@ -132,7 +134,7 @@ func signOffChoices(weeks []week, books *routine.Catalogue) (choices []Choice) {
 				return choices
 			}
 			choices = append(choices, Choice{
-				Label: fmt.Sprintf("Sign off %s: %s, %s", name, studyName(books, some.study), some.numbers()),
+				Label: v.Say("digest.sign-off", with{"name": name, "study": studyName(books, some.study), "lines": linesWords(v, some.lines)}),
 				Text:  some.signOff(name),
 			})
 		}
@@ -152,5 +154,5 @@ func (t *turn) stay(args []string) (Post, error) {
 		return Post{}, err
 	}
 	e.Stay = true
-	return done(t.tx.PutPlan(p.member.ID, p.plan), "%s stays in pass %d of %s until you open another.", p.member.Name, e.Pass, p.ref)
+	return t.done(t.tx.PutPlan(p.member.ID, p.plan), "pass.stay", with{"name": p.member.Name, "pass": e.Pass, "study": p.ref})
 }

@@ -9,7 +9,8 @@ import (
 // pixels, so that it can be kept in the outbox and drawn again. Exactly one of
 // Tempo and Calendar is set.
 type Picture struct {
-	Alt      string           `json:"alt"` // the text equivalent
+	Alt      string           `json:"alt"`            // the text equivalent
+	Lang     string           `json:"lang,omitempty"` // of the words on it: en, de, fr or es
 	Tempo    *TempoPicture    `json:"tempo,omitempty"`
 	Calendar *CalendarPicture `json:"calendar,omitempty"`
 }

@@ -17,6 +17,15 @@ const (
 	AlertPost     PostKind = "alert"
 )
 
+// Answers reports whether somebody waits for a post of this kind.
+func (k PostKind) Answers() bool {
+	switch k {
+	case ReceiptPost, QuestionPost, AnswerPost, AlertPost:
+		return true
+	}
+	return false
+}
+
 // A Post is something the bot says. It is plain text in parts; each chat shows
 // the parts as it does best, and escapes them.
 type Post struct {

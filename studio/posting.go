@@ -7,6 +7,7 @@ import (
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
+	"ledgerline/studio/words"
 )
 
 // historyDays is how far back the day builder looks.
@@ -51,9 +52,12 @@ func (s *Service) buildRoutine(tx Tx, st *Studio, m *Member, date routine.Date, 
 }
 
 func (s *Service) tellRoutine(tx Tx, m *Member, r *routine.Routine) error {
-	post := routinePost(r)
+	post := routinePost(s.voice(m), r)
 	post.Key = RoutineKey(m.ID, r.Date, r.Number)
-	return s.tell(tx, m, post)
+	if r.Caution {
+		return s.tell(tx, m, post)
+	}
+	return s.tellStudent(tx, m, post)
 }
 
 // input gathers what a member's routine depends on, as things are now.
@@ -141,28 +145,28 @@ func seedOf(m MemberID) uint64 {
 }
 
 // routinePost shows a routine as a card with quick answers.
-func routinePost(r *routine.Routine) Post {
+func routinePost(v *voice, r *routine.Routine) Post {
 	p := Post{
 		Kind:  RoutinePost,
-		Title: longDate(r.Date),
-		Text:  r.Note,
-		Foot:  fmt.Sprintf("About %d min with rests. Answer in a line, such as “1 96 clean, 2 skip, rest done 40m”.", r.Minutes),
+		Title: words.Capital(v.Day(r.Date)),
+		Text:  ReasonWords(v, r.Note),
+		Foot:  v.Say("routine.foot", with{"minutes": r.Minutes}),
 		Choices: []Choice{
-			{Label: "Played it all", Text: "all done"},
-			{Label: "Part of it", Text: "some of it"},
-			{Label: "Rest day", Text: "rest day"},
-			{Label: "I can't today", Text: "nothing today"},
+			{Label: v.Say("routine.all", nil), Text: "all done"},
+			{Label: v.Say("routine.part", nil), Text: "some of it"},
+			{Label: v.Say("routine.rest", nil), Text: "rest day"},
+			{Label: v.Say("routine.nothing", nil), Text: "nothing today"},
 		},
 	}
 	if r.Number > 1 {
-		p.Title += fmt.Sprintf(" (new, replaces number %d)", r.Number-1)
+		p.Title += " (" + v.Say("routine.replaces", with{"number": r.Number - 1}) + ")"
 	}
 	if r.Caution {
-		p.Text = joinLines(p.Text, "While something hurts, nothing strenuous: "+caution+" When it is over, write “pain gone”.")
+		p.Text = joinLines(p.Text, v.Say("routine.caution", with{"caution": v.Say("caution", nil)}))
 	}
 	for i := range r.Items {
 		it := &r.Items[i]
-		p.Items = append(p.Items, PostItem{N: it.N, Head: headOf(it), Detail: detailOf(it)})
+		p.Items = append(p.Items, PostItem{N: it.N, Head: headOf(v, it), Detail: detailOf(v, it)})
 	}
 	return p
 }
@@ -185,10 +189,10 @@ func (s *Service) remind(tx Tx, st *Studio, m *Member, date routine.Date) error 
 	if err != nil || now.hurting() {
 		return err
 	}
-	return s.tell(tx, m, Post{
+	return s.tellStudent(tx, m, Post{
 		Key:  Key("reminder/" + string(m.ID) + "/" + date.String()),
 		Kind: ReminderPost,
-		Text: "A word about today when you have a moment: a number, “done”, or “rest”.",
+		Text: s.voice(m).Say("reminder", nil),
 	})
 }
 

@@ -1,13 +1,15 @@
 package studio
 
 import (
-	"fmt"
+	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
+	"ledgerline/studio/words"
 )
 
 // readReply reads a student's own words against her routine.
@@ -23,12 +25,12 @@ func (t *turn) readReply() (Verdict, error) {
 		return "", err
 	}
 	for _, rd := range readings {
-		words, v, err := t.take(&rd, c)
+		receipt, v, err := t.take(&rd, c)
 		if err != nil {
 			return "", err
 		}
-		if words != "" {
-			said = append(said, words)
+		if receipt != "" {
+			said = append(said, receipt)
 		}
 		if v != Chatter {
 			verdict = v
@@ -39,7 +41,7 @@ func (t *turn) readReply() (Verdict, error) {
 	}
 	receipt := Post{Key: t.key("receipt"), Kind: ReceiptPost, Brief: verdict == Logged && needsNoWords(readings, said)}
 	if verdict == Logged {
-		said = append(said, weekSoFar(&t.after)...)
+		said = append(said, weekSoFar(t.voice, &t.after)...)
 	}
 	receipt.Text = strings.Join(said, "\n")
 	return verdict, t.say(receipt)
@@ -116,7 +118,7 @@ func readingOf(date routine.Date, reports []Report) *reply.Reading {
 
 // take logs one reading, or passes it on, or asks. It returns the words of the
 // receipt, if any.
-func (t *turn) take(rd *reply.Reading, c reply.Context) (words string, v Verdict, err error) {
+func (t *turn) take(rd *reply.Reading, c reply.Context) (receipt string, v Verdict, err error) {
 	if rd.Kind == reply.Chat {
 		return "", Chatter, nil
 	}
@@ -125,31 +127,39 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (words string, v Verdict
 			return "", "", err
 		}
 		if rd.Kind == reply.Asked {
-			return "Passed on to your teacher.", PassOn, nil
+			return t.voice.Say("passed-on", nil), PassOn, nil
 		}
 	}
 	if no := t.mayNotLog(rd, c.Today); no != "" {
 		return no, Refused, nil
 	}
+	t.health = t.health || aboutHealth(rd)
 	if rd.Undo {
-		words, err = t.undo(c.Today)
-		return words, Obeyed, err
+		receipt, err = t.undo(c.Today)
+		return receipt, Obeyed, err
 	}
 	for _, q := range rd.Ask {
-		if err := t.ask(rd, q); err != nil {
+		if err := t.ask(rd, q, c); err != nil {
 			return "", "", err
 		}
 	}
-	words, logged, err := t.logReading(rd)
+	receipt, logged, err := t.logReading(rd)
 	switch {
 	case err != nil:
 		return "", "", err
 	case logged:
-		return words, Logged, nil
+		return receipt, Logged, nil
 	case len(rd.Ask) > 0:
 		return "", Asked, nil
 	}
 	return "", Chatter, nil
+}
+
+// aboutHealth reports whether the answer to a reading speaks of the author's
+// health.
+func aboutHealth(rd *reply.Reading) bool {
+	asked := slices.ContainsFunc(rd.Ask, func(q reply.Question) bool { return q.About == "pain" })
+	return asked || rd.Pain || rd.PainGone || rd.Excused == routine.Ill
 }
 
 // mayNotLog returns why nothing may be logged of a reading, in one sentence, or
@@ -157,17 +167,17 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (words string, v Verdict
 func (t *turn) mayNotLog(rd *reply.Reading, today routine.Date) string {
 	switch {
 	case !t.studio.mayLog(&t.who):
-		return "I may not log your practice yet: a guardian has to agree first, by writing “consent " + t.who.Name + "” to me."
+		return t.voice.Say("no-log.consent", with{"name": t.who.Name})
 	case rd.Day > today:
-		return dayName(rd.Day, today) + " has not come yet. Tell me when it is over."
+		return words.Capital(t.voice.Say("no-log.to-come", with{"day": dayName(t.voice, rd.Day, today)}))
 	case rd.Day != 0 && rd.Day < today-oldestReply:
-		return fmt.Sprintf("%s is more than %d days back; I log no further than that. Your teacher can see your message.", dayName(rd.Day, today), oldestReply)
+		return words.Capital(t.voice.Count("no-log.too-old", oldestReply, with{"day": dayName(t.voice, rd.Day, today)}))
 	}
 	return ""
 }
 
 // logReading appends what is clear in a reading and returns the words for it.
-func (t *turn) logReading(rd *reply.Reading) (words string, logged bool, err error) {
+func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err error) {
 	r, err := t.tx.Routine(t.who.ID, rd.Day)
 	if err != nil && !isNotFound(err) {
 		return "", false, err
@@ -207,7 +217,7 @@ func (t *turn) undo(today routine.Date) (string, error) {
 		return "", err
 	}
 	if len(reports) == 0 {
-		return "There is nothing of today or yesterday to take back.", nil
+		return t.voice.Say("undo.nothing", nil), nil
 	}
 	last := reports[0]
 	for _, r := range reports {
@@ -223,49 +233,50 @@ func (t *turn) undo(today routine.Date) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return "Taken back: “" + clip(msg.Text, 80) + "”.", t.withdrawn(gone)
+	return t.voice.Say("undo.done", with{"message": clip(msg.Text, 80)}), t.withdrawn(gone)
 }
 
 // passOn gives a student's question to the teachers, word for word.
 func (t *turn) passOn(rd *reply.Reading) error {
-	words := rd.Question
-	if words == "" {
-		words = t.text
-	}
-	return t.tellTeachers(t.tx, t.studio.ID, Post{
-		Key:  t.key("passed-on"),
-		Kind: AlertPost, Member: t.who.ID,
-		Title: t.who.Name + " asks",
-		Text:  "“" + words + "”",
-		Foot:  "Answer with: tell " + t.who.Name + " …",
+	return t.tellTeachers(t.tx, t.studio.ID, func(v *voice) (Post, error) {
+		return Post{
+			Key:  t.key("passed-on"),
+			Kind: AlertPost, Member: t.who.ID,
+			Title: v.Say("asks.title", with{"name": t.who.Name}),
+			Text:  v.Say("quoted", with{"words": cmp.Or(rd.Question, t.text)}),
+			Foot:  v.Say("asks.foot", with{"name": t.who.Name}),
+		}, nil
 	})
 }
 
 // raisePain tells the teachers at once that a student hurts.
 func (t *turn) raisePain(rd *reply.Reading) error {
-	return t.tellTeachers(t.tx, t.studio.ID, Post{
-		Key:  t.key("pain"),
-		Kind: AlertPost, Member: t.who.ID,
-		Title: t.who.Name + " reports pain",
-		Text:  "“" + rd.Text + "”\nNothing strenuous goes on the routine until " + t.who.Name + " says it is gone. The student was shown: " + caution,
+	return t.tellTeachers(t.tx, t.studio.ID, func(v *voice) (Post, error) {
+		return Post{
+			Key:  t.key("pain"),
+			Kind: AlertPost, Member: t.who.ID,
+			Title: v.Say("pain.title", with{"name": t.who.Name}),
+			Text: joinLines(v.Say("quoted", with{"words": rd.Text}),
+				v.Say("pain.text", with{"name": t.who.Name, "caution": v.Say("caution", nil)})),
+		}, nil
 	})
 }
 
 // ask stores a question about a reading and queues it.
-func (t *turn) ask(rd *reply.Reading, q reply.Question) error {
+func (t *turn) ask(rd *reply.Reading, q reply.Question, c reply.Context) error {
 	stored := Question{
 		Studio: t.studio.ID, Member: t.who.ID, Inbox: t.msg.Inbox,
 		Day: rd.Day, About: q.About, Raw: rd.Text, AskedAt: t.msg.At,
 	}
-	for _, c := range q.Choices {
-		stored.Choices = append(stored.Choices, Choice{Label: c.Label, Text: c.Text})
+	for _, choice := range q.Choices {
+		stored.Choices = append(stored.Choices, Choice{Label: t.choiceLabel(q.About, choice, c), Text: choice.Text})
 	}
 	if err := t.tx.PutQuestion(&stored); err != nil {
 		return err
 	}
 	post := Post{
 		Key: questionKey(stored.ID), Kind: QuestionPost, Choices: stored.Choices,
-		Text: questionWords(&stored),
+		Text: questionWords(t.voice, &stored),
 	}
 	return t.say(post)
 }

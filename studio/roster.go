@@ -69,6 +69,7 @@ func (s *Service) applyStudio(tx Tx, st Studio) error {
 	return ifChanged(tx, "studio/"+string(st.ID), st, func() error {
 		if old, err := tx.Studio(st.ID); err == nil {
 			st.Holidays = append(old.Holidays, st.Holidays...)
+			st.Threads = old.Threads
 		}
 		if err := tx.PutStudio(st); err != nil {
 			return err

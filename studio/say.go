@@ -3,12 +3,16 @@ package studio
 import "fmt"
 
 // say queues a post on the author's private line, as an answer to her message:
-// at once, whatever the hour. Nothing about a person is said in a channel.
+// at once, whatever the hour. Nothing about a person is said in a channel; in a
+// student's own thread she is answered there, but for what concerns her health.
 func (t *turn) say(p Post) error {
 	p.Studio, p.Member = t.studio.ID, t.who.ID
 	p.To = Address{Platform: t.msg.Platform, Account: t.msg.Author.ID}
-	if t.msg.Private {
+	switch {
+	case t.msg.Private:
 		p.ReplyTo = t.msg.ID
+	case t.thread != "" && t.thread == t.who.ID && !t.health:
+		p.To, p.ReplyTo = t.at(), t.msg.ID
 	}
 	_, err := t.tx.Queue(p, t.now())
 	return err
@@ -22,35 +26,59 @@ func (t *turn) answer(kind PostKind, text string) error {
 // key returns the key of what the message gives rise to.
 func (t *turn) key(what string) Key { return Key(fmt.Sprintf("%s/%d", what, t.msg.Inbox)) }
 
-// tellTeachers queues a post on the private line of every teacher of a studio.
-func (s *Service) tellTeachers(tx Tx, id StudioID, p Post) error {
+// tellTeachers queues a post, said in each one's language, on the private line of
+// every teacher of a studio.
+func (s *Service) tellTeachers(tx Tx, id StudioID, say func(*voice) (Post, error)) error {
 	members, err := tx.Members(id)
 	if err != nil {
 		return err
 	}
 	for _, m := range members {
-		if m.Role == Teacher {
-			if err := s.tell(tx, &m, p); err != nil {
-				return err
-			}
+		if m.Role != Teacher {
+			continue
+		}
+		p, err := say(s.voice(&m))
+		if err != nil {
+			return err
+		}
+		if err := s.tell(tx, &m, p); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-// tell queues a post on a member's private line, outside her quiet hours unless
-// it is an alert. The key is made hers. A member without an account is told
-// nothing.
+// tellStudent queues a post in a student's thread if she has one, else on her
+// private line.
+func (s *Service) tellStudent(tx Tx, m *Member, p Post) error {
+	st, err := tx.Studio(m.Studio)
+	if err != nil {
+		return err
+	}
+	if at, ok := st.ThreadOf(m.ID); ok {
+		return s.queueFor(tx, m, at, p)
+	}
+	return s.tell(tx, m, p)
+}
+
+// tell queues a post on a member's private line. A member without an account is
+// told nothing.
 func (s *Service) tell(tx Tx, m *Member, p Post) error {
 	if len(m.Accounts) == 0 {
 		return nil
 	}
+	return s.queueFor(tx, m, Address{Platform: m.Accounts[0].Platform, Account: m.Accounts[0].ID}, p)
+}
+
+// queueFor queues a post for a member at an address, outside her quiet hours
+// unless it is an alert. The key is made hers.
+func (s *Service) queueFor(tx Tx, m *Member, to Address, p Post) error {
 	p.Studio = m.Studio
 	if p.Member == "" {
 		p.Member = m.ID
 	}
 	p.Key += Key("@" + m.ID)
-	p.To = Address{Platform: m.Accounts[0].Platform, Account: m.Accounts[0].ID}
+	p.To = to
 	now := s.now()
 	if p.Kind != AlertPost {
 		if until := quietUntil(m, now); until.After(now) {

@@ -2,72 +2,264 @@ package studio
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
+	"sync"
 	"time"
 )
 
 const (
-	sendBatch = 100 // posts of one platform looked up at once
-
 	// A post is given up after this many failed attempts: with the delays of
 	// retryDelay that is more than two days of trying.
 	maxAttempts = 60
 	maxDelay    = time.Hour
+
+	// A post that waits for a person to put something right is tried this often,
+	// so that it goes out soon after.
+	blockedDelay = 5 * time.Minute
+
+	// outage is how many addresses must fail in a row for a platform to be given
+	// a rest.
+	outage = 4
 )
+
+// A sender delivers the posts of one chat: as many at once as it allows, those to
+// one address one after another.
+type sender struct {
+	*Service
+	chat Chat
+
+	sending sync.Mutex
+	wake    chan struct{} // has room for one: there may be something to send
+
+	// These are of the sending goroutine.
+	away     map[Address]bool // addresses that a post is on its way to
+	returned chan attempt
+
+	mu       sync.Mutex
+	until    time.Time // nothing is sent before
+	troubles int       // attempts in a row that failed for a reason nobody explained
+	outages  int       // rests in a row that such failures led to
+}
+
+func newSender(s *Service, chat Chat) *sender {
+	return &sender{
+		Service: s, chat: chat, wake: make(chan struct{}, 1),
+		away: map[Address]bool{}, returned: make(chan attempt, chat.AtOnce()),
+	}
+}
+
+// An attempt is what came of sending a post.
+type attempt struct {
+	to   Address
+	sent bool
+	err  error // of keeping what came of it
+}
 
 // SendDue delivers what may be sent by now and returns how many posts went out.
 // A post that fails is tried again later; the posts behind it at the same
 // address wait for it, so that a conversation stays in order.
 func (s *Service) SendDue(ctx context.Context) (sent int, err error) {
-	for _, chat := range s.chats {
-		for {
-			n, failed, err := s.sendBatch(ctx, chat)
-			sent += n
-			if err != nil {
-				return sent, err
-			}
-			if n == 0 || failed {
-				break
-			}
+	for _, sender := range s.senders {
+		n, err := sender.send(ctx)
+		sent += n
+		if err != nil {
+			return sent, err
 		}
 	}
 	return sent, nil
 }
 
-func (s *Service) sendBatch(ctx context.Context, chat Chat) (sent int, failed bool, err error) {
+// send sends until nothing more may be sent for now.
+func (s *sender) send(ctx context.Context) (sent int, err error) {
+	s.sending.Lock()
+	defer s.sending.Unlock()
+	for err == nil && ctx.Err() == nil {
+		if err = s.begin(ctx); err != nil || len(s.away) == 0 {
+			break
+		}
+		var one bool
+		if one, err = s.await(); one {
+			sent++
+		}
+	}
+	for len(s.away) > 0 {
+		one, failed := s.await()
+		if one {
+			sent++
+		}
+		err = errors.Join(err, failed)
+	}
+	return sent, errors.Join(err, ctx.Err())
+}
+
+// await waits for a post on its way and reports whether it was sent.
+func (s *sender) await() (sent bool, err error) {
+	a := <-s.returned
+	delete(s.away, a.to)
+	return a.sent, a.err
+}
+
+// begin sends posts whose turn it is on their way, once a quarter of those that
+// may be are not.
+func (s *sender) begin(ctx context.Context) error {
+	free := s.chat.AtOnce() - len(s.away)
+	if free < max(1, s.chat.AtOnce()/4) || s.resting().After(s.now()) {
+		return nil
+	}
 	var posts []Queued
-	err = s.store.View(ctx, func(tx Tx) (err error) {
-		posts, err = tx.DuePosts(chat.Platform(), s.now(), sendBatch)
+	err := s.store.View(ctx, func(tx Tx) (err error) {
+		posts, err = tx.DuePosts(s.chat.Platform(), s.now(), 4*s.chat.AtOnce())
 		return err
 	})
 	if err != nil {
-		return 0, false, fmt.Errorf("looking for posts to send: %w", err)
+		return fmt.Errorf("looking for posts to send: %w", err)
 	}
-	waiting := map[Address]bool{}
 	for _, p := range posts {
-		if waiting[p.To] {
+		if s.away[p.To] {
 			continue
 		}
-		id, sendErr := chat.Send(ctx, s.deliver(p.Post))
-		if ctx.Err() != nil {
-			return sent, failed, ctx.Err()
+		if free--; free < 0 {
+			return nil
 		}
-		if sendErr != nil {
-			waiting[p.To], failed = true, true
-		} else {
-			sent++
-		}
-		if err := s.record(ctx, p, id, sendErr); err != nil {
-			return sent, failed, err
+		s.away[p.To] = true
+		s.flight.begin(p.To)
+		go func() {
+			defer s.flight.end(p.To)
+			s.returned <- s.attempt(ctx, p)
+		}()
+	}
+	return nil
+}
+
+// attempt sends one post and keeps what came of it.
+func (s *sender) attempt(ctx context.Context, p Queued) attempt {
+	a := attempt{to: p.To}
+	id, sendErr := s.chat.Send(ctx, s.deliver(p))
+	if ctx.Err() != nil {
+		return a
+	}
+	fault := faultOf(sendErr)
+	s.heed(sendErr, fault)
+	if sendErr != nil && fault.Everywhere {
+		return a
+	}
+	a.sent, a.err = sendErr == nil, s.record(ctx, p, id, sendErr)
+	return a
+}
+
+// heed gives the platform a rest if it asked for one, or is out of order.
+func (s *sender) heed(sendErr error, f SendError) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	now := s.now()
+	switch {
+	case sendErr == nil:
+		s.troubles, s.outages = 0, 0
+	case f.Everywhere:
+		s.until = later(s.until, now.Add(max(f.After, time.Second)))
+	case !f.Permanent && f.Blocked == "" && f.After == 0:
+		if s.troubles++; s.troubles >= outage {
+			s.until = later(s.until, now.Add(retryDelay(s.outages, 0, s.random())))
+			s.troubles, s.outages = 0, s.outages+1
 		}
 	}
-	return sent, failed, nil
+}
+
+// resting returns until when nothing is sent.
+func (s *sender) resting() time.Time {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.until
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// run sends whenever there is something to send, until ctx is done.
+func (s *sender) run(ctx context.Context) {
+	for {
+		if _, err := s.send(ctx); err != nil && ctx.Err() == nil {
+			s.log.Error("sending stopped short; trying again", "platform", s.chat.Platform(), "err", err)
+		}
+		next, err := s.nextAt(ctx)
+		if err != nil && ctx.Err() == nil {
+			s.log.Error("next post not found", "platform", s.chat.Platform(), "err", err)
+		}
+		if !s.sleep(ctx, next, s.wake) {
+			return
+		}
+	}
+}
+
+// nextAt returns when the next post may be sent; the zero time if none waits.
+func (s *sender) nextAt(ctx context.Context) (at time.Time, err error) {
+	err = s.store.View(ctx, func(tx Tx) (err error) {
+		at, err = tx.NextPost(s.chat.Platform())
+		return err
+	})
+	switch {
+	case isNotFound(err):
+		return time.Time{}, nil
+	case err != nil:
+		return time.Time{}, err
+	}
+	return later(at, s.resting()), nil
+}
+
+// A flight knows to which addresses posts are on their way: sent perhaps, and
+// not yet known as sent.
+type flight struct {
+	mu    sync.Mutex
+	ended sync.Cond // on mu
+	to    map[Address]int
+}
+
+func newFlight() *flight {
+	f := &flight{to: map[Address]int{}}
+	f.ended.L = &f.mu
+	return f
+}
+
+func (f *flight) begin(a Address) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.to[a]++
+}
+
+func (f *flight) end(a Address) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.to[a]--; f.to[a] == 0 {
+		delete(f.to, a)
+	}
+	f.ended.Broadcast()
+}
+
+func (f *flight) none() bool {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return len(f.to) == 0
+}
+
+// land waits until nothing is on its way to any of the addresses.
+func (f *flight) land(to ...Address) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	for slices.ContainsFunc(to, func(a Address) bool { return f.to[a] > 0 }) {
+		f.ended.Wait()
+	}
 }
 
 // deliver draws a post's pictures. One that can't be drawn is left to its text
 // equivalent: words late are worse than a picture missing.
-func (s *Service) deliver(p Post) Delivery {
-	d := Delivery{Post: p}
+func (s *Service) deliver(p Queued) Delivery {
+	d := Delivery{Post: p.Post, QueuedAt: p.QueuedAt}
 	for i, pic := range p.Pictures {
 		png, err := s.drawer.Draw(pic)
 		if err != nil {
@@ -94,10 +286,16 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 		counts := fault.Blocked == "" && fault.After == 0 // a platform that says when is not failing
 		giveUp := fault.Permanent || counts && p.Attempts+1 >= maxAttempts
 		next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
+		if soon := now.Add(blockedDelay); fault.Blocked != "" && next.After(soon) {
+			next = soon
+		}
 		return tx.PostFailed(p.Outbox, next, sendErr.Error(), giveUp)
 	})
 	if err != nil {
 		return fmt.Errorf("recording the sending of %s: %w", p.Key, err)
+	}
+	if fault := faultOf(sendErr); sendErr != nil && fault.Blocked != "" {
+		s.wakeSenders() // a teacher is told by another way
 	}
 	if sendErr != nil {
 		s.log.Warn("post not sent", "key", p.Key, "attempts", p.Attempts+1, "err", sendErr)
@@ -123,27 +321,29 @@ func (s *Service) tellBlocked(tx Tx, p *Queued, what string) error {
 	if err != nil {
 		return err
 	}
-	where := p.To.Channel
-	if where == "" {
-		where = "private lines"
-	}
-	post := Post{
-		Kind: AlertPost, Studio: p.Studio,
-		Title: fmt.Sprintf("I can't post on %s (%s)", p.To.Platform, where),
-		Text:  what + "\nNothing is lost: what was to be said there waits, and goes out when it can.",
-	}
 	for _, m := range members {
 		way, ok := anotherWay(&m, p.To)
 		if m.Role != Teacher || !ok {
 			continue
 		}
+		post := blockedPost(s.voice(&m), p.To, what)
 		post.Key = Key(fmt.Sprintf("blocked/%s/%s%s/%s@%s", p.To.Platform, p.To.Channel, p.To.Account, s.today(&m), m.ID))
-		post.Member, post.To = m.ID, way
+		post.Studio, post.Member, post.To = p.Studio, m.ID, way
 		if _, err := tx.Queue(post, s.now()); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func blockedPost(v *voice, at Address, what string) Post {
+	p := Post{Kind: AlertPost, Text: joinLines(what, v.Say("blocked.text", nil))}
+	if at.Channel == "" {
+		p.Title = v.Say("blocked.lines", with{"platform": string(at.Platform)})
+	} else {
+		p.Title = v.Say("blocked.channel", with{"platform": string(at.Platform), "channel": at.Channel})
+	}
+	return p
 }
 
 // anotherWay returns a private line to a member that is not on the blocked

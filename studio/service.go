@@ -2,7 +2,6 @@ package studio
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"log/slog"
 	"strings"
@@ -11,15 +10,17 @@ import (
 
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
+	"ledgerline/studio/words"
 )
 
-// A Config is what a [Service] is made from. All fields are needed.
+// A Config is what a [Service] is made from. All fields but Words are needed.
 type Config struct {
 	Store  Store
 	Chats  []Chat
 	Drawer Drawer
 	Reader *reply.Reader
 	Books  func(StudioID) *routine.Catalogue // the books of a studio; never nil
+	Words  func(StudioID) *words.Lexicon     // what the bot of a studio says; nil: the words of the program
 	Now    func() time.Time                  // the clock
 	Random func() float64                    // numbers in [0,1) that nobody can foretell
 	Log    *slog.Logger                      // told no message text and no names
@@ -28,26 +29,33 @@ type Config struct {
 // A Service runs the studios of one store. Its methods may be called from any
 // goroutine.
 type Service struct {
-	store  Store
-	chats  []Chat
-	drawer Drawer
-	reader *reply.Reader
-	books  func(StudioID) *routine.Catalogue
-	now    func() time.Time
-	random func() float64
-	log    *slog.Logger
+	store   Store
+	senders []*sender // one for each chat
+	flight  *flight
+	drawer  Drawer
+	reader  *reply.Reader
+	books   func(StudioID) *routine.Catalogue
+	words   func(StudioID) *words.Lexicon
+	now     func() time.Time
+	random  func() float64
+	log     *slog.Logger
 
-	working sync.Mutex    // held while Work works, so that it does one thing at a time
-	wake    chan struct{} // has room for one: something new is to be done
+	working            sync.Mutex    // held while it reads or does what is due, one thing at a time
+	latest, latestKept time.Time     // the latest time at which it worked, and the one that the store knows
+	wake               chan struct{} // has room for one: something new is to be done
 }
 
 // New returns a service.
 func New(c Config) *Service {
-	return &Service{
-		store: c.Store, chats: c.Chats, drawer: c.Drawer, reader: c.Reader,
-		books: c.Books, now: c.Now, random: c.Random, log: c.Log,
+	s := &Service{
+		store: c.Store, flight: newFlight(), drawer: c.Drawer, reader: c.Reader,
+		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log,
 		wake: make(chan struct{}, 1),
 	}
+	for _, chat := range c.Chats {
+		s.senders = append(s.senders, newSender(s, chat))
+	}
+	return s
 }
 
 // Receive stores a message for reading. When it returns nil the message is
@@ -63,10 +71,7 @@ func (s *Service) Receive(ctx context.Context, m Message) error {
 	if err != nil {
 		return fmt.Errorf("storing a message from %s: %w", m.Platform, err)
 	}
-	select {
-	case s.wake <- struct{}{}:
-	default:
-	}
+	signal(s.wake)
 	return nil
 }
 
@@ -77,14 +82,8 @@ const maxText = 16 << 10
 // Work reads what has arrived, does what is due and sends what may be sent, in
 // that order, until nothing is left for the present moment.
 func (s *Service) Work(ctx context.Context) error {
-	s.working.Lock()
-	defer s.working.Unlock()
 	for {
-		read, err := s.ReadInbox(ctx)
-		if err != nil {
-			return err
-		}
-		done, err := s.RunDue(ctx)
+		did, err := s.round(ctx)
 		if err != nil {
 			return err
 		}
@@ -92,69 +91,117 @@ func (s *Service) Work(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if read+done+sent == 0 {
+		if did+sent == 0 {
 			return nil
 		}
 	}
 }
 
-// Run works whenever something has arrived or come due, until ctx is done.
+// round reads what has arrived and does some of what is due, and returns how
+// much that was.
+func (s *Service) round(ctx context.Context) (did int, err error) {
+	s.working.Lock()
+	defer s.working.Unlock()
+	if err := s.heedClock(ctx); err != nil {
+		return 0, err
+	}
+	read, err := s.ReadInbox(ctx)
+	if err != nil {
+		return read, err
+	}
+	done, err := s.RunDue(ctx)
+	return read + done, err
+}
+
+// Run works whenever something has arrived or come due, until ctx is done. Each
+// chat is sent to at its own pace: one that is slow holds up no other, and no
+// reading.
 func (s *Service) Run(ctx context.Context) error {
+	var sending sync.WaitGroup
+	defer sending.Wait()
+	for _, sender := range s.senders {
+		sending.Go(func() { sender.run(ctx) })
+	}
 	for {
-		if err := s.Work(ctx); err != nil {
-			if ctx.Err() != nil {
-				return nil
-			}
+		did, err := s.round(ctx)
+		s.wakeSenders()
+		if err != nil && ctx.Err() == nil {
 			s.log.Error("work stopped short; trying again", "err", err)
 		}
-		pause, err := s.pause(ctx)
+		if did > 0 && err == nil {
+			continue
+		}
+		next, err := s.nextDue(ctx)
 		if err != nil && ctx.Err() == nil {
 			s.log.Error("next work not found", "err", err)
 		}
-		timer := time.NewTimer(pause)
-		select {
-		case <-ctx.Done():
-			timer.Stop()
+		if !s.sleep(ctx, next, s.wake) {
 			return nil
-		case <-s.wake:
-			timer.Stop()
-		case <-timer.C:
 		}
+	}
+}
+
+// wakeSenders has the senders look for what may be sent.
+func (s *Service) wakeSenders() {
+	for _, sender := range s.senders {
+		signal(sender.wake)
+	}
+}
+
+// signal puts something into a channel that has room for one, unless it is there.
+func signal(c chan struct{}) {
+	select {
+	case c <- struct{}{}:
+	default:
 	}
 }
 
 // NextAt returns when the next scheduled work or unsent post comes due; the
 // zero time if there is none.
 func (s *Service) NextAt(ctx context.Context) (next time.Time, err error) {
-	err = s.store.View(ctx, func(tx Tx) error {
-		finds := []func() (time.Time, error){tx.NextDue}
-		for _, chat := range s.chats {
-			finds = append(finds, func() (time.Time, error) { return tx.NextPost(chat.Platform()) })
+	finds := []func(context.Context) (time.Time, error){s.nextDue}
+	for _, sender := range s.senders {
+		finds = append(finds, sender.nextAt)
+	}
+	for _, find := range finds {
+		at, err := find(ctx)
+		if err != nil {
+			return time.Time{}, err
 		}
-		for _, find := range finds {
-			at, err := find()
-			if errors.Is(err, ErrNotFound) {
-				continue
-			}
-			if err != nil {
-				return err
-			}
-			if next.IsZero() || at.Before(next) {
-				next = at
-			}
+		if next.IsZero() || !at.IsZero() && at.Before(next) {
+			next = at
 		}
-		return nil
-	})
-	return next, err
+	}
+	return next, nil
 }
 
-// pause returns how long Run may sleep: to the next work, but never long, so
-// that a clock set forward or back is noticed.
-func (s *Service) pause(ctx context.Context) (time.Duration, error) {
+// nextDue returns when the next scheduled work comes due; the zero time if there
+// is none.
+func (s *Service) nextDue(ctx context.Context) (at time.Time, err error) {
+	err = s.store.View(ctx, func(tx Tx) (err error) {
+		if at, err = tx.NextDue(); isNotFound(err) {
+			at, err = time.Time{}, nil
+		}
+		return err
+	})
+	return at, err
+}
+
+// sleep waits until the time of the next work, or until woken, but never long, so
+// that a clock set forward or back is noticed. It reports whether ctx lasted.
+func (s *Service) sleep(ctx context.Context, next time.Time, wake <-chan struct{}) bool {
 	const longest, shortest = 20 * time.Second, 200 * time.Millisecond
-	next, err := s.NextAt(ctx)
-	if err != nil || next.IsZero() {
-		return longest, err
+	pause := longest
+	if !next.IsZero() {
+		pause = max(shortest, min(next.Sub(s.now()), longest))
 	}
-	return max(shortest, min(next.Sub(s.now()), longest)), nil
+	timer := time.NewTimer(pause)
+	defer timer.Stop()
+	select {
+	case <-ctx.Done():
+		return false
+	case <-wake:
+	case <-timer.C:
+	}
+	return ctx.Err() == nil
 }

@@ -159,6 +159,15 @@ type LogTx interface {
 	// Standings returns how all lines stand that are not new.
 	Standings(MemberID) (map[routine.StandingKey]routine.Standing, error)
 
+	// PutBests keeps the personal bests of one line in a pass, beside how it
+	// stands: a line that becomes new loses them. Of a new line there are none to
+	// keep, and PutBests returns ErrNotFound unless bests are empty.
+	PutBests(m MemberID, key routine.StandingKey, bests []streaks.Best) error
+	// LineBests returns the bests of one line in a pass.
+	LineBests(MemberID, routine.StandingKey) ([]streaks.Best, error)
+	// Bests returns a member's bests in all lines, by line and pass.
+	Bests(MemberID) ([]streaks.Best, error)
+
 	PutStreak(MemberID, streaks.State) error
 	// Streak returns a member's settled streak; the zero State if there is none.
 	Streak(MemberID) (streaks.State, error)
@@ -187,9 +196,10 @@ type OutboxTx interface {
 	// Queue keeps a post unless one with its key is there already, and reports
 	// whether it was new.
 	Queue(p Post, at time.Time) (isNew bool, err error)
-	// DuePosts returns posts of a platform that may be sent at t, in order of
-	// queueing. Behind one that failed and is to be tried again, the posts to its
-	// address wait.
+	// DuePosts returns posts of a platform that may be sent at t: those that
+	// answer somebody first, and among them the studios in turn. Those to one
+	// address stay in the order of queueing. Behind one that failed and is to be
+	// tried again, the posts to its address wait.
 	DuePosts(p Platform, t time.Time, limit int) ([]Queued, error)
 	// NextPost returns the earliest time at which an unsent post of a platform
 	// may be sent.
@@ -200,6 +210,8 @@ type OutboxTx interface {
 	// PostFailed records a failed attempt: the next may be made at next, or
 	// none if giveUp.
 	PostFailed(outbox int64, next time.Time, reason string, giveUp bool) error
+	// HastenPosts lets the posts that wait for a time after from be sent at to.
+	HastenPosts(from, to time.Time) error
 	// PostKnownAs returns the post that a platform knows by an id, the last one
 	// queued if there are several; no post is known by the empty id.
 	PostKnownAs(p Platform, id string) (Queued, error)

@@ -1,6 +1,10 @@
 package studio
 
-import "ledgerline/routine"
+import (
+	"slices"
+
+	"ledgerline/routine"
+)
 
 // A Studio is one teacher's studio and how it is run.
 type Studio struct {
@@ -9,6 +13,10 @@ type Studio struct {
 	Zone     string    `json:"zone"` // IANA zone of the studio's own dates, such as the digest's
 	Lang     string    `json:"lang"`
 	Channels []Address `json:"channels"` // the studio channel, one for each platform
+
+	// Threads are where single students are written to instead of on their
+	// private lines, at most one for each.
+	Threads []Thread `json:"threads,omitempty"`
 
 	PostAt   string `json:"post_at"`   // cron spec in each member's zone, such as "0 7 * * *"
 	RemindAt string `json:"remind_at"` // cron spec in each member's zone, or "never"
@@ -26,6 +34,42 @@ type Studio struct {
 
 	// Templates are what students begin with, at most one for a level.
 	Templates []Template `json:"templates,omitempty"`
+}
+
+// A Thread is a thread, or a channel of her own, in which a student is written
+// to and heard. Who else reads it is the teacher's choice.
+type Thread struct {
+	Member MemberID `json:"member"`
+	At     Address  `json:"at"`
+}
+
+// Places returns the studio's channels and threads.
+func (s *Studio) Places() []Address {
+	places := slices.Clone(s.Channels)
+	for _, t := range s.Threads {
+		places = append(places, t.At)
+	}
+	return places
+}
+
+// ThreadOf returns where a student is written to instead of on her private line.
+func (s *Studio) ThreadOf(m MemberID) (Address, bool) {
+	for _, t := range s.Threads {
+		if t.Member == m {
+			return t.At, true
+		}
+	}
+	return Address{}, false
+}
+
+// StudentAt returns whose thread an address is.
+func (s *Studio) StudentAt(a Address) (MemberID, bool) {
+	for _, t := range s.Threads {
+		if t.At == a {
+			return t.Member, true
+		}
+	}
+	return "", false
 }
 
 // A Template is the plan that a student of a level begins with.

@@ -1,7 +1,6 @@
 package studio
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -19,14 +18,14 @@ func (t *turn) copyPlan(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if from.ID == to.ID {
-		return Post{}, usage("name two students, the one to copy from first")
+		return Post{}, usage("wrong.two-students", nil)
 	}
 	plan, err := planOf(t.tx, from.ID)
 	if err != nil {
 		return Post{}, err
 	}
 	if len(plan.Entries) == 0 {
-		return Post{}, usage("there is nothing on " + from.Name + "'s plan to copy")
+		return Post{}, usage("wrong.nothing-to-copy", with{"name": from.Name})
 	}
 	return t.give(&to, plan.Entries)
 }
@@ -45,9 +44,9 @@ func (t *turn) template(args []string) (Post, error) {
 		levels = append(levels, string(tpl.Level))
 	}
 	if len(levels) == 0 {
-		return Post{}, usage("this studio has no templates; they stand in its studio.yaml under templates:")
+		return Post{}, usage("wrong.no-templates", nil)
 	}
-	return Post{}, usage(fmt.Sprintf("write the level of a template, for example: template %s %s; there are: %s", m.Name, levels[0], strings.Join(levels, ", ")))
+	return Post{}, usage("wrong.template", with{"name": m.Name, "level": levels[0], "levels": strings.Join(levels, ", ")})
 }
 
 // give adds entries to a student's plan, after what is on it, and says what was
@@ -61,7 +60,7 @@ func (t *turn) give(m *Member, entries []routine.PlanEntry) (Post, error) {
 	for _, e := range entries {
 		on := slices.IndexFunc(plan.Entries, func(o routine.PlanEntry) bool { return o.Study == e.Study })
 		if on >= 0 {
-			out = append(out, fmt.Sprintf("%s: it is on the plan already, in pass %d", e.Study, plan.Entries[on].Pass))
+			out = append(out, t.voice.Say("give.already", with{"study": e.Study, "pass": plan.Entries[on].Pass}))
 			continue
 		}
 		fits, why := t.fitted(m, e)
@@ -70,17 +69,17 @@ func (t *turn) give(m *Member, entries []routine.PlanEntry) (Post, error) {
 		}
 		if fits.Pass > 0 {
 			plan.Entries = append(plan.Entries, fits)
-			given = append(given, fmt.Sprintf("%s, pass %d", fits.Study, fits.Pass))
+			given = append(given, t.voice.Say("study-pass", with{"study": fits.Study, "pass": fits.Pass}))
 		}
 	}
-	lines := []string{"Nothing was put on " + m.Name + "'s plan."}
+	lines := []string{t.voice.Say("give.nothing", with{"name": m.Name})}
 	if len(given) > 0 {
-		lines[0] = "Put on " + m.Name + "'s plan: " + strings.Join(given, "; ") + ". It holds from the next routine on."
+		lines[0] = t.voice.Say("give.done", with{"name": m.Name, "studies": strings.Join(given, "; ")}) + " " + t.voice.Say("from-next", nil)
 	}
 	if len(out) > 0 {
-		lines = append(lines, "Left out:")
+		lines = append(lines, t.voice.Say("give.left-out", nil))
 	}
-	return done(t.tx.PutPlan(m.ID, plan), "%s", strings.Join(append(lines, out...), "\n"))
+	return Post{Text: strings.Join(append(lines, out...), "\n")}, t.tx.PutPlan(m.ID, plan)
 }
 
 // fitted returns an entry as it suits another student, from today on: without
@@ -89,11 +88,11 @@ func (t *turn) give(m *Member, entries []routine.PlanEntry) (Post, error) {
 // zero entry means all of it.
 func (t *turn) fitted(m *Member, e routine.PlanEntry) (fits routine.PlanEntry, why string) {
 	if e.Instrument != "" && !strings.EqualFold(e.Instrument, m.Player.Instrument) {
-		return fits, "it is for the " + e.Instrument
+		return fits, t.voice.Say("give.instrument", with{"instrument": instrumentWords(t.voice, e.Instrument)})
 	}
 	study := t.books(t.studio.ID).Study(e.Study)
 	if study == nil {
-		return fits, "it is not in the books"
+		return fits, t.voice.Say("give.no-study", nil)
 	}
 	fits = routine.PlanEntry{
 		Study: e.Study, Pass: e.Pass, Since: t.Service.today(m), Lines: slices.Clone(e.Lines), Pinned: slices.Clone(e.Pinned),
@@ -104,7 +103,7 @@ func (t *turn) fitted(m *Member, e routine.PlanEntry) (fits routine.PlanEntry, w
 	fits.Lines = slices.DeleteFunc(fits.Lines, gone)
 	fits.Pinned = slices.DeleteFunc(fits.Pinned, gone)
 	if len(e.Lines) > 0 && len(fits.Lines) == 0 {
-		return routine.PlanEntry{}, "its lines are outside " + m.Name + "'s range"
+		return routine.PlanEntry{}, t.voice.Say("give.out-of-range", with{"name": m.Name})
 	}
 	if no := t.unfit(m, fits); no != "" {
 		return routine.PlanEntry{}, no
@@ -113,7 +112,7 @@ func (t *turn) fitted(m *Member, e routine.PlanEntry) (fits routine.PlanEntry, w
 		outside = slices.DeleteFunc(outside, func(n int) bool { return !slices.Contains(e.Lines, n) })
 	}
 	if len(outside) > 0 {
-		why = "lines " + runs(outside) + ", outside " + m.Name + "'s range"
+		why = t.voice.Say("give.lines-out-of-range", with{"lines": linesWords(t.voice, outside), "name": m.Name})
 	}
 	return fits, why
 }

@@ -51,10 +51,10 @@ const (
 func (t *turn) short(args []string) (Post, error) {
 	n, ok := dayMinutes(args)
 	if !ok {
-		return Post{}, usage(fmt.Sprintf("write the minutes you have today, from %d to %d, for example: short 15", shortestDay, longestDay))
+		return Post{}, usage("wrong.short", with{"from": shortestDay, "to": longestDay})
 	}
 	p, err := t.wishes(func(w *wish) { w.Minutes = n })
-	p.Foot = fmt.Sprintf("Made for %d min today, what you have played already included. If you meant that you have played them, write “done %d”.", n, n)
+	p.Foot = t.voice.Say("short.foot", with{"minutes": n})
 	return p, err
 }
 
@@ -78,7 +78,7 @@ func (t *turn) with(args []string) (Post, error) {
 		for _, i := range routine.Instruments() {
 			names = append(names, i.Name)
 		}
-		return Post{}, usage("name the instrument you have at hand: " + strings.Join(names, ", "))
+		return Post{}, usage("wrong.instrument", with{"names": strings.Join(names, ", ")})
 	}
 	plan, err := planOf(t.tx, t.who.ID)
 	if err != nil {
@@ -89,7 +89,7 @@ func (t *turn) with(args []string) (Post, error) {
 			return t.wishes(func(w *wish) { w.Instrument = inst.Name })
 		}
 	}
-	return text("Your plan is the same for every instrument, so today's routine stays as it is.")
+	return t.answered("with.same", nil)
 }
 
 // wishes notes what the student says of today and answers with a new routine; if
@@ -97,7 +97,7 @@ func (t *turn) with(args []string) (Post, error) {
 // stays as it was.
 func (t *turn) wishes(change func(*wish)) (Post, error) {
 	if !t.studio.mayLog(&t.who) {
-		return Post{}, usage("there is no routine yet: a guardian has to agree first, by writing “consent " + t.who.Name + "” to me")
+		return Post{}, usage("wrong.no-consent", with{"name": t.who.Name})
 	}
 	today := t.Service.today(&t.who)
 	before, err := wishOf(t.tx, &t.who, today)
@@ -123,9 +123,9 @@ func (t *turn) wishes(change func(*wish)) (Post, error) {
 		if err := putWish(t.tx, &t.who, today, before); err != nil {
 			return Post{}, err
 		}
-		return Post{}, usage("nothing more of your plan fits today like that; what you have still stands")
+		return Post{}, usage("wrong.nothing-fits", nil)
 	}
-	return routinePost(&r), nil
+	return routinePost(t.voice, &r), nil
 }
 
 // nextNumber returns the number of the next routine of a date.

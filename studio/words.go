@@ -9,35 +9,18 @@ import (
 
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
+	"ledgerline/studio/words"
 )
 
-// caution is shown whenever pain is reported. It is the usual advice of the
-// trade, and no diagnosis.
-const caution = "Stop playing for now and rest. Tell your teacher how it feels. If it is strong, or stays, or comes back, see a licensed health professional. This is not medical advice."
-
-// longDate returns a date for people: "Wednesday 4 March".
-func longDate(d routine.Date) string {
-	_, month, day := d.Calendar()
-	return fmt.Sprintf("%s %d %s", d.Weekday(), day, month)
-}
-
-// dayName names a date as seen from today.
-func dayName(d, today routine.Date) string {
+// dayName names a date as seen from today: "yesterday", "Wednesday 4 March".
+func dayName(v *voice, d, today routine.Date) string {
 	switch d {
 	case today:
-		return "Today"
+		return v.Say("day.today", nil)
 	case today - 1:
-		return "Yesterday"
+		return v.Say("day.yesterday", nil)
 	}
-	return longDate(d)
-}
-
-// count returns a number with its noun: "1 day", "3 days".
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
+	return v.Say("day.named", with{"day": d})
 }
 
 // runs returns numbers as short as they can be said: "1, 3–5".
@@ -77,209 +60,288 @@ func clip(text string, n int) string {
 }
 
 // headOf names the music of an item: "Daily Ground 2 · lines 14–16 · Eb".
-func headOf(it *routine.Item) string {
+func headOf(v *voice, it *routine.Item) string {
 	var lines []int
 	for _, l := range it.Lines {
 		lines = append(lines, l.Line)
 	}
-	noun := "line "
-	if len(lines) > 1 {
-		noun = "lines "
-	}
-	head := fmt.Sprintf("%s %d · %s%s", it.Book, it.Study.Study, noun, runs(lines))
+	head := fmt.Sprintf("%s %d · %s", it.Book, it.Study.Study, linesWords(v, lines))
 	if it.Key != "" {
-		head += " · " + it.Key
+		head += " · " + v.Key(it.Key)
 	}
 	return head
 }
 
+// linesWords names lines of a study: "line 3", "lines 1–4, 6".
+func linesWords(v *voice, lines []int) string {
+	numbers := runs(lines)
+	return v.Count("lines", len(lines), with{"lines": numbers})
+}
+
 // detailOf says how an item is played and why it is there.
-func detailOf(it *routine.Item) string {
-	parts := []string{it.Title, tempoPath(it.From, it.To)}
+func detailOf(v *voice, it *routine.Item) string {
+	parts := []string{it.Title, tempoPath(v, it.From, it.To)}
 	for _, d := range it.Demands.List() {
-		parts = append(parts, demandWords(d))
+		parts = append(parts, v.Value(d))
 	}
 	if it.Demands.Repeats > 1 {
-		parts = append(parts, fmt.Sprintf("%d times", it.Demands.Repeats))
+		parts = append(parts, v.Count("item.times", it.Demands.Repeats, nil))
 	}
-	minutes := strconv.Itoa(it.Minutes) + " min"
 	if it.Rest > 0 {
-		minutes += fmt.Sprintf(", then rest %d", it.Rest)
+		parts = append(parts, v.Say("item.minutes-rest", with{"minutes": it.Minutes, "rest": it.Rest}))
+	} else {
+		parts = append(parts, v.Say("minutes", with{"minutes": it.Minutes}))
 	}
-	parts = append(parts, minutes)
 	parts = slices.DeleteFunc(parts, func(s string) bool { return s == "" })
-	return strings.Join(parts, " · ") + "\n" + it.Reason
+	return strings.Join(parts, " · ") + "\n" + ReasonWords(v, it.Reason)
+}
+
+// ReasonWords says a reason of the day builder's.
+func ReasonWords(v *words.Voice, r routine.Reason) string {
+	w := with{}
+	switch r.Kind {
+	case "":
+		return ""
+	case routine.InWords:
+		return r.Text
+	case routine.BackSoon, routine.ReviewedAgain:
+		w["outcome"], w["ago"] = r.Outcome, agoWords(v, r.N)
+	case routine.WasLastTime:
+		w["outcome"] = r.Outcome
+	case routine.NewInKey:
+		w["keys"] = v.Key(r.Keys)
+	case routine.AtTheGoal, routine.DayBack, routine.TakesTooLong:
+		return v.Count("reason."+string(r.Kind), r.Of, with{"part": r.N})
+	case routine.UpAfterClean, routine.UpAfterTwo, routine.DownAfterTwo:
+		w["step"] = stepWords(v, r.Step)
+	case routine.SlippedSince:
+		w["pass"] = r.N
+	case routine.NeedsInstrument:
+		w["instrument"] = instrumentWords(v, r.Text)
+	case routine.LeftOutUntil:
+		w["day"] = r.Until
+	case routine.FreeDay:
+		w["excuse"] = r.Excuse
+	}
+	if r.N != 0 && len(w) == 0 {
+		return v.Count("reason."+string(r.Kind), r.N, nil)
+	}
+	return v.Say("reason."+string(r.Kind), w)
+}
+
+// agoWords says how many days ago something was.
+func agoWords(v *voice, days int) string {
+	switch days {
+	case 1:
+		return v.Say("day.yesterday", nil)
+	case 2:
+		return v.Say("day.before-yesterday", nil)
+	}
+	return v.Count("day.ago", days, nil)
+}
+
+// stepWords says how far a tempo goes at a time.
+func stepWords(v *voice, step routine.Percent) string {
+	if step == 0 {
+		return v.Say("step.mark", nil)
+	}
+	return v.Value(step)
+}
+
+// instrumentWords names an instrument as [routine.Instruments] has it.
+func instrumentWords(v *voice, name string) string {
+	if _, known := routine.InstrumentNamed(name); !known {
+		return name
+	}
+	return v.Say("instrument."+strings.ReplaceAll(strings.ToLower(name), " ", "-"), nil)
 }
 
 // tempoPath returns "quarter=84 to 92", or one tempo if both are the same.
-func tempoPath(from, to routine.Tempo) string {
+func tempoPath(v *voice, from, to routine.Tempo) string {
 	if from.IsZero() || from == to {
-		return to.String()
+		return v.Tempo(to)
 	}
+	end := v.Tempo(to)
 	if from.Note == to.Note {
-		return from.String() + " to " + bpm(to)
+		end = v.BPM(to)
 	}
-	return from.String() + " to " + to.String()
-}
-
-func bpm(t routine.Tempo) string {
-	_, number, _ := strings.Cut(t.String(), "=")
-	return number
-}
-
-// demandWords returns a demand as a player reads it.
-func demandWords(d routine.Demand) string {
-	switch d {
-	case routine.FreeBreath:
-		return "breathe freely"
-	case routine.PhraseBreath:
-		return "breathe by the phrase"
-	case routine.OneBreath:
-		return "in one breath"
-	case routine.Regular:
-		return "regular fingerings"
-	case routine.ThirdValve:
-		return "third-valve fingerings"
-	case routine.Alternate:
-		return "alternate fingerings"
-	case routine.SingleTongue:
-		return "single-tongued"
-	case routine.KTongue:
-		return "K-tongued"
-	case routine.DoubleTongue:
-		return "double-tongued"
-	case routine.TripleTongue:
-		return "triple-tongued"
-	}
-	return string(d)
+	return v.Say("tempo.path", with{"from": from, "to": end})
 }
 
 // receipt says back what was logged, so that a slip is seen at once.
 func (t *turn) receipt(rd *reply.Reading, day routine.DayReport, entries []routine.Entry) string {
-	today := t.who.dateAt(t.msg.At)
-	var parts []string
-	if words := entriesWords(entries); words != "" {
-		parts = append(parts, words)
-	}
-	if rd.All == reply.Partly && len(entries) == 0 {
-		parts = append(parts, "part of the routine (say which if you like, such as “all but 3”)")
-	}
-	if rd.All == reply.None {
-		parts = append(parts, "nothing played")
-	}
-	if day.Minutes > 0 {
-		parts = append(parts, strconv.Itoa(day.Minutes)+" min")
-	}
-	parts = append(parts, excuseWords(day.Excuse)...)
-	if day.Feel != "" {
-		parts = append(parts, "feeling "+string(day.Feel))
-	}
-	head := "Logged"
-	if rd.Kind == reply.Correction {
-		head = "Corrected"
-	}
-	if day.Date != today {
-		head += " for " + strings.ToLower(dayName(day.Date, today)[:1]) + dayName(day.Date, today)[1:]
-	}
-	if len(parts) > 0 {
-		head += ": " + strings.Join(parts, "; ")
+	v := t.voice
+	head := receiptHead(v, rd.Kind, day.Date, t.who.dateAt(t.msg.At))
+	if parts := receiptParts(v, rd, day, entries); len(parts) > 0 {
+		head = v.Say("labelled", with{"label": head, "text": strings.Join(parts, "; ")})
 	}
 	lines := []string{head + "."}
 	if day.Late {
-		lines = append(lines, "It came after the studio's cut-off, so it is in the log but does not count for the week.")
+		lines = append(lines, v.Say("receipt.late", nil))
 	}
 	if day.Pain {
-		lines = append(lines, "Your teacher has been told. "+caution, "Nothing strenuous comes up until you write “pain gone”.")
+		lines = append(lines, v.Say("receipt.pain", with{"caution": v.Say("caution", nil)}), v.Say("receipt.pain-until", nil))
 	}
 	if day.PainGone {
-		lines = append(lines, "Good to hear. The next days begin gently.")
+		lines = append(lines, v.Say("receipt.pain-gone", nil))
 	}
 	return strings.Join(lines, "\n")
 }
 
-func excuseWords(e routine.Excuse) []string {
-	switch e {
-	case "":
-		return nil
-	case routine.Ill:
-		return []string{"ill, get well", "the day costs nothing"}
-	case routine.RestDay:
-		return []string{"a rest day"}
-	case routine.Travel:
-		return []string{"travelling"}
+// receiptHead says what was done, and for which day if it was not today.
+func receiptHead(v *voice, kind reply.Kind, day, today routine.Date) string {
+	corrected := kind == reply.Correction
+	switch named := (with{"day": dayName(v, day, today)}); {
+	case corrected && day == today:
+		return v.Say("receipt.corrected", nil)
+	case corrected:
+		return v.Say("receipt.corrected-for", named)
+	case day == today:
+		return v.Say("receipt.logged", nil)
+	default:
+		return v.Say("receipt.logged-for", named)
 	}
-	return []string{"a " + string(e) + " day"}
+}
+
+// receiptParts says the items and the day, each in a few words.
+func receiptParts(v *voice, rd *reply.Reading, day routine.DayReport, entries []routine.Entry) (parts []string) {
+	if items := entriesWords(v, entries); items != "" {
+		parts = append(parts, items)
+	}
+	if rd.All == reply.Partly && len(entries) == 0 {
+		parts = append(parts, v.Say("receipt.partly", nil))
+	}
+	if rd.All == reply.None {
+		parts = append(parts, v.Say("receipt.nothing", nil))
+	}
+	if day.Minutes > 0 {
+		parts = append(parts, v.Say("minutes", with{"minutes": day.Minutes}))
+	}
+	if day.Excuse != "" {
+		parts = append(parts, v.Say("receipt.excuse-"+strings.ReplaceAll(string(day.Excuse), " ", "-"), nil))
+	}
+	if day.Feel != "" {
+		parts = append(parts, v.Say("receipt.feel", with{"feel": day.Feel}))
+	}
+	return parts
 }
 
 // entriesWords says entries by item, those that are alike together.
-func entriesWords(entries []routine.Entry) string {
+func entriesWords(v *voice, entries []routine.Entry) string {
 	var order []string
 	items := map[string][]int{}
 	for _, e := range entries {
-		words := entryWords(&e)
-		if items[words] == nil {
-			order = append(order, words)
+		said := entryWords(v, &e)
+		if items[said] == nil {
+			order = append(order, said)
 		}
-		items[words] = append(items[words], e.Item)
+		items[said] = append(items[said], e.Item)
 	}
 	slices.SortStableFunc(order, func(a, b string) int { return cmp.Compare(items[a][0], items[b][0]) })
-	for i, words := range order {
-		order[i] = runs(items[words]) + " " + words
+	for i, said := range order {
+		order[i] = runs(items[said]) + " " + said
 	}
 	return strings.Join(order, "; ")
 }
 
-func entryWords(e *routine.Entry) string {
-	words := string(e.Outcome)
+func entryWords(v *voice, e *routine.Entry) string {
+	said := v.Value(e.Outcome)
 	if !e.To.IsZero() && e.Outcome.Played() && e.Outcome != routine.Done {
-		words += " at " + tempoPath(e.From, e.To)
+		said = v.Say("entry.at", with{"outcome": said, "tempo": tempoPath(v, e.From, e.To)})
 	} else if !e.To.IsZero() && !e.From.IsZero() {
-		words += " " + tempoPath(e.From, e.To)
+		said += " " + tempoPath(v, e.From, e.To)
 	} else if !e.To.IsZero() && e.Outcome.Played() {
-		words += " at " + e.To.String()
+		said = v.Say("entry.at", with{"outcome": said, "tempo": e.To})
 	}
 	if e.Approx {
-		words += " or so"
+		said = v.Say("entry.approx", with{"entry": said})
 	}
 	switch {
 	case e.Of > 0:
-		words += fmt.Sprintf(", %d of %d", e.Reps, e.Of)
+		said += ", " + v.Say("entry.of", with{"reps": e.Reps, "of": e.Of})
 	case e.Reps > 0:
-		words += fmt.Sprintf(", %d times", e.Reps)
+		said += ", " + v.Count("item.times", e.Reps, nil)
 	}
 	if e.Minutes > 0 {
-		words += fmt.Sprintf(", %d min", e.Minutes)
+		said += ", " + v.Say("minutes", with{"minutes": e.Minutes})
 	}
 	if e.Remark != "" {
-		words += " (“" + e.Remark + "”)"
+		said += " (" + v.Say("quoted", with{"words": e.Remark}) + ")"
 	}
-	return words
+	return said
 }
 
 // questionWords asks about one unclear thing.
-func questionWords(q *Question) string {
-	words := "In “" + clip(q.Raw, 120) + "”, I am not sure about " + q.About + ", so I have not logged that part."
-	switch q.About {
-	case "pain":
-		return "In “" + clip(q.Raw, 120) + "”: does something hurt?"
-	case "item ?":
-		words = "In “" + clip(q.Raw, 120) + "”, I am not sure about the item you mean, so I have not logged that part."
+func questionWords(v *voice, q *Question) string {
+	raw := v.Say("quoted", with{"words": clip(q.Raw, 120)})
+	if q.About == "pain" {
+		return v.Say("question.pain", with{"raw": raw})
 	}
+	unsure := v.Say("question.unsure", with{"raw": raw, "about": aboutWords(v, q.About)})
 	if len(q.Choices) > 0 {
-		return words + " Which is it?"
+		return unsure + " " + v.Say("question.which", nil)
 	}
-	return words + " Please write it again, for example “2 96 clean”."
+	return unsure + " " + v.Say("question.again", nil)
+}
+
+// choiceLabel says what a choice of a question's would log, in the words of the
+// receipt; if that is nothing there are words for, the reader's own label.
+func (t *turn) choiceLabel(about string, choice reply.Choice, c reply.Context) string {
+	readings := t.reader.Read(choice.Text, c)
+	if len(readings) != 1 || len(readings[0].Ask) > 0 {
+		return choice.Label
+	}
+	rd, v := &readings[0], t.voice
+	switch {
+	case about == "pain" && rd.Pain:
+		return v.Say("question.hurts", nil)
+	case about == "pain":
+		return v.Say("question.no-pain", nil)
+	case rd.Day != c.Today && choice.Label == rd.Day.String(), rd.Day == c.Today && choice.Label == c.Today.String():
+		return words.Capital(dayName(v, rd.Day, c.Today))
+	}
+	var parts []string
+	for _, it := range rd.Items {
+		e := entryOf(it, &routine.Item{N: it.N}, rd.Day)
+		e.Remark = ""
+		parts = append(parts, strconv.Itoa(it.N)+" "+entryWords(v, &e))
+	}
+	if rd.Minutes > 0 {
+		parts = append(parts, v.Say("minutes", with{"minutes": rd.Minutes}))
+	}
+	if len(parts) == 0 {
+		return choice.Label
+	}
+	return strings.Join(parts, "; ")
+}
+
+// aboutWords names what a question of the reader's is about.
+func aboutWords(v *voice, about string) string {
+	if n, ok := strings.CutPrefix(about, "item "); ok && n != "?" {
+		return v.Say("about.item", with{"item": n})
+	}
+	switch about {
+	case "item ?":
+		return v.Say("about.which-item", nil)
+	case "minutes":
+		return v.Say("about.minutes", nil)
+	case "day":
+		return v.Say("about.day", nil)
+	case "pain":
+		return v.Say("about.pain", nil)
+	}
+	return v.Say("quoted", with{"words": about})
 }
 
 // weekSoFar returns one line about the week; none while the player hurts.
-func weekSoFar(now *stretch) []string {
+func weekSoFar(v *voice, now *stretch) []string {
 	week := now.tally.ThisWeek
 	if now.hurting() || week.Planned == 0 {
 		return nil
 	}
-	line := fmt.Sprintf("This week: %d of %s.", week.Kept, count(week.Planned, "day"))
+	line := v.Count("week.so-far", week.Planned, with{"kept": week.Kept})
 	if now.tally.Weeks > 1 {
-		line += fmt.Sprintf(" Weeks kept in a row: %d.", now.tally.Weeks)
+		line += " " + v.Count("week.in-a-row", now.tally.Weeks, nil)
 	}
 	return []string{line}
 }

@@ -1,7 +1,6 @@
 package studio
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -114,15 +113,15 @@ func (t *turn) zoneCommand(args []string) (Post, error) {
 	}
 	zone := strings.Join(rest, "_")
 	if _, err := time.LoadLocation(zone); err != nil || zone == "" || zone == "Local" {
-		return Post{}, usage(fmt.Sprintf("“%s” is no time zone; write an IANA name, for example: zone %s Europe/Berlin", clip(zone, 40), m.Name))
+		return Post{}, usage("wrong.zone", with{"zone": clip(zone, 40), "name": m.Name})
 	}
 	if zone == m.Zone {
-		return text("%s is in %s already.", m.Name, zone)
+		return t.answered("zone.already", with{"name": m.Name, "zone": zone})
 	}
 	if err := t.movedTo(t.tx, &t.studio, &m, zone); err != nil {
 		return Post{}, err
 	}
-	return text("%s is in %s from now on, where it is %s. No day is lost by it, and none counts twice.", m.Name, zone, longDate(t.Service.today(&m)))
+	return t.answered("zone.moved", with{"name": m.Name, "zone": zone, "day": t.Service.today(&m)})
 }
 
 // leave ends a student's time in the studio with today, if anything was reported
@@ -133,7 +132,7 @@ func (t *turn) leave(args []string) (Post, error) {
 		return Post{}, err
 	}
 	if m.Left != 0 {
-		return text("%s left on %s; “resume %s” takes her back.", m.Name, longDate(m.Left), m.Name)
+		return t.answered("leave.already", with{"name": m.Name, "day": m.Left})
 	}
 	today := t.Service.today(&m)
 	reports, err := t.tx.Reports(m.ID, today, today)
@@ -145,5 +144,5 @@ func (t *turn) leave(args []string) (Post, error) {
 		m.Left = today
 	}
 	m.Paused = true
-	return done(t.save(&m), "%s has left; the last day that counts is %s. The log is kept. “resume %s” goes on where it stopped.", m.Name, longDate(m.Left), m.Name)
+	return t.done(t.save(&m), "leave.done", with{"name": m.Name, "day": m.Left})
 }

@@ -1,12 +1,14 @@
 package discord
 
 import (
+	"cmp"
 	"errors"
 	"log/slog"
 	"net/http"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
+	"golang.org/x/time/rate"
 
 	"ledgerline/studio"
 )
@@ -20,11 +22,11 @@ const TokenVariable = "LEDGERLINE_DISCORD_TOKEN"
 // DefaultAPI is where Discord answers.
 const DefaultAPI = "https://discord.com/api/v10"
 
-// A Config is what a [Bot] is made from. All fields but Commands, Completer and
-// API are needed.
+// A Config is what a [Bot] is made from. All fields but Commands, Completer,
+// API and PerSecond are needed.
 type Config struct {
 	Token    string          // of the bot account, without the word "Bot"
-	Store    studio.Store    // read only: studios, accounts, what was said
+	Store    studio.Store    // studios, accounts, what was said; keeps which private lines are open
 	Receiver studio.Receiver // takes what is heard
 	Now      func() time.Time
 	Random   func() float64 // numbers in [0,1), to spread retries
@@ -35,13 +37,19 @@ type Config struct {
 
 	// API is the address of the platform; empty: [DefaultAPI].
 	API string
+
+	// PerSecond is how many requests may be sent in a second; 0: 50, which is the
+	// platform's limit on a bot by its documentation.
+	PerSecond float64
 }
 
 // A Bot is one bot account. Its methods may be called from any goroutine.
 type Bot struct {
-	cfg  Config
-	link *transport
-	rest *discordgo.Session // for requests alone; it is never opened
+	cfg   Config
+	began time.Time // what was queued before, another program may have sent
+	link  *transport
+	pace  *rate.Limiter      // of all requests but answers to interactions
+	rest  *discordgo.Session // for requests alone; it is never opened
 
 	heard *queue    // what the gateway said, in order
 	acts  *queue    // interactions, which cannot wait
@@ -71,7 +79,7 @@ func New(c Config) (*Bot, error) {
 		return nil, err
 	}
 	b := &Bot{
-		cfg: c, link: link, heard: newQueue(), acts: newQueue(), marks: marks{},
+		cfg: c, began: c.Now(), link: link, pace: rate.NewLimiter(rate.Limit(cmp.Or(c.PerSecond, 50)), 1), heard: newQueue(), acts: newQueue(), marks: marks{},
 		lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
 	}
 	b.rest, err = b.newSession()
@@ -80,6 +88,10 @@ func New(c Config) (*Bot, error) {
 
 // Platform returns "discord".
 func (b *Bot) Platform() studio.Platform { return Platform }
+
+// AtOnce returns how many posts may be on their way: enough for 50 a second, the
+// platform's limit on a bot, at a third of a second each.
+func (b *Bot) AtOnce() int { return 16 }
 
 // requestTimeout is how long one request may take.
 const requestTimeout = 20 * time.Second

@@ -47,7 +47,7 @@ func openStand(t *testing.T, set studiotest.Setting) studiotest.Stand {
 	var err error
 	s.bot, err = discord.New(discord.Config{
 		Token: s.discord.Token(), API: s.discord.API(), Store: set.Store, Receiver: set.Receiver,
-		Now: set.Now, Random: func() float64 { return 0 }, Log: slog.New(slog.DiscardHandler),
+		Now: set.Now, Random: func() float64 { return 0 }, PerSecond: 1e6, Log: slog.New(slog.DiscardHandler),
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -87,8 +87,8 @@ func TestRateLimitOfOneChannel(t *testing.T) {
 		s.send(s.plain(studio.Key(fmt.Sprint("a/", n)), "one"))
 	}
 	e := s.fails(s.plain("a/2", "one"))
-	if e.After <= 0 || e.After > time.Second || e.Permanent {
-		t.Errorf("to wait %v, permanent %v", e.After, e.Permanent)
+	if e.After <= 0 || e.After > time.Second || e.Permanent || e.Everywhere {
+		t.Errorf("to wait %v, permanent %t, everywhere %t; want up to a second, in that channel", e.After, e.Permanent, e.Everywhere)
 	}
 	began := time.Now()
 	other := s.plain("b/1", "other")
@@ -110,8 +110,8 @@ func TestRateLimitMet(t *testing.T) {
 	s.send(s.plain("a/0", "one"))
 	s.discord.Fail("POST", "/messages", 1, discordtest.Fault{Status: 429, HTML: true, RetryAfter: "1"})
 	e := s.fails(s.plain("a/1", "one"))
-	if e.After != time.Second {
-		t.Errorf("to wait %v, want a second", e.After)
+	if e.After < 900*time.Millisecond || e.After > time.Second || !e.Everywhere {
+		t.Errorf("to wait %v, everywhere: %t; want a second, everywhere", e.After, e.Everywhere)
 	}
 	other := s.plain("b/1", "other")
 	other.To = s.to(s.pal)
@@ -127,8 +127,8 @@ func TestGlobalRateLimit(t *testing.T) {
 	s.send(s.plain("a/0", "one"))
 	s.discord.Halt(600 * time.Millisecond)
 	e := s.fails(s.plain("a/1", "one"))
-	if e.After <= 0 || e.After > 700*time.Millisecond {
-		t.Errorf("to wait %v", e.After)
+	if e.After <= 0 || e.After > 700*time.Millisecond || !e.Everywhere {
+		t.Errorf("to wait %v, everywhere: %t", e.After, e.Everywhere)
 	}
 	before := s.discord.Stats().Requests
 	for n := range 5 {
@@ -143,6 +143,41 @@ func TestGlobalRateLimit(t *testing.T) {
 	}
 	time.Sleep(e.After)
 	s.send(s.plain("a/1", "one"))
+}
+
+// The bot keeps to the limit on all its requests of its own accord.
+func TestPace(t *testing.T) {
+	s := newStage(t)
+	s.config.PerSecond = 20
+	s.newBot()
+	began := time.Now()
+	for n := range 11 {
+		s.send(s.plain(studio.Key(fmt.Sprint("a/", n)), "one"))
+	}
+	if d := time.Since(began); d < 500*time.Millisecond {
+		t.Errorf("eleven requests in %v, want 20 a second at most", d)
+	}
+}
+
+// A private line is opened once, however often the program is started, and again
+// only if Discord no longer knows it.
+func TestPrivateLineIsKept(t *testing.T) {
+	s := newStage(t)
+	s.send(s.plain("a/1", "one"))
+	before := s.discord.Stats().Requests
+	s.newBot()
+	s.send(s.plain("a/2", "two"))
+	if n := s.discord.Stats().Requests - before; n != 1 {
+		t.Errorf("%d requests for one post after a restart, want 1", n)
+	}
+	for name := range s.office.marks {
+		s.office.marks[name] = "4711" // a channel that is not there
+	}
+	s.newBot()
+	s.send(s.plain("a/3", "three"))
+	if got := s.discord.Posts(s.line); len(got) != 3 || got[2].Content != "three" {
+		t.Errorf("on the line: %+v", got)
+	}
 }
 
 // The answer to a request is lost, and by the time it is sent again Discord has
@@ -170,6 +205,55 @@ func TestAnswerLost(t *testing.T) {
 				t.Errorf("%d posts, want 3", n)
 			}
 		})
+	}
+}
+
+// The program is killed after a post was sent and before that was known, and by
+// the time it starts again Discord has forgotten the nonce.
+func TestKilledAfterSending(t *testing.T) {
+	s := newStage(t)
+	long := s.plain("help", strings.Repeat("words and words\n", 500))
+	cut := s.plain("help/2", strings.Repeat("and more words\n", 500))
+	known := s.plain("answer/0", "Logged: 1 clean.")
+	s.send(known) // and that is known
+	same := s.plain("answer/1", known.Text)
+	card := s.routine()
+	queued := time.Now()
+	var want []string
+	for _, d := range []studio.Delivery{card, long} {
+		id, err := s.bot.Send(t.Context(), d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, id)
+	}
+	time.Sleep(time.Second) // the span of the usual limit
+	s.discord.Limit("POST", "/messages", 1, 300*time.Millisecond)
+	s.fails(cut) // after its first message
+	s.discord.Limit("POST", "/messages", 1000, time.Second)
+	time.Sleep(300 * time.Millisecond)
+	n := len(s.discord.Posts(s.line))
+	s.discord.ForgetNonces()
+	time.Sleep(5 * time.Millisecond)
+	s.newBot()
+	for i, d := range []studio.Delivery{card, long} {
+		d.QueuedAt = queued
+		if id := s.send(d); id != want[i] {
+			t.Errorf("%s was sent as %s, and again as %s", d.Key, want[i], id)
+		}
+	}
+	if got := len(s.discord.Posts(s.line)); got != n {
+		t.Errorf("%d messages are there, want %d", got, n)
+	}
+	same.QueuedAt, cut.QueuedAt = queued, queued
+	first := s.send(cut)
+	last := s.discord.Posts(s.line)
+	if last[n-1].ID != first || len(last) <= n {
+		t.Errorf("the post that was cut short was begun anew: %d messages, want it to go on after the first", len(last)-n)
+	}
+	s.send(same)
+	if got := len(s.discord.Posts(s.line)); got != len(last)+1 {
+		t.Errorf("a post with the words of another one was taken for it")
 	}
 }
 

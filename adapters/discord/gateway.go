@@ -261,6 +261,7 @@ func (b *Bot) event(kind string, raw json.RawMessage) {
 		b.acts.put(event{kind, raw})
 	case "GUILD_CREATE":
 		b.self.learnRole(raw)
+		b.heard.put(event{kind, raw})
 	case "READY":
 		b.self.learn(raw)
 		b.heard.put(event{kind, raw})

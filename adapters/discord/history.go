@@ -45,6 +45,13 @@ type backlog struct {
 
 func (l *backlog) fill(places []studio.Address) { l.places = slices.Clone(places) }
 
+// add puts a place on the list, if it is not there.
+func (l *backlog) add(a studio.Address) {
+	if !slices.Contains(l.places, a) {
+		l.places = append(l.places, a)
+	}
+}
+
 // remove takes a place off the list and reports whether it was there.
 func (l *backlog) remove(a studio.Address) bool {
 	i := slices.Index(l.places, a)
@@ -102,12 +109,12 @@ func (b *Bot) catchUpAt(ctx context.Context, place studio.Address) error {
 	if err != nil {
 		return fmt.Errorf("opening a private line: %w", err)
 	}
-	return b.catchUp(ctx, channel, place.Account != "")
+	return b.catchUp(ctx, place, channel)
 }
 
-// catchUp offers what was written, edited and answered by reaction in a channel
-// since it was last read.
-func (b *Bot) catchUp(ctx context.Context, channel string, private bool) error {
+// catchUp offers what was written, edited, answered by reaction and taken back
+// at a place since it was last read.
+func (b *Bot) catchUp(ctx context.Context, place studio.Address, channel string) error {
 	since, err := b.readUpTo(ctx, channel)
 	if err != nil {
 		return err
@@ -116,23 +123,24 @@ func (b *Bot) catchUp(ctx context.Context, channel string, private bool) error {
 	if err != nil {
 		return err
 	}
+	there := newThere(notes)
 	for i := range notes {
 		n := &notes[i]
 		n.Channel = channel
-		if err := b.hearMissed(ctx, n, since, private); err != nil {
+		if err := b.hearMissed(ctx, n, since, place.Account != "", there); err != nil {
 			return err
 		}
 	}
-	return nil
+	return b.hearTakenBack(ctx, place, there)
 }
 
-func (b *Bot) hearMissed(ctx context.Context, n *note, since string, private bool) error {
+func (b *Bot) hearMissed(ctx context.Context, n *note, since string, private bool, there *there) error {
 	switch me, err := b.whoami(ctx); {
 	case err != nil:
 		return err
 	case n.Author.ID == me:
 		b.marks.read(n.Channel, n.ID)
-		return b.hearMissedReactions(ctx, n, private)
+		return b.hearMissedReactions(ctx, n, private, there)
 	case later(n.ID, since):
 		return b.hearNew(ctx, n, private)
 	}
@@ -177,10 +185,11 @@ func (b *Bot) readBack(ctx context.Context, channel, since string) (notes []note
 
 // hearMissedReactions offers the reactions to a post of ours that may be quick
 // answers.
-func (b *Bot) hearMissedReactions(ctx context.Context, n *note, private bool) error {
+func (b *Bot) hearMissedReactions(ctx context.Context, n *note, private bool, there *there) error {
 	if b.cfg.Now().Sub(timeOf(n.ID)) > reactionLook {
 		return nil
 	}
+	there.looked[n.ID] = true
 	for _, r := range n.Reactions {
 		if r.Emoji.ID != nil || !meansSomething(r.Emoji.Name) || r.Count == 1 && r.Me {
 			continue
@@ -189,7 +198,11 @@ func (b *Bot) hearMissedReactions(ctx context.Context, n *note, private bool) er
 		if err != nil {
 			return err
 		}
+		if len(users) == reactorsPage {
+			there.looked[n.ID] = false // there may be more
+		}
 		for _, u := range users {
+			there.reacted[reactionKey(n.ID, u.ID, r.Emoji.Name)] = true
 			one := &reaction{User: u.ID, Channel: n.Channel, Message: n.ID, Author: n.Author.ID, Emoji: r.Emoji}
 			one.Member.User = u
 			if !private {
@@ -209,9 +222,12 @@ func (b *Bot) hearMissedReactions(ctx context.Context, n *note, private bool) er
 // which.
 const unnamedGuild = "0"
 
+// reactorsPage is how many of those who reacted Discord names at once at most.
+const reactorsPage = 100
+
 // reacted returns who reacted to a message with an emoji.
 func (b *Bot) reacted(ctx context.Context, n *note, emoji string) (users []user, err error) {
-	u := discordgo.EndpointMessageReactions(n.Channel, n.ID, url.PathEscape(emoji)) + "?limit=100"
+	u := discordgo.EndpointMessageReactions(n.Channel, n.ID, url.PathEscape(emoji)) + fmt.Sprint("?limit=", reactorsPage)
 	err = b.request(ctx, http.MethodGet, u, discordgo.EndpointChannel(n.Channel)+"/reactions#users", nil, &users)
 	if err != nil {
 		return nil, fmt.Errorf("asking who reacted: %w", err)

@@ -141,7 +141,7 @@ func (b *Bot) take(ctx context.Context, i *interaction, m studio.Message, answer
 	stored := make(chan struct{})
 	go func() {
 		defer close(stored)
-		b.persist(ctx, "storing an interaction", func() error { return b.cfg.Receiver.Receive(ctx, m) })
+		b.persist(ctx, "storing an interaction", func() error { return b.store(ctx, m) })
 	}()
 	defer func() { <-stored }()
 	timer := time.NewTimer(storeTime)
@@ -152,6 +152,19 @@ func (b *Bot) take(ctx context.Context, i *interaction, m studio.Message, answer
 	case <-timer.C:
 		b.respond(ctx, i, words(saidSlow))
 	}
+}
+
+// store offers what was done in a channel, with the channel that its thread is
+// in.
+func (b *Bot) store(ctx context.Context, m studio.Message) error {
+	if !m.Private {
+		at, err := b.studioPlace(ctx, m.Channel)
+		if err != nil {
+			return err
+		}
+		m.Parent = at.parent
+	}
+	return b.cfg.Receiver.Receive(ctx, m)
 }
 
 // words answers with words that only the person who acted sees.
@@ -166,7 +179,7 @@ func (b *Bot) respond(ctx context.Context, i *interaction, answer callback) {
 	defer cancel()
 	url := discordgo.EndpointInteractionResponse(i.ID, i.Token)
 	for failures := 1; ; failures++ {
-		err := b.request(ctx, http.MethodPost, url, discordgo.EndpointInteraction("", ""), answer, nil)
+		err := b.request(ctx, http.MethodPost, url, interactionBucket, answer, nil)
 		if err == nil {
 			return
 		}

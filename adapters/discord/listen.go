@@ -72,6 +72,8 @@ func (b *Bot) hear(ctx context.Context, e event, back *backlog) error {
 			back.fill(places)
 		}
 		return err
+	case "GUILD_CREATE":
+		return b.hearThreads(ctx, e.raw, back)
 	case "MESSAGE_CREATE", "MESSAGE_UPDATE":
 		var n note
 		if err := json.Unmarshal(e.raw, &n); err != nil {
@@ -142,6 +144,29 @@ func (b *Bot) hearEdit(ctx context.Context, n *note, private bool) error {
 	return b.cfg.Receiver.Receive(ctx, m)
 }
 
+// hearThreads has the threads that are open in the studios' channels of a server
+// read back: something may have been said there.
+func (b *Bot) hearThreads(ctx context.Context, raw json.RawMessage, back *backlog) error {
+	var g struct {
+		Threads []channel `json:"threads"`
+	}
+	if err := json.Unmarshal(raw, &g); err != nil {
+		b.cfg.Log.Error("discord: event not understood", "kind", "GUILD_CREATE", "err", err)
+		return nil
+	}
+	for _, c := range g.Threads {
+		b.rooms.keep(c)
+		at, err := b.studioPlace(ctx, c.ID)
+		if err != nil {
+			return err
+		}
+		if at.known {
+			back.add(studio.Address{Platform: Platform, Channel: c.ID})
+		}
+	}
+	return nil
+}
+
 // hearDeletion takes back messages that are gone. Discord does not say whose
 // they were: those that were never stored are left alone.
 func (b *Bot) hearDeletion(ctx context.Context, raw json.RawMessage) error {
@@ -163,7 +188,8 @@ func (b *Bot) hearDeletion(ctx context.Context, raw json.RawMessage) error {
 		}
 		m := studio.Message{
 			Platform: Platform, ID: id, Happening: studio.Deleted, Author: known[0].Author,
-			Channel: d.Channel, Private: known[0].Private, ReplyTo: known[0].ReplyTo, At: b.cfg.Now(),
+			Channel: known[0].Channel, Parent: known[0].Parent, Private: known[0].Private,
+			ReplyTo: known[0].ReplyTo, At: b.cfg.Now(),
 		}
 		if err := b.cfg.Receiver.Receive(ctx, m); err != nil {
 			return err
@@ -181,12 +207,18 @@ func (b *Bot) message(ctx context.Context, n *note, private bool) (studio.Messag
 	if _, err := b.whoami(ctx); err != nil {
 		return studio.Message{}, err
 	}
-	return studio.Message{
+	m := studio.Message{
 		Platform: Platform, ID: n.ID, Happening: studio.Written,
 		Author:  studio.Account{Platform: Platform, ID: n.Author.ID},
 		Channel: n.Channel, Private: private,
 		Text: b.self.withoutName(n.Content), ReplyTo: replyTo, At: timeOf(n.ID),
-	}, nil
+	}
+	if private {
+		return m, nil
+	}
+	at, err := b.studioPlace(ctx, n.Channel)
+	m.Parent, m.ToUs = at.parent, b.self.named(n)
+	return m, err
 }
 
 // human reports whether a person wrote the note.
@@ -210,32 +242,45 @@ func (b *Bot) concerns(ctx context.Context, n *note, private bool) (bool, error)
 	}
 	said := n.Answered != nil && n.Answered.Author.ID == me
 	said = said || b.self.named(n)
-	known, thread, err := b.studioPlace(ctx, n.Channel)
-	return known && (said || thread), err
+	at, err := b.studioPlace(ctx, n.Channel)
+	return at.known && (said || at.parent != ""), err
 }
 
-// studioPlace reports whether a channel, or the one that a thread is in, is that
-// of a studio.
-func (b *Bot) studioPlace(ctx context.Context, id string) (known, thread bool, err error) {
-	if known, err = b.studioAt(ctx, id); err != nil {
-		return false, false, err
+// A place is a channel outside the private lines.
+type place struct {
+	parent string // of a thread: the channel it is in
+	known  bool   // it, or its parent, is that of a studio
+}
+
+// studioPlace says what kind of place a channel is.
+func (b *Bot) studioPlace(ctx context.Context, id string) (at place, err error) {
+	if at.known, err = b.studioAt(ctx, id); err != nil {
+		return at, err
 	}
 	c, err := b.rooms.get(ctx, b, id)
 	if again, _ := retry(err); err != nil && !again {
-		return known, false, nil // nothing more is to be learned of it
+		return at, nil // nothing more is to be learned of it
 	}
-	if err != nil || !c.thread() || known {
-		return known, c.thread(), err
+	if err != nil || !c.thread() {
+		return at, err
 	}
-	known, err = b.studioAt(ctx, c.Parent)
-	return known, true, err
+	at.parent = c.Parent
+	if !at.known {
+		at.known, err = b.studioAt(ctx, c.Parent)
+	}
+	return at, err
 }
 
-// answered returns the post that a note replies to.
+// answered returns the post that a note replies to, or that its thread was begun
+// from: Discord gives such a thread the id of the message.
 func (b *Bot) answered(ctx context.Context, n *note) (string, error) {
 	switch {
 	case n.Type != replyMessage || n.Reference == nil:
-		return "", nil
+		_, known, err := b.postKnownAs(ctx, n.Channel)
+		if !known {
+			return "", err
+		}
+		return n.Channel, err
 	case n.Answered == nil:
 		return n.Reference.Message, nil
 	}

@@ -21,6 +21,7 @@ type office struct {
 	posts    map[string]studio.Post
 	studios  []studio.Studio
 	members  []studio.Member
+	marks    map[string]string
 
 	failing int           // how many more messages are refused
 	slow    time.Duration // how long storing takes
@@ -34,7 +35,7 @@ type happening struct {
 }
 
 func newOffice() *office {
-	return &office{stored: map[happening]bool{}, posts: map[string]studio.Post{}, arrived: make(chan struct{}, 1)}
+	return &office{stored: map[happening]bool{}, posts: map[string]studio.Post{}, marks: map[string]string{}, arrived: make(chan struct{}, 1)}
 }
 
 var errBroken = errors.New("the store is broken")
@@ -73,15 +74,26 @@ func (o *office) View(_ context.Context, fn func(studio.Tx) error) error {
 	return fn(desk{office: o})
 }
 
-// Update implements [studio.Store]; the bot only reads.
-func (o *office) Update(context.Context, func(studio.Tx) error) error {
-	return errors.New("the bot has written to the store")
-}
+// Update implements [studio.Store].
+func (o *office) Update(ctx context.Context, fn func(studio.Tx) error) error { return o.View(ctx, fn) }
 
 // A desk answers what the bot asks the store; anything else panics.
 type desk struct {
 	studio.Tx
 	office *office
+}
+
+func (d desk) Mark(name string) (string, error) {
+	value, ok := d.office.marks[name]
+	if !ok {
+		return "", studio.ErrNotFound
+	}
+	return value, nil
+}
+
+func (d desk) PutMark(name, value string) error {
+	d.office.marks[name] = value
+	return nil
 }
 
 func (d desk) Happenings(p studio.Platform, id string) (all []studio.Stored, err error) {
@@ -106,6 +118,20 @@ func (d desk) LastNumbered(_ studio.Platform, channel string) (last string, err 
 	return last, nil
 }
 
+func (d desk) Transcript(a studio.Address, _ int) (all []studio.Said, err error) {
+	for _, m := range d.office.messages {
+		here := m.Private && m.Author.ID == a.Account || !m.Private && m.Channel == a.Channel
+		if !here || m.Happening != studio.Written {
+			continue
+		}
+		gone := slices.ContainsFunc(d.office.messages, func(x studio.Stored) bool {
+			return x.ID == m.ID && x.Happening == studio.Deleted
+		})
+		all = append(all, studio.Said{At: m.At, Message: &m, Deleted: gone})
+	}
+	return all, nil
+}
+
 func (d desk) PostKnownAs(_ studio.Platform, id string) (studio.Queued, error) {
 	p, ok := d.office.posts[id]
 	if !ok {
@@ -116,7 +142,7 @@ func (d desk) PostKnownAs(_ studio.Platform, id string) (studio.Queued, error) {
 
 func (d desk) StudioAt(a studio.Address) (studio.Studio, error) {
 	for _, s := range d.office.studios {
-		if slices.Contains(s.Channels, a) {
+		if slices.Contains(s.Places(), a) {
 			return s, nil
 		}
 	}

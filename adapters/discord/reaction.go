@@ -73,8 +73,9 @@ func (b *Bot) hearReaction(ctx context.Context, r *reaction, added bool, at time
 	if !ours || r.User == "" || r.User == me || r.Member.User.Bot || r.Emoji.ID != nil || !meansSomething(r.Emoji.Name) {
 		return nil
 	}
+	var in place
 	if r.Guild != "" {
-		if known, _, err := b.studioPlace(ctx, r.Channel); err != nil || !known {
+		if in, err = b.studioPlace(ctx, r.Channel); err != nil || !in.known {
 			return err
 		}
 	}
@@ -89,7 +90,7 @@ func (b *Bot) hearReaction(ctx context.Context, r *reaction, added bool, at time
 	m := studio.Message{
 		Platform: Platform, Happening: studio.Written, At: at,
 		Author:  studio.Account{Platform: Platform, ID: r.User},
-		Channel: r.Channel, Private: r.Guild == "", Text: choice.Text, ReplyTo: id,
+		Channel: r.Channel, Parent: in.parent, Private: r.Guild == "", Text: choice.Text, ReplyTo: id,
 	}
 	known := false
 	if m.ID, known, err = b.reactionID(ctx, r); err != nil {
@@ -153,7 +154,7 @@ func (n *note) choices() (all []studio.Choice) {
 // is not stored as taken back. known says whether that one is stored as set.
 func (b *Bot) reactionID(ctx context.Context, r *reaction) (id string, known bool, err error) {
 	for n := 0; ; n++ {
-		id = fmt.Sprintf("react/%s/%s/%s/%d", r.Message, r.User, plainEmoji(r.Emoji.Name), n)
+		id = fmt.Sprintf("%s/%d", reactionKey(r.Message, r.User, r.Emoji.Name), n)
 		all, err := b.happenings(ctx, id)
 		if err != nil {
 			return "", false, err

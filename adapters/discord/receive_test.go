@@ -53,13 +53,13 @@ func (s *stage) want(want ...told) {
 
 func TestChannel(t *testing.T) {
 	s := newStage(t)
-	thread := s.discord.AddThread(s.channel, "wim")
 	elsewhere := s.discord.AddChannel(s.guild, "chatter")
 	far := s.discord.AddThread(elsewhere, "far")
 	d := s.routine()
 	d.To = studio.Address{Platform: "discord", Channel: s.channel}
 	card := s.send(d)
 	s.run()
+	thread := s.discord.AddThread(s.channel, "wim")
 	me := "<@" + s.discord.Bot().ID + ">"
 	theirs := s.discord.Say(s.channel, s.pal, "who plays on Friday?")
 	s.discord.Reply(s.channel, s.pupil, theirs, "I do") // to somebody else
@@ -86,6 +86,14 @@ func TestChannel(t *testing.T) {
 		told{odd, studio.Written, s.pupil.ID, "4 clean", "", false},
 		told{role, studio.Written, s.pupil.ID, "5 clean", "", false},
 	)
+	for i, m := range s.office.inbox() {
+		if named := i != 1 && i != 2; m.ToUs != named {
+			t.Errorf("%q names the bot: %t, want %t", m.Text, m.ToUs, named)
+		}
+		if inThread := i == 2; (m.Parent == s.channel) != inThread {
+			t.Errorf("%q was said in a thread of %q", m.Text, m.Parent)
+		}
+	}
 	s.quiet(5)
 }
 

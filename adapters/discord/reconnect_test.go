@@ -135,6 +135,76 @@ func TestEditsAndReactionsWhileAway(t *testing.T) {
 	s.quiet(4)
 }
 
+func TestTakenBackWhileAway(t *testing.T) {
+	s := newStage(t).run()
+	card := s.send(s.routine())
+	a := s.discord.Say(s.line, s.pupil, "1 clean")
+	b := s.discord.Say(s.line, s.pupil, "2 clean")
+	s.discord.React(s.line, card, s.pupil, "😴")
+	s.discord.React(s.line, card, s.pupil, "✅")
+	s.heard(4)
+	s.end()
+	s.discord.Delete(s.line, a)
+	s.discord.Delete(s.line, b)
+	s.discord.Unreact(s.line, card, s.pupil, "😴")
+	s.newBot()
+	s.run()
+	s.until("what is gone is taken back", func() bool { return len(s.office.inbox()) >= 7 })
+	got := tell(s.office.inbox()[4:])
+	for _, want := range []told{
+		{a, studio.Deleted, s.pupil.ID, "", "", true},
+		{b, studio.Deleted, s.pupil.ID, "", "", true},
+		{"react/" + card + "/" + s.pupil.ID + "/😴/0", studio.Deleted, s.pupil.ID, "", card, true},
+	} {
+		if !slices.Contains(got, want) {
+			t.Errorf("heard %+v, want %+v among it", got, want)
+		}
+	}
+	s.quiet(7)
+}
+
+// Where the bot may not read what was said before, Discord shows nothing at all:
+// that takes nothing back.
+func TestHistoryForbidden(t *testing.T) {
+	s := newStage(t).run()
+	s.discord.Say(s.channel, s.pupil, "<@"+s.discord.Bot().ID+"> 1 clean")
+	s.heard(1)
+	s.end()
+	s.discord.Forbid(s.channel, discordtest.ReadHistory)
+	s.newBot()
+	s.run()
+	s.quiet(1)
+}
+
+func TestThreadsWhileAway(t *testing.T) {
+	s := newStage(t).run()
+	d := s.plain("news/1", "A challenge begins on Monday.")
+	d.To = studio.Address{Platform: "discord", Channel: s.channel}
+	card := s.send(d)
+	s.office.knows(card, d.Post)
+	own := s.discord.StartThread(s.channel, card, "about it")
+	other := s.discord.AddThread(s.channel, "wim")
+	s.end()
+	a := s.discord.Say(own, s.pupil, "join")
+	b := s.discord.Say(other, s.pupil, "<@"+s.discord.Bot().ID+"> 1 clean")
+	s.newBot()
+	s.run()
+	s.until("the threads are read back", func() bool { return len(s.office.inbox()) >= 2 })
+	for _, m := range s.office.inbox() {
+		want := studio.Message{
+			Platform: "discord", ID: a, Happening: studio.Written, Author: studio.Account{Platform: "discord", ID: s.pupil.ID},
+			Channel: own, Parent: s.channel, Text: "join", ReplyTo: card, At: m.At,
+		}
+		if m.ID == b {
+			want.ID, want.Channel, want.Text, want.ReplyTo, want.ToUs = b, other, "1 clean", "", true
+		}
+		if m != want {
+			t.Errorf("heard %+v,\nwant  %+v", m, want)
+		}
+	}
+	s.quiet(2)
+}
+
 // A place that can't be read any more holds up nothing.
 func TestPlacesGone(t *testing.T) {
 	s := newStage(t)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"net/http"
 	"time"
@@ -29,18 +30,37 @@ func (b *Bot) request(ctx context.Context, method, url, bucket string, body, v a
 
 func (b *Bot) requestRaw(ctx context.Context, method, url, bucket, contentType string, body []byte, v any) error {
 	if d := b.limit(bucket); d > 0 {
-		return &discordgo.RateLimitError{RateLimit: &discordgo.RateLimit{
+		return b.limited(&discordgo.RateLimitError{RateLimit: &discordgo.RateLimit{
 			TooManyRequests: &discordgo.TooManyRequests{RetryAfter: d}, URL: bucket,
-		}}
+		}})
+	}
+	if bucket != interactionBucket {
+		if err := b.pace.Wait(ctx); err != nil {
+			return err
+		}
 	}
 	answer, err := b.rest.RequestRaw(method, url, contentType, body, bucket, 0, discordgo.WithContext(ctx))
 	if err != nil || v == nil {
-		return err
+		return b.limited(err)
 	}
 	if err := json.Unmarshal(answer, v); err != nil {
 		return fmt.Errorf("answer not understood: %w", err)
 	}
 	return nil
+}
+
+// interactionBucket is that of answers to interactions, which do not count
+// towards the limit on all requests.
+var interactionBucket = discordgo.EndpointInteraction("", "")
+
+// limited says of an error that everything is limited, if it is.
+func (b *Bot) limited(err error) error {
+	var limit *discordgo.RateLimitError
+	wait := b.link.wait()
+	if wait <= 0 || !errors.As(err, &limit) {
+		return err
+	}
+	return &studio.SendError{After: wait, Everywhere: true, Err: err}
 }
 
 // limit returns how long a bucket, or everything, must rest. It waits while

@@ -29,10 +29,14 @@ func (r *rooms) get(ctx context.Context, b *Bot, id string) (channel, error) {
 	if err != nil {
 		return c, err
 	}
+	r.keep(c)
+	return c, nil
+}
+
+func (r *rooms) keep(c channel) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.known[id] = c
-	return c, nil
+	r.known[c.ID] = c
 }
 
 func (b *Bot) getChannel(ctx context.Context, id string) (c channel, err error) {

@@ -24,6 +24,17 @@ func (b *Bot) Send(ctx context.Context, d studio.Delivery) (id string, err error
 	if d.To.Platform != Platform {
 		return "", &studio.SendError{Permanent: true, Err: fmt.Errorf("post for platform %q given to Discord", d.To.Platform)}
 	}
+	id, err = b.sendTo(ctx, d)
+	if d.To.Account != "" && code(err) == codeUnknownChannel {
+		if err := b.forgetLine(ctx, d.To.Account); err != nil {
+			return "", err
+		}
+		id, err = b.sendTo(ctx, d)
+	}
+	return id, sendError("sending", err)
+}
+
+func (b *Bot) sendTo(ctx context.Context, d studio.Delivery) (id string, err error) {
 	to, err := b.channelOf(ctx, d.To)
 	if err != nil {
 		return "", sendError("opening a private line", err)
@@ -31,11 +42,10 @@ func (b *Bot) Send(ctx context.Context, d studio.Delivery) (id string, err error
 	if answered := messageOf(d.ReplyTo); d.Brief && answered != "" {
 		id, err = b.mark(ctx, to, answered, d.Key)
 		if err == nil || !wordsInstead(err) {
-			return id, sendError("marking a message", err)
+			return id, err
 		}
 	}
-	id, err = b.sendParts(ctx, to, d)
-	return id, sendError("sending", err)
+	return b.sendParts(ctx, to, d)
 }
 
 // sendParts sends the messages of a post that were not sent yet.
@@ -52,7 +62,7 @@ func (b *Bot) sendParts(ctx context.Context, to string, d studio.Delivery) (id s
 		if i > 0 {
 			m.Reference = referenceTo(p.sent[0])
 		}
-		id, err := b.sendOnce(ctx, to, m, p)
+		id, err := b.sendOnce(ctx, to, m, p, d.QueuedAt)
 		if err != nil {
 			return "", err
 		}
@@ -62,12 +72,16 @@ func (b *Bot) sendParts(ctx context.Context, to string, d studio.Delivery) (id s
 	return p.sent[0], nil
 }
 
-// sendOnce sends one message. After an attempt that may have succeeded it looks
-// first whether the message is there, for Discord minds nonces for some minutes
-// only.
-func (b *Bot) sendOnce(ctx context.Context, to string, m outgoing, p *progress) (id string, err error) {
-	if !p.unsure.IsZero() {
-		id, err := b.find(ctx, to, m, p.unsure)
+// sendOnce sends one message. After an attempt that may have succeeded, or if an
+// earlier program may have sent it and been killed, it looks first whether the
+// message is there: Discord minds nonces for some minutes only.
+func (b *Bot) sendOnce(ctx context.Context, to string, m outgoing, p *progress, queued time.Time) (id string, err error) {
+	since := p.unsure
+	if since.IsZero() && queued.Before(b.began) {
+		since = queued
+	}
+	if !since.IsZero() {
+		id, err := b.find(ctx, to, m, since)
 		if err != nil {
 			return "", fmt.Errorf("looking whether it was sent: %w", err)
 		}
@@ -100,8 +114,11 @@ func (b *Bot) find(ctx context.Context, to string, m outgoing, since time.Time) 
 	}
 	oldest := idAt(since.Add(-clockSlack))
 	for _, n := range page {
-		if n.Author.ID == me && later(n.ID, oldest) && !b.parts.knows(n.ID) && n.shows(m) {
-			return n.ID, nil
+		if n.Author.ID != me || !later(n.ID, oldest) || b.parts.knows(n.ID) || !n.shows(m) {
+			continue
+		}
+		if _, known, err := b.postKnownAs(ctx, n.ID); err != nil || !known {
+			return n.ID, err
 		}
 	}
 	return "", nil

@@ -45,7 +45,7 @@ func newStage(t testing.TB) *stage {
 	}
 	s.config = discord.Config{
 		Token: s.discord.Token(), Store: s.office, Receiver: s.office, API: s.discord.API(),
-		Now: time.Now, Random: func() float64 { return 0 },
+		Now: time.Now, Random: func() float64 { return 0 }, PerSecond: 1e6,
 		Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
 	}
 	if testing.Verbose() {

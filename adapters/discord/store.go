@@ -38,6 +38,33 @@ func (b *Bot) lastStored(ctx context.Context, channel string) (id string, err er
 	return id, nil
 }
 
+// lineMark is the name under which the store keeps the channel of the private
+// line to an account.
+func lineMark(account string) string { return "discord/line/" + account }
+
+// keptLine returns the channel of the private line to an account; "" if none is
+// known.
+func (b *Bot) keptLine(ctx context.Context, account string) (id string, err error) {
+	err = b.cfg.Store.View(ctx, func(tx studio.Tx) (err error) {
+		if id, err = tx.Mark(lineMark(account)); errors.Is(err, studio.ErrNotFound) {
+			id, err = "", nil
+		}
+		return err
+	})
+	if err != nil {
+		return "", fmt.Errorf("looking a private line up: %w", err)
+	}
+	return id, nil
+}
+
+func (b *Bot) keepLine(ctx context.Context, account, channel string) error {
+	err := b.cfg.Store.Update(ctx, func(tx studio.Tx) error { return tx.PutMark(lineMark(account), channel) })
+	if err != nil {
+		return fmt.Errorf("keeping a private line: %w", err)
+	}
+	return nil
+}
+
 // postKnownAs returns the post that Discord knows by an id.
 func (b *Bot) postKnownAs(ctx context.Context, id string) (p studio.Post, known bool, err error) {
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
@@ -70,7 +97,7 @@ func (b *Bot) studioAt(ctx context.Context, channel string) (known bool, err err
 	return known, nil
 }
 
-// places returns the channels of all studios on Discord, and the private lines
+// places returns the channels and threads of all studios on Discord, and the private lines
 // of all their members' accounts.
 func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
@@ -80,7 +107,7 @@ func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
 			return err
 		}
 		for _, st := range studios {
-			for _, a := range st.Channels {
+			for _, a := range st.Places() {
 				if a.Platform == Platform && a.Channel != "" {
 					all = append(all, a)
 				}

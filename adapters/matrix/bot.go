@@ -110,6 +110,10 @@ func (c *Config) check() error {
 // Platform returns "matrix".
 func (b *Bot) Platform() studio.Platform { return Platform }
 
+// AtOnce returns how many posts may be on their way. A homeserver takes the
+// events of one room one after another, and those of several at once.
+func (b *Bot) AtOnce() int { return 8 }
+
 // A place is a room, or a thread in it.
 type place struct {
 	room   id.RoomID

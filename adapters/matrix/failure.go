@@ -49,7 +49,7 @@ func sendError(doing string, err error) error {
 		return e
 	}
 	if answer.IsStatus(http.StatusTooManyRequests) {
-		e.After = waitOf(answer)
+		e.After, e.Everywhere = waitOf(answer), true
 		return e
 	}
 	e.Blocked = blockedBy(answer)

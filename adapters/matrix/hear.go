@@ -1,6 +1,7 @@
 package matrix
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -83,10 +84,14 @@ func (b *Bot) message(ctx context.Context, s *session, evt *event.Event) (m stud
 	ours = m.Private
 	if !m.Private {
 		var known bool
-		if at, ours, known, err = b.studioPlace(ctx, s, at, evt); err != nil || !known {
+		var channel place
+		if channel, ours, known, err = b.studioPlace(ctx, s, at, evt); err != nil || !known {
 			return m, false, err
 		}
-		m.Channel = at.String()
+		m.ToUs = s.named(evt)
+		if channel != at {
+			m.Parent = channel.String()
+		}
 	}
 	m.ReplyTo, err = b.answered(ctx, s, evt.RoomID, rel, &ours)
 	return m, ours, err
@@ -151,7 +156,7 @@ func (b *Bot) hearEdit(ctx context.Context, s *session, evt *event.Event, origin
 	if len(known) > 0 {
 		first := known[0]
 		ours = first.Author == m.Author && placeOf(first.Channel).room == evt.RoomID
-		m.Channel, m.Private, m.ReplyTo = first.Channel, first.Private, first.ReplyTo
+		m.Channel, m.Parent, m.Private, m.ReplyTo = first.Channel, first.Parent, first.Private, first.ReplyTo
 	}
 	if !ours {
 		return nil
@@ -176,7 +181,7 @@ func (b *Bot) hearRedaction(ctx context.Context, evt *event.Event, next *positio
 	first := known[0]
 	return b.cfg.Receiver.Receive(ctx, studio.Message{
 		Platform: Platform, ID: gone.String(), Happening: studio.Deleted, Author: first.Author,
-		Channel: first.Channel, Private: first.Private, ReplyTo: first.ReplyTo,
+		Channel: first.Channel, Parent: first.Parent, Private: first.Private, ReplyTo: first.ReplyTo,
 		At: time.UnixMilli(evt.Timestamp).UTC(),
 	})
 }
@@ -194,7 +199,7 @@ func (b *Bot) hearReaction(ctx context.Context, s *session, evt *event.Event) er
 	}
 	known := m.Private
 	if !known {
-		if known, err = b.studioAt(ctx, placeOf(m.Channel)); err != nil || !known {
+		if known, err = b.studioAt(ctx, placeOf(cmp.Or(m.Parent, m.Channel))); err != nil || !known {
 			return err
 		}
 	}

@@ -77,12 +77,16 @@ func TestStudioRoom(t *testing.T) {
 		said := sc.ada.says(t, sc.room, tt.kind, tt.content)
 		if tt.want == "" {
 			said = sc.ada.says(t, sc.room, event.EventMessage, text(sc.account.User+" next"))
-			tt.want = "next"
+			tt.want, tt.what = "next", "mention after "+tt.what
 		}
 		m := sc.inbox.get(t, n)
 		want := studio.Message{
 			Platform: Platform, ID: said.String(), Happening: studio.Written, Channel: sc.room.String(),
 			Author: studio.Account{Platform: Platform, ID: sc.ada.UserID.String()}, Text: tt.want, ReplyTo: tt.replyTo, At: m.At,
+			ToUs: strings.HasPrefix(tt.what, "mention"),
+		}
+		if tt.what == "thread of the bot" {
+			want.Channel, want.Parent = sc.room.String()+"/"+news, sc.room.String()
 		}
 		if m != want {
 			t.Errorf("%s:\n got %+v\nwant %+v", tt.what, m, want)

@@ -29,7 +29,7 @@ func (b *Bot) Send(ctx context.Context, d studio.Delivery) (eventID string, err 
 		return "", sendError("connecting", err)
 	}
 	if wait := b.hold.left(); wait > 0 {
-		return "", &studio.SendError{After: wait, Err: errLimited}
+		return "", &studio.SendError{After: wait, Everywhere: true, Err: errLimited}
 	}
 	at, answered, err := b.where(ctx, s, &d.Post)
 	if err == nil && d.Brief && answered != "" {

@@ -79,6 +79,10 @@ func (r *Room) Close() { r.hub.close() }
 // Platform returns "room".
 func (r *Room) Platform() studio.Platform { return Platform }
 
+// AtOnce returns 1: nothing is gained by more, since a post is on its way for no
+// time.
+func (r *Room) AtOnce() int { return 1 }
+
 // Send tells the pages that show d's address to look again. The post is in their
 // transcript once the outbox has it as sent, under the id that Send returns,
 // which depends on d.Key alone.

@@ -40,6 +40,9 @@ func TestMain(m *testing.M) {
 
 // play is what the other process does.
 func play(part, path string) error {
+	if part == "migrate" {
+		return migrateOn(path)
+	}
 	path, err := create(path)
 	if err != nil {
 		return err

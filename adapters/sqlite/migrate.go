@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"io/fs"
 
 	"github.com/pressly/goose/v3"
 
@@ -40,7 +41,7 @@ func checkVersion(ctx context.Context, db *sql.DB, path string) error {
 	if err := db.QueryRowContext(ctx, version).Scan(&have); err != nil {
 		return fmt.Errorf("reading the schema version: %w", err)
 	}
-	p, err := newProvider(db)
+	p, err := newProvider(db, migrations.SQLite())
 	if err != nil {
 		return err
 	}
@@ -50,11 +51,11 @@ func checkVersion(ctx context.Context, db *sql.DB, path string) error {
 	return nil
 }
 
-// migrate takes the steps that the database has not taken. Of two programs that
+// migrate takes those of the steps that the database has not taken. Of two programs that
 // do so at the same moment one finds a step taken under its hands: it looks
 // again for as long as there is progress.
-func migrate(ctx context.Context, db *sql.DB) error {
-	p, err := newProvider(db)
+func migrate(ctx context.Context, db *sql.DB, steps fs.FS) error {
+	p, err := newProvider(db, steps)
 	if err != nil {
 		return err
 	}
@@ -71,8 +72,8 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	}
 }
 
-func newProvider(db *sql.DB) (*goose.Provider, error) {
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, migrations.SQLite(),
+func newProvider(db *sql.DB, steps fs.FS) (*goose.Provider, error) {
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, steps,
 		goose.WithLogger(goose.NopLogger()), goose.WithDisableGlobalRegistry(true))
 	if err != nil {
 		return nil, fmt.Errorf("reading the migrations: %w", err)

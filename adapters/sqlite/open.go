@@ -13,6 +13,8 @@ import (
 
 	driver "modernc.org/sqlite"
 	codes "modernc.org/sqlite/lib"
+
+	"ledgerline/migrations"
 )
 
 // Open opens the database file at path, makes it if it is not there, and brings
@@ -65,7 +67,7 @@ func prepare(ctx context.Context, s *Store, path string) error {
 	if err := checkPages(ctx, s.readDB, path); err != nil {
 		return err
 	}
-	if err := migrate(ctx, s.writeDB); err != nil {
+	if err := migrate(ctx, s.writeDB, migrations.SQLite()); err != nil {
 		return err
 	}
 	return checkWritable(ctx, s.writeDB)
@@ -172,7 +174,7 @@ func explain(path string, err error) error {
 
 func damaged(path, what string) error {
 	what = strings.Join(strings.Fields(what), " ")
-	return fmt.Errorf("database %s: the file is damaged (%s): move it and %s-wal away, but keep them, and copy the latest backup to %[1]s", path, what, filepath.Base(path))
+	return fmt.Errorf("database %s: the file is damaged (%s): move it and %s-wal away, but keep them, and put the latest backup in its place: bot restore BACKUP --database %[1]s", path, what, filepath.Base(path))
 }
 
 func notWritable(path string) error {

@@ -161,19 +161,16 @@ func TestSettings(t *testing.T) {
 // TestUpgrade takes a file of the first schema, with rows in every table, to
 // the newest.
 func TestUpgrade(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "studio.db")
-	migrateTo(t, path, 1)
-	rows, err := os.ReadFile("testdata/schema1.sql")
-	if err != nil {
-		t.Fatal(err)
-	}
-	execute(t, path, string(rows))
-	s := openFile(t, path)
+	s := openFile(t, oldFile(t))
 	checkIntegrity(t, s)
-	err = s.View(t.Context(), func(tx studio.Tx) error { return checkSchema1(t, tx) })
-	if err != nil {
+	if err := s.View(t.Context(), checkedBy(t)); err != nil {
 		t.Error(err)
 	}
+}
+
+// checkedBy returns checkSchema1 for a View.
+func checkedBy(t *testing.T) func(studio.Tx) error {
+	return func(tx studio.Tx) error { return checkSchema1(t, tx) }
 }
 
 // checkSchema1 checks that what testdata/schema1.sql put in is there.
@@ -197,6 +194,8 @@ func checkSchema1(t *testing.T, tx studio.Tx) error {
 	check(t, err, "act", len(acts) == 1 && acts[0].Seq == 6)
 	standing, err := tx.Standing(wim, routine.StandingKey{Line: line, Pass: 1})
 	check(t, err, "standing", standing.State == routine.Passed)
+	bests, err := tx.Bests(wim)
+	check(t, err, "best", len(bests) == 1 && bests[0].Tempo.BPM == 80)
 	streak, err := tx.Streak(wim)
 	check(t, err, "streak", streak.Longest == 11)
 	unread, err := tx.UnreadMessages(9)

@@ -27,7 +27,7 @@ func testNoScans(t *testing.T, stores []*Store) {
 	for query, plan := range steps {
 		for _, step := range plan {
 			sorts := strings.HasPrefix(step, "USE TEMP B-TREE") && strings.Contains(query, "LIMIT")
-			scans := grows.MatchString(step) && !bounded.MatchString(step) && !counts(query)
+			scans := grows.MatchString(step) && !bounded.MatchString(step) && !counts(query) && !rare(query)
 			if sorts || scans {
 				t.Errorf("%s\n%s\nin\n%s", query, step, strings.Join(plan, "\n"))
 			}
@@ -58,9 +58,12 @@ var bounded = regexp.MustCompile(`^SCAN (inbox|outbox|due) USING (COVERING )?IND
 // counts reports whether a statement is one that counts all there is.
 func counts(query string) bool { return strings.Contains(query, "count(*)") }
 
+// rare reports whether a statement is one for which nobody waits.
+func rare(query string) bool { return strings.Contains(query, "UPDATE outbox SET ready_at = ?\n") }
+
 func explained(t *testing.T, db *sql.DB, query string) (steps []string) {
 	t.Helper()
-	args := make([]any, 12)
+	args := make([]any, 20)
 	rows, err := db.Query("EXPLAIN QUERY PLAN "+query, args[:parameters(query)]...)
 	if err != nil {
 		t.Fatalf("%s: %v", query, err)

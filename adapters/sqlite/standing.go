@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"errors"
+	"slices"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
@@ -59,6 +60,48 @@ func (t *tx) Standings(m studio.MemberID) (map[routine.StandingKey]routine.Stand
 		return nil, doing(err, "standings of %s", m)
 	}
 	return all, nil
+}
+
+func (t *tx) PutBests(m studio.MemberID, k routine.StandingKey, bests []streaks.Best) error {
+	body, err := encode(append([]streaks.Best{}, bests...))
+	if err != nil {
+		return doing(err, "bests of %s in %s", m, k.Line)
+	}
+	const put = `
+		UPDATE standing SET bests = ?
+		WHERE member = ? AND book = ? AND study = ? AND line = ? AND pass = ?`
+	changed, err := t.exec(put, body, m, k.Line.Book, k.Line.Study, k.Line.Line, k.Pass)
+	if err == nil && changed == 0 && len(bests) > 0 {
+		err = studio.ErrNotFound
+	}
+	return doing(err, "putting the bests of %s in %s", m, k.Line)
+}
+
+func (t *tx) LineBests(m studio.MemberID, k routine.StandingKey) ([]streaks.Best, error) {
+	const query = `
+		SELECT member || ' ' || book || '/' || study || '/' || line, bests FROM standing
+		WHERE member = ? AND book = ? AND study = ? AND line = ? AND pass = ?`
+	bests, err := one(t, bodies[[]streaks.Best]("standing"), query, m, k.Line.Book, k.Line.Study, k.Line.Line, k.Pass)
+	if errors.Is(err, studio.ErrNotFound) {
+		return nil, nil
+	}
+	return some(bests), doing(err, "bests of %s in %s", m, k.Line)
+}
+
+func (t *tx) Bests(m studio.MemberID) ([]streaks.Best, error) {
+	const query = `
+		SELECT member || ' ' || book || '/' || study || '/' || line, bests FROM standing
+		WHERE member = ? ORDER BY book, study, line, pass`
+	lines, err := many(t, bodies[[]streaks.Best]("standing"), query, m)
+	return some(slices.Concat(lines...)), doing(err, "bests of %s", m)
+}
+
+// some returns bests, nil if there are none.
+func some(bests []streaks.Best) []streaks.Best {
+	if len(bests) == 0 {
+		return nil
+	}
+	return bests
 }
 
 func (t *tx) PutStreak(m studio.MemberID, s streaks.State) error {

@@ -20,14 +20,14 @@ func (t *tx) PutStudio(s studio.Studio) error {
 	return t.putChannels(s)
 }
 
-// putChannels makes the studio's channels those of s. A channel that another
-// studio has is refused.
+// putChannels makes the studio's channels and threads those of s. One that
+// another studio has is refused.
 func (t *tx) putChannels(s studio.Studio) error {
 	const clear = `DELETE FROM studio_channel WHERE studio = ?`
 	if _, err := t.exec(clear, s.ID); err != nil {
 		return doing(err, "clearing the channels of studio %s", s.ID)
 	}
-	for _, a := range s.Channels {
+	for _, a := range s.Places() {
 		const put = `
 			INSERT INTO studio_channel (platform, channel, studio) VALUES (?, ?, ?)
 			ON CONFLICT DO NOTHING`

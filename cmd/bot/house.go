@@ -27,6 +27,8 @@ type house struct {
 	room    *room.Room
 	board   switchboard
 	chats   []liveChat
+
+	background []func(context.Context) // what else runs while the room is open
 }
 
 // A plan of a house.
@@ -133,14 +135,17 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	server := &http.Server{Handler: h.room, ReadHeaderTimeout: 10 * time.Second}
 	ended := make(chan error, 2)
 	go func() { ended <- server.Serve(listener) }()
-	work, stop := context.WithCancel(ctx)
+	working, stop := context.WithCancel(ctx)
 	defer stop()
-	var connected sync.WaitGroup
+	var beside sync.WaitGroup
 	for _, chat := range h.chats {
-		connected.Go(func() { h.board.connect(work, chat) })
+		beside.Go(func() { h.board.connect(working, chat) })
+	}
+	for _, work := range h.background {
+		beside.Go(func() { work(working) })
 	}
 	worked := make(chan error, 1)
-	go func() { worked <- h.service.Run(work) }()
+	go func() { worked <- h.service.Run(working) }()
 	ready("http://" + listener.Addr().String() + "/")
 
 	select {
@@ -152,6 +157,6 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	err = errors.Join(err, server.Shutdown(grace), <-worked)
-	connected.Wait()
+	beside.Wait()
 	return err
 }

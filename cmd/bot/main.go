@@ -21,10 +21,14 @@ import (
 type cli struct {
 	Config kong.ConfigFlag `help:"File with settings, in YAML, under the names of the flags: \"listen: 127.0.0.1:8080\"." placeholder:"FILE"`
 
-	Demo  demoCmd  `cmd:"" help:"Play some weeks of an invented studio and open its room in the browser."`
-	Run   runCmd   `cmd:"" help:"Run the studios described in one or more folders."`
+	Demo    demoCmd    `cmd:"" help:"Play some weeks of an invented studio and open its room in the browser."`
+	Run     runCmd     `cmd:"" help:"Run the studios described in one or more folders."`
+	Backup  backupCmd  `cmd:"" help:"Copy the database, also while the program runs, and verify the copy."`
+	Restore restoreCmd `cmd:"" help:"Make a database of a backup, verified."`
+
 	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
 	Plan  planCmd  `cmd:"" help:"Show what a date brings a student, and why."`
+	Hear  hearCmd  `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`
 	Read  readCmd  `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
 }
 

@@ -16,6 +16,7 @@ import (
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // planCmd shows what a date brings a student.
@@ -59,7 +60,7 @@ func (c *planCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	page := planPage{&look, books}
+	page := planPage{&look, books, words.New().In(words.English)}
 	_, err = io.WriteString(out, page.text(c.Explain))
 	return err
 }
@@ -89,15 +90,16 @@ func reading(ctx context.Context, database string, books *routine.Catalogue) (*s
 type planPage struct {
 	*studio.Outlook
 	books *routine.Catalogue
+	voice *words.Voice
 }
 
 func (p *planPage) text(explain bool) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, %s %s\n", p.Member.Name, p.Routine.Date.Weekday(), p.Routine.Date)
-	if p.Free != "" {
-		fmt.Fprintf(&b, "Nothing is posted: %s. It would be:\n", p.Free)
+	if !p.Free.IsZero() {
+		fmt.Fprintf(&b, "Nothing is posted. %s It would be:\n", studio.ReasonWords(p.voice, p.Free))
 	}
-	writeRoutine(&b, &p.Routine)
+	p.writeRoutine(&b, &p.Routine)
 	if explain {
 		p.explain(&b)
 	}
@@ -107,9 +109,9 @@ func (p *planPage) text(explain bool) string {
 	return b.String()
 }
 
-func writeRoutine(b *strings.Builder, r *routine.Routine) {
-	if r.Note != "" {
-		fmt.Fprintln(b, r.Note)
+func (p *planPage) writeRoutine(b *strings.Builder, r *routine.Routine) {
+	if !r.Note.IsZero() {
+		fmt.Fprintln(b, studio.ReasonWords(p.voice, r.Note))
 	}
 	for i := range r.Items {
 		it := &r.Items[i]
@@ -118,7 +120,7 @@ func writeRoutine(b *strings.Builder, r *routine.Routine) {
 			strain = ", strenuous"
 		}
 		fmt.Fprintf(b, "%2d  %s%s, pass %d, %s to %s, %d min and %d rest%s: %s\n",
-			it.N, it.Study, linesText(numbersOf(it.Lines)), it.Pass, it.From, it.To, it.Minutes, it.Rest, strain, it.Reason)
+			it.N, it.Study, linesText(numbersOf(it.Lines)), it.Pass, it.From, it.To, it.Minutes, it.Rest, strain, studio.ReasonWords(p.voice, it.Reason))
 	}
 	if len(r.Items) > 0 {
 		fmt.Fprintf(b, "%d min in all\n", r.Minutes)
@@ -152,13 +154,13 @@ func (p *planPage) explain(b *strings.Builder) {
 		if c.Item > 0 {
 			place = fmt.Sprintf("%2d", c.Item)
 		}
-		fmt.Fprintf(b, "%s  %7d  %s%s, pass %d, %d min: %s\n", place, c.Points, c.Study, linesText(c.Lines), c.Pass, c.Minutes, c.Why)
+		fmt.Fprintf(b, "%s  %7d  %s%s, pass %d, %d min: %s\n", place, c.Points, c.Study, linesText(c.Lines), c.Pass, c.Minutes, studio.ReasonWords(p.voice, c.Why))
 	}
 	if len(p.KeptOut) > 0 {
 		fmt.Fprintln(b, "\nKept out")
 	}
 	for _, k := range p.KeptOut {
-		fmt.Fprintf(b, "    %s%s, pass %d: %s\n", k.Study, linesText(k.Lines), k.Pass, k.Why)
+		fmt.Fprintf(b, "    %s%s, pass %d: %s\n", k.Study, linesText(k.Lines), k.Pass, studio.ReasonWords(p.voice, k.Why))
 	}
 }
 
@@ -166,6 +168,6 @@ func (p *planPage) week(b *strings.Builder) {
 	fmt.Fprintln(b, "\nFrom here on, if each day is played as set")
 	for i := range p.Week {
 		fmt.Fprintf(b, "\n%s %s\n", p.Week[i].Date.Weekday(), p.Week[i].Date)
-		writeRoutine(b, &p.Week[i])
+		p.writeRoutine(b, &p.Week[i])
 	}
 }

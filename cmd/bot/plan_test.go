@@ -9,6 +9,7 @@ import (
 	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // invented plays three weeks of the demo and returns the folder of its studio
@@ -66,7 +67,8 @@ func TestPlanShowsWhatWasPosted(t *testing.T) {
 				t.Fatal(err)
 			}
 			var want strings.Builder
-			writeRoutine(&want, &r)
+			page := planPage{voice: words.New().In(words.English)}
+			page.writeRoutine(&want, &r)
 			if _, got, _ := strings.Cut(out, "\n"); got != want.String() {
 				t.Errorf("%s on %s was posted\n%s\nand the plan says\n%s", id, r.Date, want.String(), got)
 			}
@@ -103,7 +105,7 @@ func TestPlanExplainsAndLooksAhead(t *testing.T) {
 		t.Errorf("the holidays from 3 to 5 April are not shown: %v\n%s", err, out)
 	}
 	out, err = bot(t, "", "plan", "--student", "tobias", "--date", "2026-04-03", "--database", database, folder)
-	if err != nil || !strings.Contains(out, "Nothing is posted: no routine: holiday") {
+	if err != nil || !strings.Contains(out, "Nothing is posted. No routine: holiday.") {
 		t.Errorf("a holiday is shown as: %v\n%s", err, out)
 	}
 }

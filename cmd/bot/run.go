@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ledgerline/adapters/room"
+	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/studio"
 )
@@ -19,6 +20,10 @@ type runCmd struct {
 	Database string   `help:"File that keeps everything." default:"ledgerline.db" env:"LEDGERLINE_DATABASE"`
 	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
 	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD"`
+
+	Backups     string        `help:"Folder into which backups of the database are made while the program runs." placeholder:"FOLDER" env:"LEDGERLINE_BACKUPS"`
+	BackupEvery time.Duration `help:"Time between one backup and the next." default:"24h" env:"LEDGERLINE_BACKUP_EVERY"`
+	BackupsKept int           `help:"How many backups are kept; older ones are removed." default:"14" env:"LEDGERLINE_BACKUPS_KEPT"`
 
 	Chats chatFlags `embed:""`
 }
@@ -42,6 +47,11 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	defer h.store.Close()
 	if err := h.apply(ctx, rosters); err != nil {
 		return err
+	}
+	if c.Backups != "" {
+		h.background = append(h.background, (&sqlite.Backups{
+			Database: c.Database, Folder: c.Backups, Every: c.BackupEvery, Keep: c.BackupsKept, Now: time.Now, Log: log,
+		}).Run)
 	}
 	return h.serve(ctx, c.Listen, func(url string) {
 		fmt.Fprintf(out, "The room is open at %s (stop with Ctrl-C)\n", url)

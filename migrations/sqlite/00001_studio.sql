@@ -62,9 +62,11 @@ CREATE TABLE inbox (
     author_platform TEXT    NOT NULL,
     author          TEXT    NOT NULL,
     channel         TEXT    NOT NULL,
+    parent          TEXT    NOT NULL, -- the channel that a thread is in
     private         INTEGER NOT NULL CHECK (private IN (0, 1)),
     text            TEXT    NOT NULL,
     reply_to        TEXT    NOT NULL,
+    to_us           INTEGER NOT NULL CHECK (to_us IN (0, 1)),
     at              INTEGER NOT NULL,
     opens           INTEGER NOT NULL CHECK (opens IN (0, 1)), -- the first we heard of the message
     verdict         TEXT    NOT NULL DEFAULT '',              -- empty: unread
@@ -87,16 +89,28 @@ CREATE TABLE outbox (
     body        TEXT    NOT NULL CHECK (json_valid(body)),
     queued_at   INTEGER NOT NULL,
     ready_at    INTEGER NOT NULL, -- not to be sent before
+    lane        INTEGER NOT NULL CHECK (lane IN (0, 1)), -- 0: an answer, sent before the rest
+    turn        INTEGER NOT NULL, -- within a lane, lower ones are sent first
     attempts    INTEGER NOT NULL DEFAULT 0,
     sent_at     INTEGER,
     platform_id TEXT    NOT NULL DEFAULT '',
     failure     TEXT    NOT NULL DEFAULT '' -- why it was given up
 ) STRICT;
-CREATE INDEX outbox_waiting ON outbox (platform, outbox, ready_at) WHERE sent_at IS NULL AND failure = '';
+CREATE INDEX outbox_waiting ON outbox (platform, lane, turn, outbox, ready_at) WHERE sent_at IS NULL AND failure = '';
+CREATE INDEX outbox_studio ON outbox (platform, lane, studio, turn) WHERE sent_at IS NULL AND failure = '';
+CREATE INDEX outbox_line ON outbox (platform, channel, account, lane, turn) WHERE sent_at IS NULL AND failure = '';
 CREATE INDEX outbox_ready ON outbox (platform, ready_at) WHERE sent_at IS NULL AND failure = '';
 CREATE INDEX outbox_failed ON outbox (platform, channel, account, outbox) WHERE sent_at IS NULL AND failure = '' AND attempts > 0;
 CREATE INDEX outbox_known ON outbox (platform, platform_id) WHERE platform_id <> '';
 CREATE INDEX outbox_sent ON outbox (platform, channel, account, sent_at, outbox) WHERE sent_at IS NOT NULL;
+
+-- The highest turn that was sent, of each platform and lane.
+CREATE TABLE outbox_turn (
+    platform TEXT    NOT NULL,
+    lane     INTEGER NOT NULL CHECK (lane IN (0, 1)),
+    turn     INTEGER NOT NULL,
+    PRIMARY KEY (platform, lane)
+) STRICT, WITHOUT ROWID;
 
 -- The log's one count: reports, entries and acts are numbered from it, in the
 -- order in which the log took them.
@@ -168,6 +182,7 @@ CREATE TABLE standing (
     line   INTEGER NOT NULL,
     pass   INTEGER NOT NULL,
     body   TEXT    NOT NULL CHECK (json_valid(body)),
+    bests  TEXT    NOT NULL DEFAULT '[]' CHECK (json_valid(bests)), -- personal bests, of each way of playing it
     PRIMARY KEY (member, book, study, line, pass)
 ) STRICT, WITHOUT ROWID;
 
@@ -223,6 +238,7 @@ DROP TABLE entry_line;
 DROP TABLE entry;
 DROP TABLE report;
 DROP TABLE log_count;
+DROP TABLE outbox_turn;
 DROP TABLE outbox;
 DROP TABLE inbox;
 DROP TABLE routine;

@@ -51,7 +51,7 @@ func ExampleJudge() {
 		sessions = append(sessions, s)
 		date += 2
 	}
-	p := forecast.Judge(sessions, date-2)
+	p := forecast.Judge([][]forecast.Session{sessions}, date-2)
 	fmt.Printf("flat %v, no faster since %v, %.0f marks gained\n", p.Flat, p.Since, p.Gain)
 	// Output:
 	// flat true, no faster since 2026-03-02, 0 marks gained

@@ -2,14 +2,21 @@ package forecast
 
 import "math"
 
-// TheilSen returns the slope of the points (x, y), as the median of the slopes
-// of all pairs with different x (Sen 1968); 0 if there is no such pair.
-func TheilSen(x, y []float64) float64 {
-	slopes := make([]float64, 0, len(x)*(len(x)-1)/2)
-	for i := range x {
-		for j := range i {
-			if x[i] != x[j] {
-				slopes = append(slopes, (y[i]-y[j])/(x[i]-x[j]))
+// A Series is what was found, Y, at times X, in order of time.
+type Series struct{ X, Y []float64 }
+
+// TheilSen returns the slope that series have in common: the median of the slopes
+// of all pairs of one series with different x (Sen 1968; over several series,
+// Hirsch, Slack and Smith, "Techniques of trend analysis for monthly water quality
+// data", 1982, cited from memory). It is 0 if there is no such pair.
+func TheilSen(series ...Series) float64 {
+	var slopes []float64
+	for _, s := range series {
+		for i := range s.X {
+			for j := range i {
+				if s.X[i] != s.X[j] {
+					slopes = append(slopes, (s.Y[i]-s.Y[j])/(s.X[i]-s.X[j]))
+				}
 			}
 		}
 	}
@@ -26,10 +33,26 @@ type Trend struct {
 	Z   float64 // S in standard deviations, brought one nearer 0
 }
 
-// MannKendall tests for a trend in y, in order of time (Mann 1945, Kendall
-// 1975). Z above 1.28 is a rise at the one-sided 10 % level.
-func MannKendall(y []float64) Trend {
+// MannKendall tests for a trend that series have in common (Mann 1945, Kendall
+// 1975). Pairs are made within a series only, and the counts of all are added up
+// (Hirsch, Slack and Smith 1982, as in [TheilSen]); the series are taken to be
+// independent of each other. Z above 1.28 is a rise at the one-sided 10 % level.
+func MannKendall(series ...Series) Trend {
 	var t Trend
+	for _, s := range series {
+		t.add(s.Y)
+	}
+	switch {
+	case t.S > 0:
+		t.Z = float64(t.S-1) / math.Sqrt(t.Var)
+	case t.S < 0:
+		t.Z = float64(t.S+1) / math.Sqrt(t.Var)
+	}
+	return t
+}
+
+// add counts the pairs of one series.
+func (t *Trend) add(y []float64) {
 	ties := map[float64]int{}
 	for i := range y {
 		ties[y[i]]++
@@ -42,18 +65,12 @@ func MannKendall(y []float64) Trend {
 			}
 		}
 	}
-	pairs := func(n int) float64 { return float64(n) * float64(n-1) * float64(2*n+5) / 18 }
-	t.Var = pairs(len(y))
+	pairs := func(n int) int { return n * (n - 1) * (2*n + 5) }
+	eighteen := pairs(len(y))
 	for _, n := range ties {
-		t.Var -= pairs(n)
+		eighteen -= pairs(n)
 	}
-	switch {
-	case t.S > 0:
-		t.Z = float64(t.S-1) / math.Sqrt(t.Var)
-	case t.S < 0:
-		t.Z = float64(t.S+1) / math.Sqrt(t.Var)
-	}
-	return t
+	t.Var += float64(eighteen) / 18
 }
 
 // Wilson returns the score interval of a share of k in n, where z is 1.96 for

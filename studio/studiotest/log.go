@@ -1,6 +1,7 @@
 package studiotest
 
 import (
+	"errors"
 	"testing"
 
 	"ledgerline/routine"
@@ -208,9 +209,53 @@ func testStandings(t *testing.T, s *store) {
 	equal(t, "standings", all(), map[routine.StandingKey]routine.Standing{first: full, second: working})
 	equal(t, "standing", standing(wim, first), full)
 	equal(t, "another's standing", standing(tove, first), working)
+	testBests(t, s, first, second)
 	s.update(func(tx studio.Tx) error { return tx.PutStanding(wim, second, routine.Standing{}) })
+	equal(t, "bests after the line is new again", s.bests(wim), []streaks.Best{best(first, routine.Slurred, 96)})
 	equal(t, "standings after one is new again", all(), map[routine.StandingKey]routine.Standing{first: full})
 	equal(t, "standing that is new again", standing(wim, second), routine.Standing{})
+}
+
+// testBests keeps bests of two lines of Wim that are not new.
+func testBests(t *testing.T, s *store, first, second routine.StandingKey) {
+	t.Helper()
+	equal(t, "bests at first", s.bests(wim), nil)
+	two := []streaks.Best{best(second, routine.SingleTongue, 84), best(second, routine.DoubleTongue, 120)}
+	two[1].Key.Fingering, two[1].Key.Test = routine.ThirdValve, true
+	put := func(m studio.MemberID, k routine.StandingKey, bests []streaks.Best) {
+		s.update(func(tx studio.Tx) error { return tx.PutBests(m, k, bests) })
+	}
+	put(wim, second, two[:1])
+	put(wim, second, two)
+	put(wim, first, []streaks.Best{best(first, routine.Slurred, 96)})
+	put(tove, first, two[:1])
+	put(tove, first, nil)
+	put(tove, second, nil)
+	equal(t, "bests", s.bests(wim), []streaks.Best{best(first, routine.Slurred, 96), two[0], two[1]})
+	equal(t, "bests of a line", get(s, func(tx studio.Tx) ([]streaks.Best, error) { return tx.LineBests(wim, second) }), two)
+	equal(t, "bests of a new line", get(s, func(tx studio.Tx) ([]streaks.Best, error) { return tx.LineBests(tove, second) }), nil)
+	equal(t, "another's bests", s.bests(tove), nil)
+	err := s.refuses("bests of a line that is new", func(tx studio.Tx) error { return tx.PutBests(tove, second, two) })
+	if !errors.Is(err, studio.ErrNotFound) {
+		t.Errorf("bests of a line that is new: %v, want ErrNotFound", err)
+	}
+	s.update(func(tx studio.Tx) error {
+		st, err := tx.Standing(wim, first)
+		if err != nil {
+			return err
+		}
+		return tx.PutStanding(wim, first, st)
+	})
+	equal(t, "bests after the standing is put again", len(s.bests(wim)), 3)
+}
+
+func (s *store) bests(m studio.MemberID) []streaks.Best {
+	s.t.Helper()
+	return get(s, func(tx studio.Tx) ([]streaks.Best, error) { return tx.Bests(m) })
+}
+
+func best(k routine.StandingKey, d routine.Demand, bpm float64) streaks.Best {
+	return streaks.Best{Key: streaks.BestKey{Line: k.Line, Pass: k.Pass, Articulation: d}, Tempo: quarter(bpm), Date: monday}
 }
 
 func testStreaks(t *testing.T, s *store) {

@@ -154,9 +154,9 @@ func testPosts(t *testing.T, s *store) {
 	equal(t, "due before it was queued", s.duePosts("room", at(0), 9), nil)
 	due := s.duePosts("room", at(60), 9)
 	equal(t, "due at the end of the hold", due, []studio.Queued{
-		{Post: held, Outbox: due[0].Outbox, QueuedAt: at(0)}, {Post: soon, Outbox: due[1].Outbox, QueuedAt: at(1)},
+		{Post: soon, Outbox: due[0].Outbox, QueuedAt: at(1)}, {Post: held, Outbox: due[1].Outbox, QueuedAt: at(0)},
 	})
-	equal(t, "due during the hold", s.duePosts("room", at(59), 9), due[1:])
+	equal(t, "due during the hold", s.duePosts("room", at(59), 9), due[:1])
 	equal(t, "due, one at most", s.duePosts("room", at(60), 1), due[:1])
 	equal(t, "due, none at most", s.duePosts("room", at(60), 0), nil)
 	equal(t, "due elsewhere", s.duePosts("discord", at(60), 9)[0].Post, elsewhere)
@@ -164,9 +164,9 @@ func testPosts(t *testing.T, s *store) {
 	sent := func(outbox int64, id string, when time.Time) {
 		s.update(func(tx studio.Tx) error { return tx.PostSent(outbox, id, when) })
 	}
-	sent(due[1].Outbox, "p1", at(2))
-	sent(due[1].Outbox, "p1 again", at(8))
-	equal(t, "due after one was sent", s.duePosts("room", at(60), 9), due[:1])
+	sent(due[0].Outbox, "p1", at(2))
+	sent(due[0].Outbox, "p1 again", at(8))
+	equal(t, "due after one was sent", s.duePosts("room", at(60), 9), due[1:])
 	equal(t, "next post after one was sent", get(s, next), at(60))
 	known := get(s, func(tx studio.Tx) (studio.Queued, error) { return tx.PostKnownAs("room", "p1") })
 	equal(t, "time of sending", known.SentAt, at(2))
@@ -190,6 +190,10 @@ func testFailedPosts(t *testing.T, s *store) {
 	due[0].Attempts = 1
 	equal(t, "due for the next attempt", s.duePosts("room", at(10), 9), due)
 	equal(t, "next post", get(s, func(tx studio.Tx) (time.Time, error) { return tx.NextPost("room") }), at(10))
+	s.update(func(tx studio.Tx) error { return tx.HastenPosts(at(10), at(3)) })
+	equal(t, "due before what is not hastened", s.duePosts("room", at(9), 9), nil)
+	s.update(func(tx studio.Tx) error { return tx.HastenPosts(at(9), at(3)) })
+	equal(t, "due once hastened", s.duePosts("room", at(3), 9), due)
 	fail(at(20), "", true)
 	equal(t, "due after giving up", s.duePosts("room", at(999), 9), nil)
 	notFound(s, "next post", func(tx studio.Tx) error { _, err := tx.NextPost("room"); return err })
@@ -202,6 +206,35 @@ func testFailedPosts(t *testing.T, s *store) {
 	if !errors.Is(err, studio.ErrNotFound) {
 		t.Errorf("failing no post: got %v, want ErrNotFound", err)
 	}
+}
+
+// testTurns has one studio queue many posts before another queues one.
+func testTurns(t *testing.T, s *store) {
+	post := func(kind studio.PostKind, st studio.StudioID, to string, n int) studio.Post {
+		return studio.Post{
+			Key: studio.Key(fmt.Sprint(kind, st, to, n)), Kind: kind, Studio: st,
+			To: studio.Address{Platform: "room", Account: to}, Text: fmt.Sprint(kind, " ", st, " ", to, " ", n),
+		}
+	}
+	order := func() (all []string) {
+		for _, p := range s.duePosts("room", at(60), 99) {
+			all = append(all, p.Text)
+		}
+		return all
+	}
+	s.queues(
+		post(studio.RoutinePost, harbour, "wim", 1), post(studio.RoutinePost, harbour, "tove", 2), post(studio.RoutinePost, harbour, "ola", 3),
+		post(studio.RoutinePost, "quay", "ada", 1), post(studio.ReceiptPost, harbour, "wim", 4), post(studio.ReceiptPost, "quay", "bo", 2),
+	)
+	equal(t, "order", order(), []string{
+		"receipt quay bo 2", "routine harbour-row wim 1", "routine quay ada 1", "receipt harbour-row wim 4", "routine harbour-row tove 2", "routine harbour-row ola 3",
+	})
+	due := s.duePosts("room", at(60), 99)
+	s.update(func(tx studio.Tx) error { return tx.PostSent(due[4].Outbox, "p5", at(1)) })
+	s.queues(post(studio.RoutinePost, "pier", "kai", 1))
+	equal(t, "order after the second turn began", order(), []string{
+		"receipt quay bo 2", "routine harbour-row wim 1", "routine quay ada 1", "receipt harbour-row wim 4", "routine pier kai 1", "routine harbour-row ola 3",
+	})
 }
 
 func testPostKnownAs(t *testing.T, s *store) {
@@ -235,6 +268,6 @@ func testCounts(t *testing.T, s *store) {
 		)
 	})
 	equal(t, "counts", get(s, counts), studio.Counts{
-		Messages: 3, Unread: 2, Sent: map[studio.PostKind]int{studio.ReceiptPost: 2, studio.RoutinePost: 1}, Waiting: 1, GivenUp: 1,
+		Messages: 3, Unread: 2, Sent: map[studio.PostKind]int{studio.ReceiptPost: 3}, Waiting: 1, GivenUp: 1,
 	})
 }

@@ -15,7 +15,7 @@ import (
 // same answers of both. One update in eight is undone, and must leave no trace.
 func testModel(t *testing.T, open func(t *testing.T) studio.Store) {
 	rapid.Check(t, func(r *rapid.T) {
-		m := &model{t: t, store: open(t), withdrawn: map[int64]bool{}}
+		m := &model{t: t, store: open(t), withdrawn: map[int64]bool{}, turns: map[studio.Platform][2]int{}}
 		if err := m.store.Update(t.Context(), settle); err != nil {
 			r.Fatal(err)
 		}
@@ -40,6 +40,7 @@ type model struct {
 
 	messages []studio.Stored
 	posts    []modelPost
+	turns    map[studio.Platform][2]int // the highest that was sent, by lane
 
 	reports   []studio.Report
 	withdrawn map[int64]bool // reports, by ID

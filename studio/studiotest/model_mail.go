@@ -12,10 +12,12 @@ import (
 	"ledgerline/studio"
 )
 
-// A modelPost is a post and when it may be sent.
+// A modelPost is a post, when it may be sent, and whose turn it is then.
 type modelPost struct {
 	studio.Queued
 	ready time.Time
+	lane  int // 0: an answer
+	turn  int
 }
 
 var (
@@ -125,7 +127,8 @@ func (m *model) queue(r *rapid.T) {
 	n := rapid.IntRange(0, 9).Draw(r, "key")
 	p := studio.Post{
 		Key: studio.Key(fmt.Sprint("k", n)), Kind: rapid.SampledFrom([]studio.PostKind{studio.ReceiptPost, studio.DigestPost}).Draw(r, "kind"),
-		To: rapid.SampledFrom(modelAddresses).Draw(r, "to"), Text: rapid.String().Draw(r, "text"),
+		Studio: rapid.SampledFrom([]studio.StudioID{harbour, "quay"}).Draw(r, "studio"),
+		To:     rapid.SampledFrom(modelAddresses).Draw(r, "to"), Text: rapid.String().Draw(r, "text"),
 	}
 	p.To.Platform = rapid.SampledFrom(modelPlatforms).Draw(r, "platform")
 	when := at(rapid.IntRange(0, 20).Draw(r, "at"))
@@ -143,12 +146,37 @@ func (m *model) queue(r *rapid.T) {
 			return err
 		}
 		due, err := tx.DuePosts(p.To.Platform, at(9999), 99) // when nothing waits
-		queued = due[len(due)-1]
+		queued = slices.MaxFunc(due, func(x, y studio.Queued) int { return cmp.Compare(x.Outbox, y.Outbox) })
 		return err
 	})
 	if kept && !there {
-		m.posts = append(m.posts, modelPost{studio.Queued{Post: p, Outbox: queued.Outbox, QueuedAt: when}, ready})
+		lane, turn := m.turnOf(&p)
+		m.posts = append(m.posts, modelPost{studio.Queued{Post: p, Outbox: queued.Outbox, QueuedAt: when}, ready, lane, turn})
 	}
+}
+
+// turnOf returns the lane and turn of a new post.
+func (m *model) turnOf(p *studio.Post) (lane, turn int) {
+	lane = 1
+	if p.Kind == studio.ReceiptPost {
+		lane, turn = 0, -1
+		for _, x := range m.posts {
+			if x.waiting() && x.lane == 1 && x.To == p.To {
+				turn = max(turn, x.turn)
+			}
+		}
+		if turn >= 0 {
+			return 1, turn
+		}
+		turn = 0
+	}
+	turn = max(turn, m.turns[p.To.Platform][lane])
+	for _, x := range m.posts {
+		if x.waiting() && x.lane == lane && x.Studio == p.Studio && x.To.Platform == p.To.Platform {
+			turn = max(turn, x.turn+1)
+		}
+	}
+	return lane, turn
 }
 
 // drawPost returns the index of one of the posts.
@@ -170,6 +198,9 @@ func (m *model) postSent(r *rapid.T) {
 	if p.SentAt.IsZero() {
 		p.SentAt, p.PlatformID = when, id
 	}
+	turns := m.turns[p.To.Platform]
+	turns[p.lane] = max(turns[p.lane], p.turn)
+	m.turns[p.To.Platform] = turns
 }
 
 func (m *model) postFailed(r *rapid.T) {
@@ -190,7 +221,7 @@ func (p *modelPost) waiting() bool { return p.SentAt.IsZero() && p.Failure == ""
 
 func (m *model) checkOutbox(r *rapid.T, tx studio.Tx, when time.Time, limit int) error {
 	next := map[studio.Platform]time.Time{}
-	due := map[studio.Platform][]studio.Queued{}
+	due := map[studio.Platform][]modelPost{}
 	for i, p := range m.posts {
 		if !p.waiting() {
 			continue
@@ -201,7 +232,7 @@ func (m *model) checkOutbox(r *rapid.T, tx studio.Tx, when time.Time, limit int)
 			})
 		}
 		if !p.ready.After(when) && !failed(when) {
-			due[p.To.Platform] = append(due[p.To.Platform], p.Queued)
+			due[p.To.Platform] = append(due[p.To.Platform], p)
 		}
 		soonest := next[p.To.Platform]
 		if !failed(time.Time{}) && (soonest.IsZero() || p.ready.Before(soonest)) {
@@ -213,7 +244,7 @@ func (m *model) checkOutbox(r *rapid.T, tx studio.Tx, when time.Time, limit int)
 		if err != nil {
 			return err
 		}
-		equal(r, "due posts of "+string(p), got, first(due[p], limit))
+		equal(r, "due posts of "+string(p), got, first(inTurn(due[p]), limit))
 		soonest, err := tx.NextPost(p)
 		if err != nil && !errors.Is(err, studio.ErrNotFound) {
 			return err
@@ -221,6 +252,17 @@ func (m *model) checkOutbox(r *rapid.T, tx studio.Tx, when time.Time, limit int)
 		equal(r, "next post of "+string(p), soonest, next[p])
 	}
 	return m.checkKnown(r, tx)
+}
+
+// inTurn returns posts in the order in which they are to be sent.
+func inTurn(posts []modelPost) (all []studio.Queued) {
+	slices.SortFunc(posts, func(x, y modelPost) int {
+		return cmp.Or(cmp.Compare(x.lane, y.lane), cmp.Compare(x.turn, y.turn), cmp.Compare(x.Outbox, y.Outbox))
+	})
+	for _, p := range posts {
+		all = append(all, p.Queued)
+	}
+	return all
 }
 
 func (m *model) checkKnown(r *rapid.T, tx studio.Tx) error {

@@ -103,21 +103,21 @@ func testRoutines(t *testing.T, s *store) {
 	today := func(tx studio.Tx) (routine.Routine, error) { return tx.Routine(wim, monday) }
 	notFound(s, "routine", func(tx studio.Tx) error { _, err := today(tx); return err })
 	first := routine.Routine{
-		Date: monday, Number: 1, Minutes: 30, Light: true, Note: "Light: you play on Saturday.", Caution: true,
+		Date: monday, Number: 1, Minutes: 30, Light: true, Note: routine.Reason{Kind: routine.PlaysTomorrow}, Caution: true,
 		Items: []routine.Item{{
 			N: 1, Book: "Slur Atlas", Title: "Fourths & fifths <open>", Study: slurs, Lines: []routine.LineRef{slurs.Line(3), slurs.Line(4)},
 			Key: "Eb", Skill: routine.Flexibility, Pass: 2, Demands: routine.Demands{Dynamic: routine.Piano, Repeats: 2},
-			From: quarter(84), To: routine.Tempo{BPM: 144, Note: routine.Eighth}, Minutes: 5, Rest: 5, Reason: "shaky on Friday", Review: true, Hard: true,
+			From: quarter(84), To: routine.Tempo{BPM: 144, Note: routine.Eighth}, Minutes: 5, Rest: 5, Reason: routine.Reason{Kind: routine.BackSoon, Outcome: routine.Shaky, N: 2}, Review: true, Hard: true,
 		}},
 	}
 	second := first
-	second.Number, second.Note = 2, "Your teacher changed it."
+	second.Number, second.Note = 2, routine.Reason{Kind: routine.DayOff}
 	s.update(func(tx studio.Tx) error { return tx.PutRoutine(wim, first) })
 	equal(t, "routine", get(s, today), first)
 	s.update(func(tx studio.Tx) error { return tx.PutRoutine(wim, second) })
 	equal(t, "latest routine", get(s, today), second)
 	changed := first
-	changed.Note = "changed"
+	changed.Note = routine.Reason{Kind: routine.NothingDue}
 	s.refuses("a routine that is there already", func(tx studio.Tx) error { return tx.PutRoutine(wim, changed) })
 	equal(t, "latest routine after that", get(s, today), second)
 	s.update(func(tx studio.Tx) error { return tx.PutRoutine(tove, first) })

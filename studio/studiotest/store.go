@@ -43,6 +43,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"last numbered message", testLastNumbered},
 		{"posts", testPosts},
 		{"posts that fail", testFailedPosts},
+		{"posts in turn", testTurns},
 		{"posts by platform id", testPostKnownAs},
 		{"counts", testCounts},
 		{"transcript", testTranscript},

@@ -13,12 +13,12 @@ import (
 // A Finding says how lines that had stopped moving were found, and others taken
 // for them.
 type Finding struct {
-	// Moving are days in question on which the line had truly gained a mark and a
-	// half or more in three weeks; the hits were called stuck.
+	// Moving are days in question on which the line had truly gained two marks and
+	// more in three weeks; the hits were called stuck.
 	Moving Share
 
-	// MovingLines are lines that had truly gained a mark or more in the three
-	// weeks before each of their days; the hits were called stuck on any of them.
+	// MovingLines are lines that had truly gained as much in the three weeks before
+	// each of their days; the hits were called stuck on any of them.
 	MovingLines Share
 
 	// Found are lines that truly came to stand still below their goal and were
@@ -26,50 +26,80 @@ type Finding struct {
 	// found within 42.
 	Found, Later Share
 
-	// Judged are the lines of Found that had the sessions that [forecast.Judge]
-	// wants on some day of those 21.
-	Judged Share
+	// Often are the lines of Found that were played on seven days or more of those
+	// 21; the hits were called stuck within them.
+	Often Share
 }
 
-// Plateaus asks every day of every line that has not passed whether it is stuck.
-// The trial must have kept the logs.
+// Plateaus asks every week which of each student's lines are stuck, as her teacher
+// is told. The trial must have kept the logs.
 func (r Result) Plateaus(policy string) Finding {
 	n := len(r.Lives[policy])
 	p := plateaus{newTally(n), newTally(n), newTally(n), newTally(n), newTally(n)}
 	for i := range r.Lives[policy] {
-		l := &r.Lives[policy][i]
-		for _, key := range slices.SortedFunc(maps.Keys(l.Log), compareKeys) {
-			h := r.line(l, i, key)
-			p.line(i, &h, r.Trial.Days)
-		}
+		p.student(i, r, &r.Lives[policy][i])
 	}
-	return Finding{p.moving.share(), p.lines.share(), p.found.share(), p.later.share(), p.judged.share()}
+	return Finding{p.moving.share(), p.lines.share(), p.found.share(), p.later.share(), p.often.share()}
 }
 
-type plateaus struct{ moving, lines, found, later, judged *tally }
+type plateaus struct{ moving, lines, found, later, often *tally }
 
-// line asks about one line on all its days: from the first day with three weeks
-// behind it to the one on which it is clean at the goal.
-func (p *plateaus) line(student int, h *history, days int) {
+// student asks about all lines of one student.
+func (p *plateaus) student(n int, r Result, l *Life) {
+	lines := map[routine.StandingKey]*history{}
+	called := map[routine.StandingKey]map[int]bool{}
+	for key := range l.Log {
+		h := r.line(l, n, key)
+		lines[key], called[key] = &h, map[int]bool{}
+	}
+	for day := forecast.Window; day < r.Trial.Days; day += 7 {
+		for _, stuck := range streaks.StuckLines(record(lines, Begin+routine.Date(day)), Begin+routine.Date(day)) {
+			for _, key := range stuck.Lines {
+				called[key][day] = true
+			}
+		}
+	}
+	for _, key := range slices.SortedFunc(maps.Keys(lines), compareKeys) {
+		p.line(n, lines[key], called[key], r.Trial.Days)
+	}
+}
+
+// record is what is known of lines that have not been clean at their goal.
+func record(lines map[routine.StandingKey]*history, today routine.Date) streaks.Record {
+	r := streaks.Record{After: map[routine.StandingKey]routine.Standing{}}
+	for key, h := range lines {
+		if h.reached != 0 && h.reached <= today {
+			continue
+		}
+		r.After[key] = routine.Standing{State: routine.Working, Mark: h.goal}
+		for _, e := range h.upTo(today) {
+			e.Lines = []routine.LineRef{key.Line}
+			r.Entries = append(r.Entries, e)
+		}
+	}
+	return r
+}
+
+// line goes through the days on which one line was asked about, from the first
+// with three weeks behind it to the one on which it is clean at the goal.
+func (p *plateaus) line(student int, h *history, called map[int]bool, days int) {
 	last := days - 1
 	if h.reached != 0 {
 		last = int(h.reached-Begin) - 1
 	}
 	still := h.standstill(days)
-	alarm, asked, moves, found, judged := false, false, true, -1, false
-	for day := int(h.entries[0].Date-Begin) + forecast.Window; day <= last; day++ {
-		today := Begin + routine.Date(day)
-		flat, known := h.judge(today)
-		gain := math.Log(h.could[day]/h.could[day-forecast.Window]) / mark
-		if gain >= 1.5 {
-			p.moving.add(student, flat)
+	alarm, asked, moves, found := false, false, true, -1
+	for day := forecast.Window; day <= last; day += 7 {
+		if day < int(h.entries[0].Date-Begin)+forecast.Window {
+			continue
 		}
-		asked, moves, alarm = true, moves && gain >= 1, alarm || flat
-		if still >= 0 && day >= still {
-			judged = judged || known && day <= still+21
-			if flat && found < 0 {
-				found = day - still
-			}
+		gain := math.Log(h.could[day]/h.could[day-forecast.Window]) / mark
+		if gain >= 2 {
+			p.moving.add(student, called[day])
+		}
+		asked, moves, alarm = true, moves && gain >= 2, alarm || called[day]
+		if still >= 0 && day >= still && called[day] && found < 0 {
+			found = day - still
 		}
 	}
 	if asked && moves {
@@ -78,21 +108,20 @@ func (p *plateaus) line(student int, h *history, days int) {
 	if still >= 0 && last >= still+42 {
 		p.found.add(student, found >= 0 && found <= 21)
 		p.later.add(student, found >= 0 && found <= 42)
-		p.judged.add(student, judged)
+		if h.playings(Begin+routine.Date(still), 21) >= 7 {
+			p.often.add(student, found >= 0 && found <= 21)
+		}
 	}
 }
 
-// judge says whether the line is called stuck, and whether there were sessions
-// enough to say either.
-func (h *history) judge(today routine.Date) (flat, known bool) {
-	entries := h.upTo(today)
-	from := slices.IndexFunc(entries, func(e routine.Entry) bool { return e.Date > today-forecast.Window })
-	if from < 0 {
-		return false, false
+// playings counts the days with the line in so many days after date.
+func (h *history) playings(date routine.Date, days int) (n int) {
+	for _, e := range h.entries {
+		if e.Date > date && e.Date <= date+routine.Date(days) {
+			n++
+		}
 	}
-	_, flat = streaks.StuckOf(h.key, routine.Standing{Mark: h.goal}, entries, today)
-	s := streaks.Sessions(entries[from:], h.goal.Note)
-	return flat, len(s) >= 7 && s[len(s)-1].Date-s[0].Date >= 17
+	return n
 }
 
 // standstill returns the first day from which she gains less than half a mark in

@@ -44,9 +44,17 @@ func (s *Server) AddChannel(guild, name string) string {
 // AddThread makes a thread in a channel and returns its id.
 func (s *Server) AddThread(parent, name string) string {
 	s.mu.Lock()
+	id := s.newID()
+	s.mu.Unlock()
+	return s.StartThread(parent, id, name)
+}
+
+// StartThread makes a thread from a message of a channel, which gives it its id.
+func (s *Server) StartThread(parent, message, name string) string {
+	s.mu.Lock()
 	defer s.mu.Unlock()
 	p := s.channels[parent]
-	c := &channel{id: s.newID(), name: name, kind: publicThread, guild: p.guild, parent: p}
+	c := &channel{id: message, name: name, kind: publicThread, guild: p.guild, parent: p}
 	p.guild.channels = append(p.guild.channels, c)
 	s.channels[c.id] = c
 	s.dispatch(guildEvents, "THREAD_CREATE", c.json(s))

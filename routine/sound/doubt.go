@@ -1,0 +1,149 @@
+package sound
+
+import (
+	"math"
+	"slices"
+)
+
+// Why no answer is given.
+const (
+	TooShort       = "too short: I need at least 5 seconds and 16 notes"
+	TooQuiet       = "too quiet: I hear next to nothing"
+	Clipped        = "clipped: the recording was too loud; hold the microphone further away"
+	Legato         = "the notes run into one another: I can only count tongued notes"
+	Vibrato        = "I hear a vibrato or slurs: I can only count tongued notes"
+	Noisy          = "too much noise around the notes"
+	Unclear        = "I hear no even, separate notes"
+	SeveralPlayers = "I hear more than one player, or a second beat"
+	WrongFigure    = "what I hear does not fit the figure: half, double or a third of the tempo that was set"
+)
+
+const (
+	leastSeconds = 5.0
+	leastNotes   = 16
+	quietest     = 1e-3 // of full scale: 60 dB below it
+	flatShare    = 0.04 // share of the samples at the very top that only clipping makes
+	clearRange   = 10.0 // dB from the quiet to the loud moments of playing; less is noise
+)
+
+// unfit says why samples can't be listened to at all; "" if they can.
+func unfit(x []float32, rate int) string {
+	if rate <= 0 || float64(len(x)) < leastSeconds*float64(rate) {
+		return TooShort
+	}
+	top := float32(0)
+	for _, v := range x {
+		top = max(top, v, -v)
+	}
+	if top < quietest {
+		return TooQuiet
+	}
+	return ""
+}
+
+// choose takes the picking that can be trusted most. Where two fit nearly as
+// well, the tempo that was set decides between them; it adds no note.
+func choose(all []picking, ask Ask, least float64) (picking, string) {
+	var best picking
+	for _, p := range all {
+		if p.trust() > best.trust() {
+			best = p
+		}
+	}
+	if !ask.Assigned.IsZero() {
+		want := ask.Assigned.In(ask.Beat).NotesPerSecond(ask.PerBeat)
+		for _, p := range all {
+			if fits(p, want) && !fits(best, want) && p.trust() > 0.8*best.trust() {
+				best = p
+			}
+		}
+		if r := pace(best) / want; best.lasts > 0 && multiple(r) {
+			return picking{}, WrongFigure
+		}
+	}
+	switch {
+	case best.trust() < least:
+		return picking{}, Unclear
+	case len(best.onsets) < leastNotes || best.onsets[len(best.onsets)-1]-best.onsets[0] < leastSeconds-1:
+		return picking{}, TooShort
+	}
+	return best, ""
+}
+
+func pace(p picking) float64 { return 1 / middle(gaps(p.onsets)) }
+
+func fits(p picking, perSecond float64) bool { return math.Abs(pace(p)/perSecond-1) < 0.05 }
+
+// multiple reports whether a ratio is one that mistakes of counting have.
+func multiple(r float64) bool {
+	for _, m := range []float64{1.0 / 4, 1.0 / 3, 1.0 / 2, 2, 3, 4} {
+		if math.Abs(r/m-1) < 0.03 {
+			return true
+		}
+	}
+	return false
+}
+
+// blame finds the reason why notes were not clear.
+func (l *levels) blame(s *spectrogram, why string) string {
+	if why != Unclear {
+		return why
+	}
+	played := pick(s.total, activeFrames(s.total))
+	slices.Sort(played)
+	spread := 10 * math.Log10(quantile(played, 0.95)/quantile(played, 0.05))
+	if spread < clearRange {
+		if l.tonal(s) {
+			return Legato
+		}
+		return Noisy
+	}
+	return Unclear
+}
+
+// tonal reports whether a few bands hold most of the power, as in a note, and
+// not all alike, as in noise.
+func (l *levels) tonal(s *spectrogram) bool {
+	means := make([]float64, len(s.bands))
+	all := 0.0
+	for b, band := range s.bands {
+		for _, v := range band {
+			means[b] += v
+		}
+		all += means[b]
+	}
+	slices.Sort(means)
+	strong := 0.0
+	for _, v := range means[len(means)*9/10:] {
+		strong += v
+	}
+	return strong > 0.5*all
+}
+
+// doubt says why a picking is not believed; "" if it is.
+func (c comparison) doubt(p picking) string {
+	switch {
+	case len(p.onsets) < leastNotes || p.onsets[len(p.onsets)-1]-p.onsets[0] < leastSeconds-1:
+		return TooShort
+	case c.foreign > mostForeign:
+		return SeveralPlayers
+	case c.wave:
+		return Vibrato
+	case p.steady < leastTrimmed || c.agree < leastAgree || c.period < leastLikeness:
+		return Unclear
+	case c.confidence(p) < leastConfidence:
+		return Unclear
+	}
+	return ""
+}
+
+const (
+	leastTrimmed    = 0.90
+	leastConfidence = 0.5
+)
+
+// confidence combines how far the threshold may be moved, how even the steps
+// are and how well count and period agree, 0 to 1.
+func (c comparison) confidence(p picking) float64 {
+	return math.Cbrt(min(1, p.lasts/2) * min(1, p.steady) * c.agree * min(1, c.period/0.4) * (1 - c.foreign))
+}
