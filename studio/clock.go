@@ -42,6 +42,9 @@ func (s *Service) heedClock(ctx context.Context) error {
 			return fmt.Errorf("setting times anew after the clock was set back: %w", err)
 		}
 		s.latest, s.latestKept = now, time.Time{}
+		for _, sender := range s.senders {
+			sender.rested()
+		}
 	}
 	if now.After(s.latest) {
 		s.latest = now
@@ -153,4 +156,11 @@ func excusedBefore(today routine.Date, pauses []streaks.Pause) []streaks.Pause {
 		}
 	}
 	return slices.DeleteFunc(pauses, func(p streaks.Pause) bool { return p.Excuse == routine.NoRoutine && p.To < p.From })
+}
+
+// rested ends the rest that a chat was given until a time that is wrong.
+func (s *sender) rested() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.until = time.Time{}
 }

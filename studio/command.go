@@ -41,6 +41,7 @@ func commands() []command {
 		{"with", "INSTRUMENT", student, (*turn).with},
 		{"usual", "", student, (*turn).usual},
 		{"consent", "NAME", []Role{Teacher, Guardian}, (*turn).consent},
+		{"export", "[NAME]", anybody, (*turn).exportCommand},
 		{"digest", "", teaching, (*turn).digestCommand},
 		{"invite", "NAME", teacher, (*turn).invite},
 		{"student", "NAME", teaching, (*turn).studentCommand},
@@ -73,6 +74,8 @@ func commands() []command {
 		{"pause", "NAME", teacher, (*turn).pauseCommand},
 		{"resume", "NAME", teacher, (*turn).resume},
 		{"leave", "NAME", teacher, (*turn).leave},
+		{"erase", "NAME", teacher, (*turn).eraseCommand},
+		{"deeds", "[NUMBER]", teacher, (*turn).deeds},
 		{"zone", "NAME ZONE", teacher, (*turn).zoneCommand},
 		{"thread", "NAME", teacher, (*turn).threadCommand},
 		{"again", "NAME", teacher, (*turn).again},
@@ -156,7 +159,7 @@ func (t *turn) obey(cmd command, args []string) (Verdict, error) {
 	if cmd.run == nil {
 		return Refused, t.answer(AnswerPost, t.voice.Say("command.unknown", with{"command": clip(cmd.name, 40)}))
 	}
-	if !slices.Contains(cmd.roles, t.who.Role) {
+	if !mayGive(t.who.Role, cmd.name) {
 		return Refused, t.answer(AnswerPost, t.voice.Say("command.not-yours", with{"command": cmd.name, "roles": roleWords(t.voice, cmd.roles)}))
 	}
 	post, err := cmd.run(t, args)
@@ -166,6 +169,9 @@ func (t *turn) obey(cmd command, args []string) (Verdict, error) {
 		return Refused, t.answer(AnswerPost, words.Sentence(t.voice.Phrase(wrong.Phrase)))
 	case err != nil:
 		return "", fmt.Errorf("command %s: %w", cmd.name, err)
+	}
+	if err := t.note(cmd, args); err != nil {
+		return "", err
 	}
 	post.Key = t.key("answer")
 	if post.Kind == "" {
@@ -262,12 +268,16 @@ func (t *turn) save(m *Member) error {
 }
 
 func (t *turn) consent(args []string) (Post, error) {
-	m, _, err := t.member(args)
+	m, rest, err := t.member(args)
 	if err != nil {
 		return Post{}, err
 	}
-	if t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
+	if !t.may(&m) {
 		return Post{}, usage("wrong.consent-not-yours", nil)
+	}
+	if len(rest) == 1 && slices.Contains([]string{"no", "nein", "non"}, strings.ToLower(rest[0])) {
+		m.Consent = 0
+		return t.done(t.save(&m), "consent.taken-back", with{"name": m.Name})
 	}
 	if m.Consent != 0 {
 		return t.answered("consent.already", with{"name": m.Name, "date": t.voice.Date(m.Consent)})

@@ -144,7 +144,7 @@ func (t *turn) weekMember(args []string) (Member, error) {
 		return t.tx.Member(t.who.Wards[0])
 	}
 	m, _, err := t.member(args)
-	if err == nil && t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
+	if err == nil && !t.may(&m) {
 		return m, usage("wrong.not-your-ward", nil)
 	}
 	return m, err

@@ -3,7 +3,6 @@ package studio
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 
 	"ledgerline/routine"
@@ -25,7 +24,7 @@ func (s *Service) Complete(ctx context.Context, who Account, command, arg, parti
 		if err != nil {
 			return err
 		}
-		for _, m := range members {
+		for _, m := range present(members) {
 			if mayGive(m.Role, command) {
 				some, err := s.completions(tx, m.Studio, strings.ToLower(arg))
 				if err != nil {
@@ -41,11 +40,6 @@ func (s *Service) Complete(ctx context.Context, who Account, command, arg, parti
 		return nil
 	}
 	return closest(found, partial)
-}
-
-// mayGive reports whether a role has a command.
-func mayGive(r Role, name string) bool {
-	return slices.ContainsFunc(commands(), func(c command) bool { return c.name == name && slices.Contains(c.roles, r) })
 }
 
 // completions returns all values of an argument in a studio.

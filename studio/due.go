@@ -192,7 +192,7 @@ func (s *Service) setMemberDue(tx Tx, st *Studio, m *Member, kind DueKind) error
 // else the studio's.
 func (s *Service) specOf(st *Studio, m *Member, kind DueKind) string {
 	switch {
-	case m.Role != Student || m.Paused:
+	case m.Role != Student || m.Paused || m.Removed != 0:
 		return never
 	case kind == DueRoutine:
 		return cmp.Or(m.PostAt, st.PostAt)

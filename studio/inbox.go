@@ -146,6 +146,7 @@ func (t *turn) identify() (known bool, err error) {
 	if err != nil {
 		return false, err
 	}
+	members = present(members)
 	if !t.msg.Private {
 		st, err := t.place()
 		if isNotFound(err) {
@@ -284,22 +285,18 @@ func (t *turn) takeBack() (Verdict, error) {
 // readAgain withdraws what a message said before it was edited and reads what
 // it says now, as of the day it was first written.
 func (t *turn) readAgain() (Verdict, error) {
+	overtaken, err := t.tx.Overtaken(t.msg.Platform, t.msg.ID, t.msg.Inbox)
+	if err != nil || overtaken {
+		return Chatter, err // by a later text, or the edit was delivered late
+	}
 	if _, err := t.withdraw(); err != nil {
 		return "", err
 	}
-	all, err := t.tx.Happenings(t.msg.Platform, t.msg.ID)
+	first, err := t.tx.FirstOf(t.msg.Platform, t.msg.ID)
 	if err != nil {
 		return "", err
 	}
-	for _, h := range all {
-		if h.Happening == Deleted {
-			return Chatter, nil // an edit delivered late
-		}
-		if h.Inbox > t.msg.Inbox && h.Happening == Edited {
-			return Chatter, nil // there is a later text
-		}
-	}
-	if first := all[0]; first.Happening == Written {
+	if first.Happening == Written {
 		t.msg.At, t.msg.ReplyTo, t.msg.ToUs = first.At, first.ReplyTo, first.ToUs || t.msg.ToUs
 	}
 	return t.readWritten()
@@ -308,29 +305,37 @@ func (t *turn) readAgain() (Verdict, error) {
 // withdraw takes the reports and open questions of all earlier happenings of
 // the message out of the log, and returns how many reports there were.
 func (t *turn) withdraw() (n int, err error) {
-	all, err := t.tx.Happenings(t.msg.Platform, t.msg.ID)
+	reports, err := t.tx.WithdrawMessage(t.msg.Platform, t.msg.ID, t.msg.Inbox)
 	if err != nil {
 		return 0, err
 	}
-	for _, h := range all {
-		if h.Inbox >= t.msg.Inbox {
+	if err := t.withdrawn(reports); err != nil {
+		return 0, err
+	}
+	return len(reports), t.closeQuestionsOf(t.msg.Platform, t.msg.ID)
+}
+
+// closeQuestionsOf closes the author's open questions about a message.
+func (t *turn) closeQuestionsOf(p Platform, id string) error {
+	open, err := t.tx.OpenQuestions(t.who.ID)
+	if err != nil {
+		return err
+	}
+	for _, q := range open {
+		about, err := t.tx.MessageAt(q.Inbox)
+		if isNotFound(err) {
 			continue
 		}
-		reports, err := t.tx.WithdrawReports(h.Inbox, t.msg.Inbox)
 		if err != nil {
-			return n, err
+			return err
 		}
-		n += len(reports)
-		if err := t.withdrawn(reports); err != nil {
-			return n, err
+		if about.Platform != p || about.ID != id {
+			continue
+		}
+		q.Closed = true
+		if err := t.tx.PutQuestion(&q); err != nil {
+			return err
 		}
 	}
-	return n, t.closeQuestions(func(q Question) bool {
-		for _, h := range all {
-			if h.Inbox == q.Inbox {
-				return true
-			}
-		}
-		return false
-	})
+	return nil
 }

@@ -30,6 +30,7 @@ type stage struct {
 	chat    *fakeChat
 	books   *routine.Catalogue
 	serial  int
+	keep    time.Duration // of words
 }
 
 // fakeChat is a chat that shows each key once, as a platform with a nonce does.
@@ -103,7 +104,7 @@ func (s *stage) serviceOn(chat studio.Chat) *studio.Service {
 		Store: s.store, Chats: []studio.Chat{chat}, Drawer: noDrawer{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return s.books },
 		Now:   func() time.Time { return s.now }, Random: func() float64 { return 0 },
-		Log: slog.New(slog.DiscardHandler),
+		Log: slog.New(slog.DiscardHandler), Keep: s.keep,
 	})
 }
 

@@ -44,6 +44,10 @@ type Member struct {
 	Public   bool      `json:"public,omitempty"` // chose to appear by name in the studio channel
 	Quiet    Hours     `json:"quiet,omitzero"`   // no post but an answer arrives in these hours
 
+	// Removed is the date since which her studio's file no longer lists her:
+	// she is a stranger then, whose log is kept.
+	Removed routine.Date `json:"removed,omitzero"`
+
 	// Students only.
 	Player   routine.Player    `json:"player,omitzero"`  // its Off is set from Off on the day
 	Joined   routine.Date      `json:"joined,omitzero"`  // first date with a routine

@@ -343,21 +343,3 @@ func chosen(q *Question, text string, direct bool) (Choice, bool) {
 	}
 	return Choice{}, false
 }
-
-// closeQuestions closes the author's open questions for which match holds.
-func (t *turn) closeQuestions(match func(Question) bool) error {
-	open, err := t.tx.OpenQuestions(t.who.ID)
-	if err != nil {
-		return err
-	}
-	for _, q := range open {
-		if !match(q) {
-			continue
-		}
-		q.Closed = true
-		if err := t.tx.PutQuestion(&q); err != nil {
-			return err
-		}
-	}
-	return nil
-}

@@ -5,7 +5,9 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"slices"
 
 	"ledgerline/routine"
 )
@@ -31,13 +33,16 @@ func (s *Service) Apply(ctx context.Context, r Roster) error {
 				return fmt.Errorf("member %s: %w", m.ID, err)
 			}
 			plan, ok := r.Plans[m.ID]
-			if !ok {
+			if _, err := tx.Member(m.ID); !ok || isNotFound(err) {
 				continue
 			}
 			err := ifChanged(tx, "plan/"+string(m.ID), plan, func() error { return tx.PutPlan(m.ID, plan) })
 			if err != nil {
 				return fmt.Errorf("plan of %s: %w", m.ID, err)
 			}
+		}
+		if err := s.removeOthers(tx, &r); err != nil {
+			return err
 		}
 		return s.welcome(tx, &r.Studio)
 	})
@@ -79,6 +84,10 @@ func (s *Service) applyStudio(tx Tx, st Studio) error {
 }
 
 func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
+	if _, err := tx.Mark(erasedMark(m.ID)); err == nil {
+		s.log.Warn("a member who was erased is still in the file of the studio; give her another id if she is to come back", "studio", st.ID)
+		return nil
+	}
 	return ifChanged(tx, "member/"+string(m.ID), m, func() error {
 		m.Studio = st.ID
 		if m.Role == Student && m.Joined == 0 {
@@ -96,6 +105,31 @@ func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
 		}
 		return s.scheduleMember(tx, st, &m)
 	})
+}
+
+// removeOthers makes strangers of those whom the file no longer lists: who taught
+// here once must not be able to act. Students leave; their logs are kept.
+func (s *Service) removeOthers(tx Tx, r *Roster) error {
+	members, err := tx.Members(r.Studio.ID)
+	if err != nil {
+		return err
+	}
+	for _, m := range present(members) {
+		if slices.ContainsFunc(r.Members, func(listed Member) bool { return listed.ID == m.ID }) {
+			continue
+		}
+		m.Removed = s.today(&m)
+		if m.Role == Student && m.Left == 0 {
+			if err := s.lastDay(tx, &m); err != nil {
+				return err
+			}
+		}
+		err := errors.Join(tx.PutMember(m), s.scheduleMember(tx, &r.Studio, &m), tx.RemoveMark("applied/member/"+string(m.ID)))
+		if err != nil {
+			return fmt.Errorf("removing member %s: %w", m.ID, err)
+		}
+	}
+	return nil
 }
 
 // keepFromChat keeps what is only ever said in the chat, or has begun already.

@@ -61,10 +61,10 @@ func (s *Service) tellStudent(tx Tx, m *Member, p Post) error {
 	return s.tell(tx, m, p)
 }
 
-// tell queues a post on a member's private line. A member without an account is
-// told nothing.
+// tell queues a post on a member's private line. A member without an account, or
+// who was removed, is told nothing.
 func (s *Service) tell(tx Tx, m *Member, p Post) error {
-	if len(m.Accounts) == 0 {
+	if len(m.Accounts) == 0 || m.Removed != 0 {
 		return nil
 	}
 	return s.queueFor(tx, m, Address{Platform: m.Accounts[0].Platform, Account: m.Accounts[0].ID}, p)

@@ -2,6 +2,7 @@ package studio
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 	"strings"
@@ -13,7 +14,7 @@ import (
 	"ledgerline/studio/words"
 )
 
-// A Config is what a [Service] is made from. All fields but Words are needed.
+// A Config is what a [Service] is made from. All fields but Words and Keep are needed.
 type Config struct {
 	Store  Store
 	Chats  []Chat
@@ -24,6 +25,10 @@ type Config struct {
 	Now    func() time.Time                  // the clock
 	Random func() float64                    // numbers in [0,1) that nobody can foretell
 	Log    *slog.Logger                      // told no message text and no names
+
+	// Keep is how long the words of messages and posts are kept, at least
+	// [ShortestKeep]; 0: for ever.
+	Keep time.Duration
 }
 
 // A Service runs the studios of one store. Its methods may be called from any
@@ -39,17 +44,23 @@ type Service struct {
 	now     func() time.Time
 	random  func() float64
 	log     *slog.Logger
+	keep    time.Duration
 
-	working            sync.Mutex    // held while it reads or does what is due, one thing at a time
-	latest, latestKept time.Time     // the latest time at which it worked, and the one that the store knows
-	wake               chan struct{} // has room for one: something new is to be done
+	wake chan struct{} // has room for one: something new is to be done
+
+	working sync.Mutex // held while it reads or does what is due, one thing at a time
+
+	// Held by working as well.
+	latest, latestKept time.Time // the latest time at which it worked, and the one that the store knows
+	purged             time.Time // when old words were last removed
+	toScrub            bool      // somebody was erased
 }
 
 // New returns a service.
 func New(c Config) *Service {
 	s := &Service{
 		store: c.Store, flight: newFlight(), drawer: c.Drawer, reader: c.Reader,
-		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log,
+		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep,
 		wake: make(chan struct{}, 1),
 	}
 	for _, chat := range c.Chats {
@@ -102,12 +113,17 @@ func (s *Service) Work(ctx context.Context) error {
 func (s *Service) round(ctx context.Context) (did int, err error) {
 	s.working.Lock()
 	defer s.working.Unlock()
-	if err := s.heedClock(ctx); err != nil {
+	if err := errors.Join(s.heedClock(ctx), s.purge(ctx)); err != nil {
 		return 0, err
 	}
 	read, err := s.ReadInbox(ctx)
 	if err != nil {
 		return read, err
+	}
+	if s.toScrub {
+		if err := s.scrub(ctx); err != nil {
+			return read, err
+		}
 	}
 	done, err := s.RunDue(ctx)
 	return read + done, err

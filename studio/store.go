@@ -45,6 +45,10 @@ func routineOn(tx Tx, m MemberID, d routine.Date) (*routine.Routine, error) {
 type Store interface {
 	Update(ctx context.Context, fn func(Tx) error) error
 	View(ctx context.Context, fn func(Tx) error) error
+
+	// Scrub sees to it that nothing of what was removed can be found any longer
+	// where the store keeps things. It may take a while, and holds up updates.
+	Scrub(ctx context.Context) error
 }
 
 // A Tx is a transaction. Put methods make a thing or replace it whole. Methods
@@ -82,6 +86,7 @@ type Tx interface {
 	LogTx
 	InboxTx
 	OutboxTx
+	PrivacyTx
 
 	PutDue(Due) error
 	RemoveDue(DueKind, StudioID, MemberID) error
@@ -140,6 +145,10 @@ type LogTx interface {
 	// WithdrawReports withdraws the reports that were read from a message, by
 	// reason of another (or the same, edited or deleted), and returns them.
 	WithdrawReports(inbox, by int64) ([]Report, error)
+	// WithdrawMessage withdraws the reports that were read from what happened to a
+	// message before the inbox number by, by reason of that, and returns
+	// them.
+	WithdrawMessage(p Platform, id string, by int64) ([]Report, error)
 	// Reports returns a member's reports on the dates from to to, both
 	// included, in the order of the log.
 	Reports(m MemberID, from, to routine.Date) ([]Report, error)
@@ -184,6 +193,11 @@ type InboxTx interface {
 	Judge(inbox int64, v Verdict) error
 	// Happenings returns all that happened to one message, in order of arrival.
 	Happenings(p Platform, id string) ([]Stored, error)
+	// FirstOf returns what happened first to a message, in order of arrival.
+	FirstOf(p Platform, id string) (Stored, error)
+	// Overtaken reports whether a message was edited after the inbox number, or
+	// deleted at any time.
+	Overtaken(p Platform, id string, after int64) (bool, error)
 	// LastNumbered returns the id of the latest message of a channel or private
 	// line, by the platform's clock, among those whose ids are numbers.
 	LastNumbered(p Platform, channel string) (id string, err error)
@@ -223,6 +237,47 @@ type OutboxTx interface {
 	// platform's clock and one that was deleted has none; either stays at the
 	// instant of its first happening. Of one instant, messages come before posts.
 	Transcript(a Address, limit int) ([]Said, error)
+}
+
+// PrivacyTx is the part of a transaction that gives out, forgets and accounts
+// for what is kept about people.
+type PrivacyTx interface {
+	// RoutinesOf returns all routines of a member, by date and number.
+	RoutinesOf(MemberID) ([]routine.Routine, error)
+	// MessagesBy returns at most limit messages of an account whose inbox number
+	// is above after, in order of arrival.
+	MessagesBy(a Account, after int64, limit int) ([]Stored, error)
+	// PostsIn returns at most limit posts of a studio whose outbox number is
+	// above after, in order of queueing.
+	PostsIn(id StudioID, after int64, limit int) ([]Queued, error)
+	// Marks returns all marks whose names begin with a prefix.
+	Marks(prefix string) (map[string]string, error)
+
+	// RemoveMark removes a mark, if there is one.
+	RemoveMark(name string) error
+	// RewordMessage replaces the text of a message.
+	RewordMessage(inbox int64, text string) error
+	// RemoveMessage removes a message that nothing in the log was read from.
+	// What tells how far a channel was read stays, without author and words.
+	RemoveMessage(inbox int64) error
+	// RewordPost replaces all parts of a post but its key, kind and address.
+	RewordPost(outbox int64, p Post) error
+	// RemovePost removes a post with its key: if it is queued again it is new.
+	RemovePost(outbox int64) error
+	// RemoveMember removes a member with her plan, routines, log, standings,
+	// streak, due work, questions and the posts about her. Messages stay. It
+	// fails if she has acted on a student's line.
+	RemoveMember(MemberID) error
+
+	// PurgeWords removes the texts of messages that were read and taken before
+	// a time, the words of closed questions asked before it, and posts sent or
+	// given up before it. It returns how many messages and posts there were.
+	PurgeWords(before time.Time) (int, error)
+
+	// PutDeed keeps a deed; with ID 0 it is new, and gets an ID.
+	PutDeed(*Deed) error
+	// Deeds returns the last deeds in a studio, at most limit, oldest first.
+	Deeds(id StudioID, limit int) ([]Deed, error)
 }
 
 // A Said is one line of a conversation: a message or a post, not both.

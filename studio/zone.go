@@ -134,15 +134,20 @@ func (t *turn) leave(args []string) (Post, error) {
 	if m.Left != 0 {
 		return t.answered("leave.already", with{"name": m.Name, "day": m.Left})
 	}
-	today := t.Service.today(&m)
-	reports, err := t.tx.Reports(m.ID, today, today)
-	if err != nil {
+	if err := t.lastDay(t.tx, &m); err != nil {
 		return Post{}, err
 	}
-	m.Left = today - 1
+	return t.done(t.save(&m), "leave.done", with{"name": m.Name, "day": m.Left})
+}
+
+// lastDay makes today, if anything was reported today, or else yesterday, the
+// last date that counts for a student.
+func (s *Service) lastDay(tx Tx, m *Member) error {
+	today := s.today(m)
+	reports, err := tx.Reports(m.ID, today, today)
+	m.Left, m.Paused = today-1, true
 	if len(reports) > 0 {
 		m.Left = today
 	}
-	m.Paused = true
-	return t.done(t.save(&m), "leave.done", with{"name": m.Name, "day": m.Left})
+	return err
 }

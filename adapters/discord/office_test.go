@@ -15,6 +15,8 @@ import (
 // An office is the studio's side of the tests: an inbox that keeps each
 // happening once, as a store does, an outbox, and the people.
 type office struct {
+	studio.Store // what the bot has no business calling panics
+
 	mu       sync.Mutex
 	messages []studio.Stored
 	stored   map[happening]bool

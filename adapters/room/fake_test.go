@@ -36,6 +36,8 @@ func (s *fakeStore) Update(ctx context.Context, fn func(studio.Tx) error) error 
 	panic("the room changes nothing")
 }
 
+func (s *fakeStore) Scrub(context.Context) error { panic("the room erases nobody") }
+
 func (tx fakeTx) Studios() ([]studio.Studio, error) { return tx.studios, nil }
 
 func (tx fakeTx) Studio(id studio.StudioID) (studio.Studio, error) {

@@ -70,7 +70,7 @@ func (r *Room) showMembers(w http.ResponseWriter, req *http.Request) error {
 			names[m.ID] = m.Name
 		}
 		for _, m := range members {
-			if _, ok := accountHere(m); ok {
+			if _, ok := accountHere(m); ok && m.Removed == 0 {
 				views = append(views, viewMember(m, names))
 			}
 		}

@@ -37,7 +37,7 @@ func takeSeat(tx studio.Tx, in studio.StudioID, as studio.MemberID) (seat, error
 		return seat{}, err
 	}
 	account, ok := accountHere(m)
-	if err != nil || m.Studio != st.ID || !ok {
+	if err != nil || m.Studio != st.ID || m.Removed != 0 || !ok {
 		return seat{}, errNoMember
 	}
 	s := seat{studio: st, member: m, account: account, line: studio.Address{Platform: Platform, Account: account.ID}}

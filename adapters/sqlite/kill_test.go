@@ -41,6 +41,7 @@ func TestMain(m *testing.M) {
 // play is what the other process does.
 func play(part, path string) error {
 	if part == "migrate" {
+		fmt.Println("begun")
 		return migrateOn(path)
 	}
 	path, err := create(path)

@@ -76,13 +76,32 @@ func (t *tx) WithdrawReports(inbox, by int64) ([]studio.Report, error) {
 	if err != nil {
 		return nil, doing(err, "finding the reports of message %d", inbox)
 	}
+	return reports, t.void(reports, by)
+}
+
+func (t *tx) WithdrawMessage(p studio.Platform, id string, by int64) ([]studio.Report, error) {
+	const query = `
+		SELECT r.seq, r.member, r.inbox, r.at, r.body, e.seq, e.body
+		FROM inbox i CROSS JOIN report r ON r.inbox = i.inbox LEFT JOIN entry e ON e.report = r.seq
+		WHERE i.platform = ? AND i.id = ? AND i.inbox < ?
+		AND NOT EXISTS (SELECT 1 FROM withdrawal w WHERE w.report = r.seq)
+		ORDER BY r.seq, e.seq`
+	reports, err := t.reports(query, p, id, by)
+	if err != nil {
+		return nil, doing(err, "finding the reports of message %s of %s", id, p)
+	}
+	return reports, t.void(reports, by)
+}
+
+// void notes that reports no longer hold, by reason of a message.
+func (t *tx) void(reports []studio.Report, by int64) error {
 	for _, r := range reports {
 		const put = `INSERT INTO withdrawal (report, reason) VALUES (?, ?)`
 		if _, err := t.exec(put, r.ID, orNull(by)); err != nil {
-			return nil, doing(err, "withdrawing report %d", r.ID)
+			return doing(err, "withdrawing report %d", r.ID)
 		}
 	}
-	return reports, nil
+	return nil
 }
 
 func (t *tx) Reports(m studio.MemberID, from, to routine.Date) ([]studio.Report, error) {

@@ -45,6 +45,23 @@ func (t *tx) Happenings(p studio.Platform, id string) ([]studio.Stored, error) {
 	return all, doing(err, "happenings of message %s of %s", id, p)
 }
 
+func (t *tx) FirstOf(p studio.Platform, id string) (studio.Stored, error) {
+	const query = `
+		SELECT inbox, platform, id, happening, revision, author_platform, author,
+			channel, parent, private, text, reply_to, to_us, at, verdict
+		FROM inbox WHERE inbox = (SELECT min(inbox) FROM inbox WHERE platform = ? AND id = ?)`
+	m, err := one(t, scanMessage, query, p, id)
+	return m, doing(err, "first happening of message %s of %s", id, p)
+}
+
+func (t *tx) Overtaken(p studio.Platform, id string, after int64) (bool, error) {
+	const query = `
+		SELECT EXISTS (SELECT 1 FROM inbox WHERE platform = ?1 AND id = ?2 AND happening = 'deleted')
+			OR EXISTS (SELECT 1 FROM inbox WHERE platform = ?1 AND id = ?2 AND happening = 'edited' AND inbox > ?3)`
+	yes, err := one(t, scalar[bool], query, p, id, after)
+	return yes, doing(err, "whether message %s of %s was overtaken", id, p)
+}
+
 func (t *tx) LastNumbered(p studio.Platform, channel string) (string, error) {
 	const query = `
 		SELECT id FROM inbox

@@ -3,7 +3,6 @@ package sqlite
 import (
 	"bufio"
 	"database/sql"
-	"fmt"
 	"io/fs"
 	"math/rand/v2"
 	"os"
@@ -50,11 +49,9 @@ func migrateOn(path string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Println("begun")
 	if err := migrate(background, db, stepsWith(longStep)); err != nil {
 		return err
 	}
-	fmt.Println("done")
 	return db.Close()
 }
 

@@ -132,7 +132,7 @@ func create(path string) (string, error) {
 const settings = "_busy_timeout=10000&_foreign_keys=1"
 
 func writerName(path string) string {
-	return fileName(path) + "?" + settings + "&_journal_mode=WAL&_synchronous=FULL&_txlock=immediate"
+	return fileName(path) + "?" + settings + "&_journal_mode=WAL&_synchronous=FULL&_txlock=immediate&_pragma=secure_delete(1)"
 }
 
 func readerName(path string) string {

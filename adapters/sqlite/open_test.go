@@ -143,6 +143,7 @@ func TestSettings(t *testing.T) {
 	}{
 		{s.writeDB, "journal_mode", "wal"},
 		{s.writeDB, "synchronous", "2"}, // FULL
+		{s.writeDB, "secure_delete", "1"},
 		{s.writeDB, "foreign_keys", "1"},
 		{s.writeDB, "busy_timeout", "10000"},
 		{s.readDB, "query_only", "1"},
@@ -208,6 +209,8 @@ func checkSchema1(t *testing.T, tx studio.Tx) error {
 	check(t, err, "question", len(questions) == 1 && questions[0].About == "item 2")
 	challenges, err := tx.Challenges("harbour-row")
 	check(t, err, "challenge", len(challenges) == 1)
+	deeds, err := tx.Deeds("harbour-row", 9)
+	check(t, err, "deed", len(deeds) == 1 && deeds[0].ID == 1 && deeds[0].Words == "Wim 40")
 	mark, err := tx.Mark("roster")
 	check(t, err, "mark", mark == "7")
 	return nil

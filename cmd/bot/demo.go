@@ -27,6 +27,9 @@ type demoCmd struct {
 	JSON     bool   `name:"json" help:"Print the end state as JSON."`
 	Seed     uint64 `help:"Another number gives another story." default:"1"`
 	Files    string `help:"Instead of playing, write the files of the studio into this new folder, as a start for your own." placeholder:"FOLDER"`
+
+	log  *slog.Logger                // nil: warnings to standard error
+	fail func(studio.Delivery) error // of the chat; nil: never
 }
 
 func (c *demoCmd) Run(ctx context.Context, out io.Writer) error {
@@ -73,13 +76,17 @@ func (c *demoCmd) tell(ctx context.Context, database string) (*tale, error) {
 		return nil, wrong
 	}
 	clock := harbour.NewClock(harbour.Begin)
-	t := &tale{sends: &counter{seen: map[studio.Key]int{}}}
+	t := &tale{sends: &counter{seen: map[studio.Key]int{}, fail: c.fail}}
+	log := c.log
+	if log == nil {
+		log = slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	}
 	var err error
 	t.house, err = build(ctx, blueprint{
 		database: database, now: clock.Now,
 		books: map[studio.StudioID]*routine.Catalogue{roster.Studio.ID: books},
 		clock: stepper(func(ctx context.Context, d time.Duration) error { return t.story.Step(ctx, d) }),
-		log:   slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
+		log:   log,
 		wrap:  func(chat studio.Chat) studio.Chat { t.sends.Chat = chat; return t.sends },
 	})
 	if err != nil {
@@ -146,9 +153,15 @@ func weeks(n int) string {
 type counter struct {
 	studio.Chat
 	seen map[studio.Key]int
+	fail func(studio.Delivery) error // nil: it never fails
 }
 
 func (c *counter) Send(ctx context.Context, d studio.Delivery) (string, error) {
+	if c.fail != nil {
+		if err := c.fail(d); err != nil {
+			return "", err
+		}
+	}
 	c.seen[d.Key]++
 	return c.Chat.Send(ctx, d)
 }

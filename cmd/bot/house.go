@@ -39,6 +39,7 @@ type blueprint struct {
 	now      func() time.Time
 	clock    room.Stepper // nil: the clock is the world's
 	log      *slog.Logger
+	keep     time.Duration                 // of words; 0: for ever
 	chats    *chatFlags                    // beside the room; nil: none
 	wrap     func(studio.Chat) studio.Chat // wraps the room; nil: as it is
 }
@@ -78,7 +79,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return empty
 		},
-		Now: b.now, Random: random, Log: b.log,
+		Now: b.now, Random: random, Log: b.log, Keep: b.keep,
 	})
 	return h, nil
 }

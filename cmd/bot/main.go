@@ -26,6 +26,10 @@ type cli struct {
 	Backup  backupCmd  `cmd:"" help:"Copy the database, also while the program runs, and verify the copy."`
 	Restore restoreCmd `cmd:"" help:"Make a database of a backup, verified."`
 
+	Export exportCmd `cmd:"" help:"Write all that is kept of one member into a file."`
+	Erase  eraseCmd  `cmd:"" help:"Remove one member with all that is kept of her."`
+	Deeds  deedsCmd  `cmd:"" help:"List what teachers, assistants and guardians did by commands."`
+
 	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
 	Plan  planCmd  `cmd:"" help:"Show what a date brings a student, and why."`
 	Hear  hearCmd  `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`

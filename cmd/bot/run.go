@@ -21,6 +21,8 @@ type runCmd struct {
 	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
 	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD"`
 
+	KeepDays int `help:"Days for which the words of messages and posts are kept, at least 60; 0: for ever. The log is kept." default:"400" env:"LEDGERLINE_KEEP_DAYS"`
+
 	Backups     string        `help:"Folder into which backups of the database are made while the program runs." placeholder:"FOLDER" env:"LEDGERLINE_BACKUPS"`
 	BackupEvery time.Duration `help:"Time between one backup and the next." default:"24h" env:"LEDGERLINE_BACKUP_EVERY"`
 	BackupsKept int           `help:"How many backups are kept; older ones are removed." default:"14" env:"LEDGERLINE_BACKUPS_KEPT"`
@@ -29,6 +31,9 @@ type runCmd struct {
 }
 
 func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
+	if c.KeepDays != 0 && time.Duration(c.KeepDays)*24*time.Hour < studio.ShortestKeep {
+		return fmt.Errorf("--keep-days %d: write 60 or more, or 0 to keep words for ever", c.KeepDays)
+	}
 	if err := room.CheckListen(c.Listen, c.Password); err != nil {
 		return err
 	}
@@ -39,7 +44,7 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	log := slog.New(slog.NewTextHandler(os.Stderr, nil))
 	h, err := build(ctx, blueprint{
 		database: c.Database, password: c.Password, books: books, now: time.Now, log: log,
-		chats: &c.Chats,
+		chats: &c.Chats, keep: time.Duration(c.KeepDays) * 24 * time.Hour,
 	})
 	if err != nil {
 		return err

@@ -74,6 +74,7 @@ CREATE TABLE inbox (
 ) STRICT;
 CREATE INDEX inbox_unread ON inbox (inbox) WHERE verdict = '';
 CREATE INDEX inbox_channel ON inbox (platform, channel, at, inbox) WHERE opens = 1;
+CREATE INDEX inbox_author ON inbox (author_platform, author, inbox);
 CREATE INDEX inbox_private ON inbox (author_platform, author, at, inbox) WHERE opens = 1 AND private = 1;
 
 -- What is to be said, and what was.
@@ -209,6 +210,7 @@ CREATE TABLE question (
     closed INTEGER NOT NULL CHECK (closed IN (0, 1)),
     body   TEXT    NOT NULL CHECK (json_valid(body))
 ) STRICT;
+CREATE INDEX question_inbox ON question (inbox);
 CREATE INDEX question_open ON question (member, closed, id);
 
 CREATE TABLE challenge (
@@ -219,6 +221,14 @@ CREATE TABLE challenge (
 ) STRICT;
 CREATE INDEX challenge_from ON challenge (studio, from_date, id);
 
+-- What teachers, assistants and guardians had the program do.
+CREATE TABLE deed (
+    id     INTEGER PRIMARY KEY AUTOINCREMENT,
+    studio TEXT NOT NULL REFERENCES studio (id),
+    body   TEXT NOT NULL CHECK (json_valid(body))
+) STRICT;
+CREATE INDEX deed_studio ON deed (studio, id);
+
 CREATE TABLE mark (
     name  TEXT PRIMARY KEY,
     value TEXT NOT NULL
@@ -227,6 +237,7 @@ CREATE TABLE mark (
 -- +goose Down
 
 DROP TABLE mark;
+DROP TABLE deed;
 DROP TABLE challenge;
 DROP TABLE question;
 DROP TABLE due;

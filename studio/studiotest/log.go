@@ -289,3 +289,43 @@ func testUnreadable(t *testing.T, s *store) {
 	})
 	equal(t, "reports after that", s.reports(wim, monday, monday), nil)
 }
+
+// testWithdrawMessage withdraws all that was read from a message that was edited
+// twice, before the second edit.
+func testWithdrawMessage(t *testing.T, s *store) {
+	s.update(settle)
+	first := written("m1", "1 clean", noon)
+	s.stores(first, edited(first, "1", "2 clean", at(1)), written("m2", "3 clean", at(2)), edited(first, "2", "4 clean", at(3)))
+	kept := s.appends(report(1, monday, 1), report(2, monday, 2), report(3, monday, 3), report(4, monday, 4))
+	withdraw := func(id string, by int64) (gone []studio.Report) {
+		s.update(func(tx studio.Tx) (err error) {
+			gone, err = tx.WithdrawMessage("room", id, by)
+			return err
+		})
+		return gone
+	}
+	equal(t, "withdrawn before the message itself", withdraw("m1", 1), nil)
+	equal(t, "withdrawn of no message", withdraw("m9", 9), nil)
+	equal(t, "withdrawn before the second edit", withdraw("m1", 4), kept[:2])
+	equal(t, "reports left", s.reports(wim, monday, monday), kept[2:])
+	equal(t, "withdrawn a second time", withdraw("m1", 4), nil)
+}
+
+func testOvertaken(t *testing.T, s *store) {
+	s.update(settle)
+	first := written("m1", "1 clean", noon)
+	s.stores(first, edited(first, "1", "2 clean", at(1)), edited(first, "2", "3 clean", at(2)), written("m2", "x", at(3)), edited(written("m3", "", at(4)), "1", "late", at(5)))
+	overtaken := func(id string, after int64) bool {
+		return get(s, func(tx studio.Tx) (bool, error) { return tx.Overtaken("room", id, after) })
+	}
+	equal(t, "the first text is overtaken", overtaken("m1", 1), true)
+	equal(t, "the first edit is overtaken", overtaken("m1", 2), true)
+	equal(t, "the second edit is overtaken", overtaken("m1", 3), false)
+	equal(t, "another message is overtaken", overtaken("m2", 0), false)
+	for id, want := range map[string]string{"m1": "1 clean", "m3": "late"} {
+		equal(t, "the first of "+id, get(s, func(tx studio.Tx) (studio.Stored, error) { return tx.FirstOf("room", id) }).Text, want)
+	}
+	notFound(s, "the first of no message", func(tx studio.Tx) error { _, err := tx.FirstOf("room", "m9"); return err })
+	s.stores(deleted(first, at(6)))
+	equal(t, "an edit of a deleted message is overtaken", overtaken("m1", 99), true)
+}

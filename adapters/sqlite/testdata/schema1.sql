@@ -28,3 +28,5 @@ INSERT INTO due VALUES ('routine', 'harbour-row', 'wim', 1772521200000000, 20515
 INSERT INTO question VALUES (1, 'harbour-row', 'wim', 1, 0, '{"id":0,"studio":"harbour-row","member":"wim","inbox":1,"day":"2026-03-02","about":"item 2","raw":"1 shaky","choices":null,"asked_at":"2026-03-02T12:00:00Z","closed":false}');
 INSERT INTO challenge VALUES ('spring', 'harbour-row', 20514, '{"id":"spring","studio":"harbour-row","title":"High water","from":"2026-03-02","to":"2026-03-29","goal":0.8}');
 INSERT INTO mark VALUES ('roster', '7');
+
+INSERT INTO deed VALUES (1, 'harbour-row', '{"id":0,"studio":"harbour-row","member":"odile","role":"teacher","at":"2026-03-02T12:00:00Z","command":"minutes","words":"Wim 40"}');
