@@ -42,6 +42,7 @@ type builder struct {
 	facts   []facts
 	day     day
 
+	loads      []load // by active study
 	lines      []readied
 	candidates []candidate
 	lengths    []length // of all candidates
@@ -58,6 +59,7 @@ func newExplainer(in *Input, refuse func(refusal)) *builder {
 	b := &builder{in: in, refuse: refuse, keyLast: map[string]Date{}}
 	b.gather()
 	b.day = dayOf(in, b.lastPlayed)
+	b.begin()
 	b.ready()
 	b.group()
 	b.weighAll()

@@ -34,7 +34,7 @@ func (b *builder) drawBucket(t *rapid.T, n int, hard bool) {
 		c := candidate{entry: entry, hard: hard, full: rapid.IntRange(2, 5).Draw(t, "full")}
 		c.worth = rapid.IntRange(0, 300).Draw(t, "worth") * 1000
 		easy := !hard && rapid.Bool().Draw(t, "easy")
-		for _, l := range lengthsOf(nil, c.full, b.day.budget) {
+		for _, l := range lengthsOf(nil, c.full, shortest) {
 			l.cost = 2 * l.minutes
 			if easy {
 				l.cost = l.minutes + ceilDiv(l.minutes, 2)

@@ -63,15 +63,21 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 
 // budgetOf returns the minutes of the day, given the share the rules leave.
 func budgetOf(in *Input, share int) int {
-	level := in.Player.Level
-	if dailyCap[level] == 0 {
-		level = Growing
-	}
-	minutes := min(in.Player.Minutes, dailyCap[level]) * share / 100
+	minutes := ordinary(in) * share / 100
 	if in.Minutes > 0 {
 		minutes = min(minutes, in.Minutes)
 	}
 	return max(0, minutes-in.History.on(in.Date).Minutes)
+}
+
+// ordinary returns the minutes of a day like any other: the player's, as far as
+// her level bears them.
+func ordinary(in *Input) int {
+	level := in.Player.Level
+	if dailyCap[level] == 0 {
+		level = Growing
+	}
+	return min(in.Player.Minutes, dailyCap[level])
 }
 
 // top returns the highest written pitch the player may be given.

@@ -13,7 +13,8 @@ type active struct {
 	pass       *Pass
 	demands    Demands // of the pass, with what the plan adds
 	importance int     // per thousand
-	block      int     // place of the study's skill in the order of playing
+	skill      int     // place of the study's skill among all
+	block      int     // place of the study's skill in the day
 
 	// resting counts the lines in rotation that don't come by it today because
 	// they were played a day or two ago: the soft ones and the strenuous.
@@ -27,6 +28,8 @@ type facts struct {
 	line   *Line
 	work   bool     // among the lines in work
 	pinned bool     //
+	begins bool     // there is room for it, if it is new
+	cost   int      // thousandths of a minute that it takes each time round; 0: none
 	now    Standing // in the pass of the plan
 
 	// earlier is the standing in the first pass before that one in which the
@@ -80,7 +83,7 @@ func (b *builder) activate(p *PlanEntry, n int) (e active, why Reason) {
 	if e.study == nil {
 		return e, Reason{Kind: NotInCatalogue}
 	}
-	e.block = slices.Index(Skills(), e.study.Skill)
+	e.skill, e.block = slices.Index(skills[:], e.study.Skill), e.study.Skill.Place()
 	if e.block < 0 || e.study.Cycle < 1 || e.study.Together < 1 {
 		return e, Reason{Kind: StudyIncomplete}
 	}

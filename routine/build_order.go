@@ -15,6 +15,7 @@ func (b *builder) arrange(s solution) []pick {
 		return cmp.Or(
 			cmp.Compare(b.entries[c.entry].block, b.entries[d.entry].block),
 			cmp.Compare(strain(c.hard), strain(d.hard)),
+			cmp.Compare(b.entries[c.entry].skill, b.entries[d.entry].skill),
 			cmp.Compare(p.id, q.id),
 		)
 	})

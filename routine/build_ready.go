@@ -1,5 +1,7 @@
 package routine
 
+import "slices"
+
 // A kind is why a line comes today. The order is the order in which Explain
 // lists candidates.
 type kind uint8
@@ -11,6 +13,7 @@ const (
 	rotation             // its turn in the study's cycle
 	review               // passed, and due
 	relapse              // slipped in a pass left behind
+	upkeep               // a warm-up or warm-down that has passed
 	kinds                // how many there are
 )
 
@@ -50,6 +53,41 @@ func (b *builder) ready() {
 		}
 	}
 	b.setTests()
+	b.keepUp()
+}
+
+// keepUp leaves of the warm-ups that have passed no more than one study's, and
+// none if one is in work: whoever learns a warm-up is warm by it. Likewise for
+// warm-downs.
+func (b *builder) keepUp() {
+	for _, s := range [...]Skill{WarmUp, WarmDown} {
+		chosen := b.kept(s)
+		b.lines = slices.DeleteFunc(b.lines, func(r readied) bool {
+			e := &b.entries[r.entry]
+			if r.kind != upkeep || e.study.Skill != s || r.entry == chosen {
+				return false
+			}
+			b.keepOut(refusal{e.plan.Study, r.line.Number, r.pass, Reason{Kind: AnotherComes}})
+			return true
+		})
+	}
+}
+
+// kept returns the active study whose passed lines may come today as a warm-up,
+// or a warm-down: the one that has waited longest; -1 if a line in work may.
+func (b *builder) kept(s Skill) int {
+	chosen, age := -1, -1
+	for i := range b.lines {
+		r := &b.lines[i]
+		switch {
+		case b.entries[r.entry].study.Skill != s:
+		case r.kind != upkeep:
+			return -1
+		case r.age > age:
+			chosen, age = r.entry, r.age
+		}
+	}
+	return chosen
 }
 
 // readiedOf returns the line as what it would come today, or why it has no
@@ -72,6 +110,10 @@ func (b *builder) readiedOf(f *facts) (r readied, why Reason) {
 		r.kind = review
 	case f.now.State == Passed && !e.daily():
 		return r, Reason{Kind: ReviewNotDue}
+	case f.now.State == Passed:
+		r.kind = upkeep
+	case !f.begins && f.cost > 0:
+		return r, Reason{Kind: WaitsForOthers}
 	case f.last == f.now.Last && failed(f.outcome) && int(b.in.Date-f.last) <= againDays:
 		r.kind = again
 	default:
@@ -104,10 +146,6 @@ func (b *builder) looksBack(f *facts) bool {
 	return f.now.Plays > 0 && int(b.in.Date-f.now.Last) <= e.study.Cycle-3
 }
 
-// overlooked is after how many cycles a line that did not come is as good as laid
-// off.
-const overlooked = 3
-
 // pace fills in the line's tempo, strain and age.
 func (b *builder) pace(r *readied, e *active) {
 	s := r.stand
@@ -117,8 +155,6 @@ func (b *builder) pace(r *readied, e *active) {
 	case r.fresh:
 	case away.days > 0 && s.Last <= away.since:
 		r.idle = away.days
-	case r.kind != review && r.age >= overlooked*e.study.Cycle:
-		r.idle = r.age
 	}
 	l := ladder{demands: *r.demands, lock: e.plan.Lock, idle: r.idle, step: e.plan.Ladder}
 	if r.pass != e.plan.Pass {

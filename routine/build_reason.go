@@ -34,10 +34,8 @@ func (b *builder) turnReason(c *candidate) Reason {
 		return Reason{Kind: ReadyToHear}
 	case s.State == Slipped:
 		return Reason{Kind: SlippedLower}
-	case l.idle > 0 && b.day.away.days > 0:
-		return Reason{Kind: BackFromAway, N: l.idle}
 	case l.idle > 0:
-		return Reason{Kind: SlowerAfter, N: l.idle}
+		return Reason{Kind: BackFromAway, N: l.idle}
 	case s.State == AtTempo:
 		return Reason{Kind: AtTheGoal, N: s.CleanDays, Of: b.entries[c.entry].pass.CleanDays}
 	case s.State == Passed:

@@ -17,10 +17,11 @@ const (
 	missedWorth  = 110_000
 	reviewWorth  = 60_000 // a review on the day it falls due; twice that at the end of its band
 	relapseWorth = 80_000
+	goalWorth    = 100_000 // a line that is at the goal, besides its turn: a clean day or two and it has passed
 
 	turnBonus   = 150_000 // each item that a study needs today for its cycle to close
 	warmUpBonus = 300_000 // the first warm-up
-	moreCost    = 40_000  // each further item of a study for the same reason, rising
+	moreCost    = 5_000   // each further item of a study for the same reason, rising
 	coldCost    = 500_000 // beginning with a strenuous item though a softer one is there
 )
 
@@ -30,9 +31,8 @@ const (
 // counts.
 const usualLength = 4
 
-// lengthWorth is what a shortened, a full and a lengthened item are worth, per
-// thousand.
-var lengthWorth = [...]int{880, 1000, 1060}
+// lengthWorth is what a shortened and a full item are worth, per thousand.
+var lengthWorth = [...]int{880, 1000}
 
 // weigh gives the candidate its lengths and what they are worth. Of its bucket,
 // before holds those that have waited longer, or as long and stand earlier in
@@ -41,7 +41,7 @@ func (b *builder) weigh(c *candidate, before []int, mean int) {
 	e := &b.entries[c.entry]
 	c.worth = b.worth(c, b.crowded(before, c)) * e.importance / 1000 * mean / usualLength
 	from := len(b.lengths)
-	b.lengths = lengthsOf(b.lengths, c.full, b.day.budget)
+	b.lengths = lengthsOf(b.lengths, c.full, b.least(c))
 	c.lengths = b.lengths[from:]
 	for i := range c.lengths {
 		l := &c.lengths[i]
@@ -68,6 +68,9 @@ func (b *builder) worth(c *candidate, crowded bool) int {
 		return relapseWorth + turn
 	case c.kind == review:
 		return b.reviewWorth(first.stand)
+	}
+	if c.lines[0].stand.State == AtTempo {
+		return turn + goalWorth
 	}
 	return turn
 }
@@ -190,7 +193,7 @@ func (b *builder) fill(items []int) {
 	})
 	k := bucket{block: b.entries[c.entry].block, hard: c.hard, items: items}
 	k.bonus = b.bonuses(c.kind, items, milli, mean)
-	if Skills()[k.block] == WarmUp && len(b.buckets) == 0 {
+	if k.block == WarmUp.Place() && len(b.buckets) == 0 {
 		k.bonus[0] += warmUpBonus
 	}
 	b.buckets = append(b.buckets, k)
@@ -241,6 +244,8 @@ func (b *builder) bonuses(k kind, items []int, milli, mean int) []int {
 		return make([]int, len(items))
 	case rotation:
 		return b.turnBonuses(items, milli, mean)
+	case upkeep:
+		return make([]int, 1)
 	}
 	bonus := make([]int, min(most, len(items)))
 	for n := range bonus {
@@ -279,7 +284,7 @@ func (b *builder) turnsNeeded(c *candidate, ready int) int {
 	e := &b.entries[c.entry]
 	days := b.in.Player.playingDays(e.study.Cycle)
 	if c.hard {
-		days = max(1, days-ceilDiv(days, 3))
+		days = hardDays(days)
 	}
 	all := ready + ceilDiv(e.resting[strain(c.hard)], e.together())
 	return 1000 * all / days
@@ -306,11 +311,17 @@ func (b *builder) late(items []int) int {
 	return n
 }
 
-// meanLength returns the mean of the full lengths of items, rounded down.
+// meanLength returns the mean of the full lengths of items, rounded down, and no
+// less than the shortest; of strenuous items no less than the usual one, because
+// strain, not minutes, leaves room for few of them.
 func (b *builder) meanLength(items []int) int {
+	least := shortest
+	if b.candidates[items[0]].hard {
+		least = usualLength
+	}
 	sum := 0
 	for _, i := range items {
 		sum += b.candidates[i].full
 	}
-	return sum / len(items)
+	return max(least, sum/len(items))
 }

@@ -44,32 +44,41 @@ const (
 	longest  = 10
 
 	// mostItems is how many items of the shortest kind fill a day: with more
-	// minutes items get longer, not more numerous.
-	mostItems = 12
+	// minutes items get longer, not more numerous. What has passed may be
+	// shorter.
+	mostItems = 16
 )
 
 // fullLength returns the playing minutes that lines deserve (common practice):
 // twice at the tempo to begin with and twice at the tempo to reach, once each
-// for a review, and half as long again for breath and thought. The first study
+// for a review or for keeping up a warm-up, and half as long again for breath and
+// thought. The first study
 // of the plan gets a fifth more, later ones up to a fifth less.
 func fullLength(lines []readied, importance int) int {
-	const slowest = 60 // beats a minute where no tempo is given
 	var minutes float64
 	for i := range lines {
 		l := &lines[i]
-		bpm := l.to.BPM
-		if l.to.IsZero() {
-			bpm = slowest
-		}
 		times := 4
-		if l.kind == review {
+		if l.kind == review || l.kind == upkeep {
 			times = 2
 		}
-		minutes += float64(times*max(1, l.demands.Repeats)*l.line.Beats) / bpm
+		minutes += playingMinutes(l.line, *l.demands, l.to, times, importance)
 	}
-	const breath = 1.5
+	return int(minutes + 0.999)
+}
+
+// playingMinutes returns the minutes that some times through a line take.
+func playingMinutes(l *Line, d Demands, t Tempo, times, importance int) float64 {
+	const (
+		slowest = 60 // beats a minute where no tempo is given
+		breath  = 1.5
+	)
+	bpm := t.BPM
+	if t.IsZero() {
+		bpm = slowest
+	}
 	weight := 0.4 + 0.8*float64(importance)/1000
-	return int(minutes*breath*weight + 0.999)
+	return float64(times*max(1, d.Repeats)*l.Beats) / bpm * breath * weight
 }
 
 // fullLength returns the playing minutes that a candidate deserves, within the
@@ -78,15 +87,34 @@ func (b *builder) fullLength(c *candidate) int {
 	if c.kind == minute {
 		return shortest
 	}
-	return max(shortest, min(fullLength(c.lines, b.entries[c.entry].importance), longest))
+	return max(leastOf(c.kind), min(fullLength(c.lines, b.entries[c.entry].importance), longest))
 }
 
-// lengthsOf appends to lengths what an item may get on a day with the given
-// budget, shortest first: a third less than full, full, and a third more. Of
-// equal lengths only the one worth most is kept.
-func lengthsOf(lengths []length, full, budget int) []length {
-	low := min(longest, max(shortest, ceilDiv(budget, 2*mostItems)))
-	for n, m := range [...]int{ceilDiv(2*full, 3), full, ceilDiv(4*full, 3)} {
+// leastOf returns the least playing minutes of an item of a kind: a review is
+// twice through, which may take no more than one.
+func leastOf(k kind) int {
+	if k == review {
+		return 1
+	}
+	return shortest
+}
+
+// least returns the least playing minutes of a candidate today. What has passed
+// needs no more of them on a long day.
+func (b *builder) least(c *candidate) int {
+	switch c.kind {
+	case review, upkeep, minute:
+		return leastOf(c.kind)
+	}
+	return min(longest, max(shortest, ceilDiv(b.day.budget, 2*mostItems)))
+}
+
+// lengthsOf appends to lengths what an item may get, shortest first: a third less
+// than full, and full, but never less than low. Of equal lengths only the one
+// worth most is kept. No item gets more than it deserves because there is time:
+// minutes that nothing needs are left to the player.
+func lengthsOf(lengths []length, full, low int) []length {
+	for n, m := range [...]int{ceilDiv(2*full, 3), full} {
 		l := length{minutes: max(low, min(m, longest)), worth: lengthWorth[n]}
 		if last := len(lengths) - 1; n > 0 && lengths[last].minutes == l.minutes {
 			lengths[last] = l

@@ -81,23 +81,23 @@ func TestFullLength(t *testing.T) {
 
 func TestLengths(t *testing.T) {
 	tests := []struct {
-		full, budget int
-		want         []int
+		full, least int
+		want        []int
 	}{
-		{6, 60, []int{4, 6, 8}},
-		{2, 60, []int{3}},      // the day is long enough for items of 3
-		{2, 30, []int{2, 3}},   // a third off 2 is still 2
-		{10, 40, []int{7, 10}}, // no item is longer than 10
-		{4, 180, []int{8}},     // twelve items fill three hours
-		{5, 3, []int{4, 5, 7}}, // too long for the day, but that is the search's to see
+		{6, 2, []int{4, 6}},
+		{7, 2, []int{5, 7}},   // two thirds of 7, rounded up
+		{2, 2, []int{2}},      // a third off 2 is still 2
+		{3, 3, []int{3}},      // the day is long enough for items of 3
+		{12, 2, []int{8, 10}}, // no item is longer than 10
+		{1, 1, []int{1}},      // a review may be as short as a minute
 	}
 	for _, tt := range tests {
 		var got []int
-		for _, l := range lengthsOf(nil, tt.full, tt.budget) {
+		for _, l := range lengthsOf(nil, tt.full, tt.least) {
 			got = append(got, l.minutes)
 		}
 		if !slices.Equal(got, tt.want) {
-			t.Errorf("full length %d in %d minutes: %v, want %v", tt.full, tt.budget, got, tt.want)
+			t.Errorf("full length %d, at least %d: %v, want %v", tt.full, tt.least, got, tt.want)
 		}
 	}
 }

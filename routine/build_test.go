@@ -228,10 +228,10 @@ func TestWhatComesAndWhy(t *testing.T) {
 			s.State, s.Due = routine.Passed, in.Date-8
 			in.Standings[key(1, 5)] = s
 		}, 5, 1, 96, "review 35"},
-		{"overlooked for three cycles", func(in *routine.Input) {
+		{"not seen for three cycles, though she played", func(in *routine.Input) {
 			kept(in, in.Date-1, make([]bool, 30)...)
 			in.Standings[key(1, 5)] = played(in.Date-21, 80, routine.Shaky)
-		}, 5, 1, 72, "slower-after 21"},
+		}, 5, 1, 80, "last-time shaky"},
 		{"an earlier pass, slipped", func(in *routine.Input) {
 			in.Plan.Entries[1].Pass = 2
 			stands(in, scales, 2, played(in.Date-2, 80, routine.Clean))
@@ -565,5 +565,5 @@ func ExampleBuild() {
 			it.N, it.Book, it.Title, it.Lines[0].Line, it.To, it.Minutes, it.Rest, it.Reason)
 	}
 	// Output:
-	// 1. Slur Atlas, Neighbours, line 1 to quarter=60: 6 min, rest 6 (new-in C)
+	// 1. Slur Atlas, Neighbours, line 1 to quarter=60: 4 min, rest 4 (new-in C)
 }

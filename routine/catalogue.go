@@ -2,6 +2,7 @@ package routine
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -71,9 +72,30 @@ const (
 	WarmDown      Skill = "warm-down"
 )
 
+var skills = [...]Skill{WarmUp, Flexibility, Technique, Articulation, Range, SightReading, Transposition, Etude, WarmDown}
+
 // Skills returns all skills in the order they are played in.
-func Skills() []Skill {
-	return []Skill{WarmUp, Flexibility, Technique, Articulation, Range, SightReading, Transposition, Etude, WarmDown}
+func Skills() []Skill { return slices.Clone(skills[:]) }
+
+// Place returns the place of the skill in the day, from 0; -1 for a skill that is
+// none. Technique and articulation share a place, in whatever order, and so does
+// all music: sight-reading, transposition and etudes (common practice).
+func (s Skill) Place() int {
+	switch s {
+	case WarmUp:
+		return 0
+	case Flexibility:
+		return 1
+	case Technique, Articulation:
+		return 2
+	case Range:
+		return 3
+	case SightReading, Transposition, Etude:
+		return 4
+	case WarmDown:
+		return 5
+	}
+	return -1
 }
 
 // A Catalogue is the set of books a studio teaches from.

@@ -23,7 +23,6 @@ const (
 	ReadyToHear   ReasonKind = "ready"         // for the teacher
 	SlippedLower  ReasonKind = "slipped"       // so a little slower
 	BackFromAway  ReasonKind = "back"          // after N days
-	SlowerAfter   ReasonKind = "slower-after"  // N days
 	AtTheGoal     ReasonKind = "at-goal"       // clean on N of Of days
 	KeptUp        ReasonKind = "kept-up"       // passed
 	UpToGoal      ReasonKind = "up-to-goal"    //
@@ -49,6 +48,8 @@ const (
 	NeedsInstrument  ReasonKind = "needs"            // Text
 	NotInWork        ReasonKind = "not-in-work"      //
 	ReviewNotDue     ReasonKind = "review-not-due"   //
+	AnotherComes     ReasonKind = "another-comes"    // a warm-up or warm-down that has passed
+	WaitsForOthers   ReasonKind = "waits-for-others" // new, until a line in work has passed
 	LeftOutUntil     ReasonKind = "left-out"         // Until
 	AboveRange       ReasonKind = "above-range"      //
 	TooHighYet       ReasonKind = "too-high-yet"     // so soon after a lay-off

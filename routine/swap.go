@@ -91,7 +91,7 @@ func inOrder(items []Item) bool {
 	}
 	for i := 1; i < len(items); i++ {
 		if items[i-1].Hard && items[i].Hard ||
-			slices.Index(Skills(), items[i-1].Skill) > slices.Index(Skills(), items[i].Skill) {
+			items[i-1].Skill.Place() > items[i].Skill.Place() {
 			return false
 		}
 	}

@@ -28,6 +28,12 @@
 // another length, a warm-up every day) are there to show what a difference is
 // made of.
 //
+// Two things that the builder's days have cost it lines that pass, and the plain
+// order has neither: a warm-up and a warm-down every day, and reviews, by which
+// lines that have passed are found to have slipped. A policy that has the same
+// duties shows what the choice alone is worth, and the count of lines passed that
+// she can still play what the reviews are.
+//
 // Lives are compared by [Measures], as the mean under the builder over the mean
 // under the other, with an interval by a bootstrap that draws students
 // ([Result.Ratio]). [Variants] repeats all of it with one assumption changed.

@@ -17,12 +17,16 @@ type Life struct {
 	Passed  []int // by day: lines that stood passed in the evening, in whatever pass
 	Range   []int // by day, like Passed: of them, the lines of range studies
 	Able    []int // by day: lines she could play at their goal that evening, rested
+	Held    []int // by day: lines that are both, passed and within her reach
 	Minutes int   // playing and rest
 	Playing int
 	Items   int
 	Hard    int // strenuous items
 	Beside  int // of them, played next after another
 	Third   int // strenuous days after two others
+
+	Uses  [uses]int // minutes, by what they went to
+	Begun int       // lines that were ever played
 
 	// PassedOn is, by line of the first plan, how many days it took to pass it for
 	// the first time; a line that never did counts with all days of the life.
@@ -117,7 +121,9 @@ func (l *living) days(before *Life) {
 		} else if s.ill {
 			l.remember(routine.DayLog{Date: l.in.Date, Excuse: routine.Ill})
 		}
-		carried = minutes - spent
+		if carried = minutes - spent; before == nil && s.plays {
+			l.life.Uses[Unused] += carried
+		}
 		l.life.spent = append(l.life.spent, spent)
 		l.body.sleep()
 		if l.in.Date.Weekday() == lessonDay {
@@ -138,6 +144,7 @@ func (l *living) day(day int, s spell, minutes int) int {
 		if used += it.Minutes + it.Rest; i > 0 && float64(used) > s.part*float64(set.Minutes)+0.5 {
 			break
 		}
+		l.spend(it)
 		l.item(it, day, s)
 		l.strain(it, i > 0 && set.Items[i-1].Hard)
 		log.Kept, log.Hard = true, log.Hard || it.Hard
@@ -150,6 +157,16 @@ func (l *living) day(day int, s spell, minutes int) int {
 	l.policy.stopped(played)
 	l.remember(log)
 	return set.Minutes
+}
+
+// spend counts what an item's minutes go to.
+func (l *living) spend(it *routine.Item) {
+	first := l.in.Standings[routine.StandingKey{Line: it.Lines[0], Pass: it.Pass}]
+	l.life.Uses[useOf(it, first)] += it.Minutes
+	l.life.Uses[Rest] += it.Rest
+	if first.Plays == 0 {
+		l.life.Begun += len(it.Lines)
+	}
 }
 
 // remember puts a day into the history.
@@ -178,9 +195,10 @@ func hardOn(d routine.DayLog, date routine.Date) bool { return d.Hard && d.Date 
 
 // note writes down how far she is at the end of a day.
 func (l *living) note(day int) {
-	passed, ranged, able := 0, 0, 0
+	passed, ranged, able, held := 0, 0, 0, 0
 	for key, g := range l.goals {
-		if l.in.Standings[key].State == routine.Passed {
+		stands := l.in.Standings[key].State == routine.Passed
+		if stands {
 			passed++
 			if g.skill == routine.Range {
 				ranged++
@@ -189,6 +207,9 @@ func (l *living) note(day int) {
 		can := l.who.can(l.skills[key], l.in.Date)
 		if can >= g.demands.To.Sixteenths() {
 			able++
+			if stands {
+				held++
+			}
 		}
 		if l.life.Could != nil {
 			l.life.Could[key] = append(l.life.Could[key], can)
@@ -197,6 +218,7 @@ func (l *living) note(day int) {
 	l.life.Passed = append(l.life.Passed, passed)
 	l.life.Range = append(l.life.Range, ranged)
 	l.life.Able = append(l.life.Able, able)
+	l.life.Held = append(l.life.Held, held)
 	for i, key := range l.first {
 		if l.life.PassedOn[i] == l.trial.Days && l.in.Standings[key].State == routine.Passed {
 			l.life.PassedOn[i] = day + 1

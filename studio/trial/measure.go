@@ -21,6 +21,7 @@ func Measures(days int) []Measure {
 		{"lines passed at two thirds", false, at(passed, 2*days/3)},
 		{"lines passed at a third", false, at(passed, days/3)},
 		{"lines passed, range aside", false, func(l *Life) float64 { return float64(l.Passed[days-1] - l.Range[days-1]) }},
+		{"lines passed that she can still play", false, at(held, days)},
 		{"lines she can play at the end", false, at(able, days)},
 		{"days to half of the first plan", true, daysTo(0.5)},
 		{"mean days to pass a line of it", true, func(l *Life) float64 { return mean(l.PassedOn) }},
@@ -28,6 +29,7 @@ func Measures(days int) []Measure {
 }
 
 func passed(l *Life) []int { return l.Passed }
+func held(l *Life) []int   { return l.Held }
 func able(l *Life) []int   { return l.Able }
 
 func at(what func(*Life) []int, day int) func(*Life) float64 {

@@ -17,8 +17,12 @@ type Policy struct {
 	// plan has them, passed or not, as the builder's days do.
 	Framed bool
 
+	// Reviewed has passed lines come back when their review is due, as the
+	// builder's do, after the warm-up.
+	Reviewed bool
+
 	// Short makes items as short as their lines deserve, where the builder, on a
-	// day of more than 48 minutes, makes them longer rather than more numerous.
+	// day of more than an hour, makes them longer rather than more numerous.
 	Short bool
 }
 
@@ -49,6 +53,7 @@ func Others() []Policy {
 		{Name: "plain", Order: Plain, Tempo: Ladder},
 		{Name: "random", Order: Random, Tempo: Ladder},
 		{Name: "plain, warmed up", Order: Plain, Tempo: Ladder, Framed: true},
+		{Name: "plain, same duties", Order: Plain, Tempo: Ladder, Framed: true, Reviewed: true},
 		{Name: "random, warmed up", Order: Random, Tempo: Ladder, Framed: true},
 		{Name: "plain, whole budget", Order: Plain, Tempo: Ladder, Full: true},
 		{Name: "plain, short items", Order: Plain, Tempo: Ladder, Short: true},

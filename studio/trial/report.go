@@ -13,6 +13,7 @@ func (t Trial) Report(w io.Writer, variants []Variant, others []Policy) Result {
 	base := t.Run(others...)
 	fmt.Fprintf(w, "%d students on %d plans, %d days each; builder over other, with 95 %% interval\n", t.Students, len(t.Scenarios), t.Days)
 	base.writeDays(w, others)
+	base.writeUses(w, append([]Policy{Builder()}, others...))
 	for _, m := range Measures(t.Days) {
 		better := "more is better"
 		if m.Less {
@@ -52,8 +53,8 @@ func (r Result) writeDays(w io.Writer, others []Policy) {
 func (t Trial) sensitivity(w io.Writer, variants []Variant) {
 	others := Others()[:4]
 	measures := Measures(t.Days)
-	measures = []Measure{measures[0], measures[2]}
-	fmt.Fprintf(w, "\nwith other models: %s; %s\n", measures[0].Name, measures[1].Name)
+	measures = []Measure{measures[0], measures[2], measures[4]}
+	fmt.Fprintf(w, "\nwith other models: %s; %s; %s\n", measures[0].Name, measures[1].Name, measures[2].Name)
 	for _, v := range variants {
 		t.Model = v.Model
 		r := t.Run(others...)

@@ -47,11 +47,14 @@ func (p *sheets) set(in routine.Input, minutes int) routine.Routine {
 		end = p.framing(in, units, routine.WarmDown)
 	}
 	left := minutes - minutesOf(end)
+	if p.Reviewed {
+		p.add(&r, reviews(in), -1, left)
+	}
 	for _, at := range p.order(len(units), in.Date) {
 		if p.Framed && framed(&in, units[at]) {
 			continue
 		}
-		if !p.add(&r, p.itemsOf(in, units[at].entry, units[at].open), at, left) {
+		if !p.add(&r, p.itemsOf(in, units[at].entry, units[at].open, units[at].open), at, left) {
 			break
 		}
 	}
@@ -96,7 +99,48 @@ func (p *sheets) framing(in routine.Input, units []unit, skill routine.Skill) []
 	}
 	u := units[*turn%len(units)]
 	*turn++
-	return p.itemsOf(in, u.entry, u.lines)
+	return p.itemsOf(in, u.entry, u.lines, u.unpassed(&in))
+}
+
+// unpassed returns the lines of the unit that have not passed.
+func (u *unit) unpassed(in *routine.Input) []int {
+	e := &in.Plan.Entries[u.entry]
+	return slices.DeleteFunc(slices.Clone(u.lines), func(n int) bool {
+		return in.Standings[routine.StandingKey{Line: e.Study.Line(n), Pass: e.Pass}].State == routine.Passed
+	})
+}
+
+// reviews returns the reviews that are due, as the builder would make them.
+func reviews(in routine.Input) []routine.Item {
+	var items []routine.Item
+	for _, e := range in.Plan.Entries {
+		for pass := 1; pass <= e.Pass; pass++ {
+			lines := due(&in, e.Study, pass)
+			for more := true; more && len(lines) > 0; {
+				e.Pass, e.Lines, e.Pinned = pass, lines, nil
+				in.Plan.Entries = []routine.PlanEntry{e}
+				more = false
+				for _, it := range routine.Build(in).Items {
+					if it.Review {
+						items, lines, more = append(items, it), without(lines, it.Lines), true
+					}
+				}
+			}
+		}
+	}
+	return items
+}
+
+// due returns the lines of a study whose review in a pass is due.
+func due(in *routine.Input, study routine.StudyRef, pass int) []int {
+	var lines []int
+	for _, l := range in.Catalogue.Study(study).Lines {
+		s := in.Standings[routine.StandingKey{Line: study.Line(l.Number), Pass: pass}]
+		if s.State == routine.Passed && s.Due <= in.Date {
+			lines = append(lines, l.Number)
+		}
+	}
+	return lines
 }
 
 func skillOf(in *routine.Input, u unit) routine.Skill {
@@ -138,10 +182,7 @@ func (p *sheets) units(in *routine.Input) []unit {
 	}
 	for i := range units {
 		u := &units[i]
-		e := &in.Plan.Entries[u.entry]
-		u.open = slices.DeleteFunc(slices.Clone(u.lines), func(n int) bool {
-			return in.Standings[routine.StandingKey{Line: e.Study.Line(n), Pass: e.Pass}].State == routine.Passed
-		})
+		u.open = u.unpassed(in)
 		open += len(u.open)
 	}
 	for i := range units {
@@ -179,9 +220,10 @@ func withoutStrain(h routine.History) routine.History {
 }
 
 // itemsOf has the builder make items of the given lines of an entry and of
-// nothing else. It leaves out a strenuous one beside another, so it is asked
-// again until there is no more to come.
-func (p *sheets) itemsOf(in routine.Input, entry int, lines []int) []routine.Item {
+// nothing else; those pinned come even if they have passed. It leaves out a
+// strenuous one beside another, so it is asked again until there is no more to
+// come.
+func (p *sheets) itemsOf(in routine.Input, entry int, lines, pins []int) []routine.Item {
 	entries := slices.Clone(in.Plan.Entries)
 	for i := range entries {
 		entries[i].Hold = i != entry
@@ -190,7 +232,7 @@ func (p *sheets) itemsOf(in routine.Input, entry int, lines []int) []routine.Ite
 	in.Plan.Entries = entries
 	var items []routine.Item
 	for more := true; more && len(lines) > 0; {
-		e.Lines, e.Pinned = lines, lines
+		e.Lines, e.Pinned = lines, pins
 		x := routine.Explain(in)
 		more = false
 		for i, it := range x.Routine.Items {
@@ -198,7 +240,7 @@ func (p *sheets) itemsOf(in routine.Input, entry int, lines []int) []routine.Ite
 				continue // a review of an earlier pass
 			}
 			items = append(items, atLength(it, max(x.Candidates[i].Minutes, p.least(x.Budget))))
-			lines = without(lines, it.Lines)
+			lines, pins = without(lines, it.Lines), without(pins, it.Lines)
 			more = true
 		}
 	}
@@ -206,10 +248,10 @@ func (p *sheets) itemsOf(in routine.Input, entry int, lines []int) []routine.Ite
 }
 
 // least returns the least minutes of an item on a day with the given budget, as
-// the builder has it: twelve items of the shortest kind, with their rest, fill a
+// the builder has it: sixteen items of the shortest kind, with their rest, fill a
 // day.
 func (p *sheets) least(budget int) int {
-	const mostItems, longest = 12, 10
+	const mostItems, longest = 16, 10
 	if p.Short {
 		return shortest
 	}
@@ -219,11 +261,15 @@ func (p *sheets) least(budget int) int {
 // shortest is the least playing minutes of an item.
 const shortest = 2
 
-// atLength returns the item with other playing minutes, and as much rest for each
-// of them.
+// atLength returns the item with other playing minutes and the rest that the
+// builder gives after so many: as long as the item, or half of it where that was
+// enough.
 func atLength(it routine.Item, minutes int) routine.Item {
-	it.Rest = (it.Rest*minutes + it.Minutes - 1) / it.Minutes
-	it.Minutes = minutes
+	rest := minutes
+	if it.Rest < it.Minutes {
+		rest = (minutes + 1) / 2
+	}
+	it.Minutes, it.Rest = minutes, rest
 	return it
 }
 
