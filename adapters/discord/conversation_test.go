@@ -92,6 +92,8 @@ func (s *stand) Delete(who, id string) { s.discord.Delete(s.line(who), id) }
 
 func (s *stand) Talk(who, text string) { s.discord.Say(s.channel, s.people[who], text) }
 
+func (s *stand) Answer(who, post, text string) { s.discord.Reply(s.channel, s.people[who], post, text) }
+
 // Choose gives the first answer by a reaction, which can be taken back, and any
 // other by its button.
 func (s *stand) Choose(who, post string, n int) func() {
@@ -119,7 +121,7 @@ func (s *stand) said(channel string) (all []studiotest.Said) {
 	at := map[string]string{}
 	for _, m := range s.discord.Messages(channel) {
 		if m.Author.Bot {
-			all = append(all, studiotest.Said{ID: m.ID, Text: shown(m)})
+			all = append(all, studiotest.Said{ID: m.ID, Text: shown(m), Calls: len(m.Pinged) > 0})
 			at[m.ID] = m.ID
 		}
 		for _, r := range m.Reactions {

@@ -3,12 +3,16 @@ package matrix
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"regexp"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 )
 
 // A front stands between a bot and the homeserver. It checks the bot's requests
@@ -25,6 +29,7 @@ type front struct {
 	checked int
 	wrong   []string
 	fault   func(*http.Request) *fault // asked about every request
+	clock   func() time.Time           // by which events are dated; nil: the homeserver's
 }
 
 // A fault is what happens to a request instead of its being answered well.
@@ -88,11 +93,7 @@ func (f *front) ServeHTTP(w http.ResponseWriter, req *http.Request) {
 		}
 		defer resp.Body.Close()
 		if broken == nil {
-			for k, v := range resp.Header {
-				w.Header()[k] = v
-			}
-			w.WriteHeader(resp.StatusCode)
-			io.Copy(w, resp.Body)
+			f.pass(w, resp)
 			return
 		}
 	}
@@ -103,12 +104,34 @@ func (f *front) ServeHTTP(w http.ResponseWriter, req *http.Request) {
 	io.WriteString(w, broken.body)
 }
 
+// dated is when the homeserver took an event.
+var dated = regexp.MustCompile(`"origin_server_ts":\d+`)
+
+// pass gives an answer on, with its events dated by the front's clock if it has
+// one.
+func (f *front) pass(w http.ResponseWriter, resp *http.Response) {
+	body, err := io.ReadAll(resp.Body)
+	if err != nil {
+		panic(http.ErrAbortHandler)
+	}
+	if f.clock != nil {
+		body = dated.ReplaceAll(body, fmt.Appendf(nil, `"origin_server_ts":%d`, f.clock().UnixMilli()))
+	}
+	for k, v := range resp.Header {
+		w.Header()[k] = v
+	}
+	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
+	w.WriteHeader(resp.StatusCode)
+	w.Write(body)
+}
+
 func (f *front) forward(req *http.Request, body []byte) (*http.Response, error) {
 	on, err := http.NewRequestWithContext(context.Background(), req.Method, f.next+req.URL.RequestURI(), bytes.NewReader(body))
 	if err != nil {
 		return nil, err
 	}
 	on.Header = req.Header.Clone()
+	on.Header.Del("Accept-Encoding")
 	return http.DefaultTransport.RoundTrip(on)
 }
 

@@ -167,7 +167,7 @@ func (b *Bot) openLine(ctx context.Context, s *session, account id.UserID) (id.R
 		none := ""
 		req.InitialState = []*event.Event{{
 			Type: event.StateEncryption, StateKey: &none,
-			Content: event.Content{Parsed: &event.EncryptionEventContent{Algorithm: id.AlgorithmMegolmV1}},
+			Content: event.Content{Parsed: &event.EncryptionEventContent{Algorithm: algorithm}},
 		}}
 	}
 	resp, err := s.CreateRoom(ctx, req)
@@ -179,6 +179,9 @@ func (b *Bot) openLine(ctx context.Context, s *session, account id.UserID) (id.R
 	}
 	if err != nil {
 		return "", fmt.Errorf("opening a private line: %w", err)
+	}
+	if b.cfg.Encrypt {
+		b.rooms.seal(resp.RoomID)
 	}
 	return resp.RoomID, b.lines.add(ctx, s.Client, resp.RoomID, account)
 }

@@ -20,6 +20,7 @@ type position struct {
 	Sent    []sentEvent           `json:"sent,omitempty"`    // own events seen lately, oldest first
 	Locked  []locked              `json:"locked,omitempty"`  // events whose keys have not come
 	Invited map[id.RoomID]invited `json:"invited,omitempty"` // invitations not answered
+	Sealed  []id.RoomID           `json:"sealed,omitempty"`  // rooms that were encrypted once
 }
 
 type sentEvent struct {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"sync"
 
 	"maunium.net/go/mautrix"
@@ -19,13 +21,32 @@ type room struct {
 
 // rooms are the rooms that were asked about, until something about them changes.
 type rooms struct {
-	mu    sync.Mutex
-	known map[id.RoomID]*room
-	turns map[id.RoomID]int // counts the changes
+	mu     sync.Mutex
+	known  map[id.RoomID]*room
+	turns  map[id.RoomID]int  // counts the changes
+	sealed map[id.RoomID]bool // were encrypted once
 }
 
 func newRooms() *rooms {
-	return &rooms{known: map[id.RoomID]*room{}, turns: map[id.RoomID]int{}}
+	return &rooms{known: map[id.RoomID]*room{}, turns: map[id.RoomID]int{}, sealed: map[id.RoomID]bool{}}
+}
+
+// seal notes that rooms are encrypted. They stay so, whatever the server says
+// later: encryption can't be switched off ("m.room.encryption"), and nothing must
+// be sent in the clear because a server could not find that event.
+func (r *rooms) seal(all ...id.RoomID) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for _, id := range all {
+		r.sealed[id] = true
+	}
+}
+
+// encrypted returns the rooms that were encrypted once.
+func (r *rooms) encrypted() []id.RoomID {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return slices.Sorted(maps.Keys(r.sealed))
 }
 
 // get returns a room; an error if the bot is not in it.
@@ -42,11 +63,19 @@ func (r *rooms) get(ctx context.Context, cli *mautrix.Client, id id.RoomID) (*ro
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if found.encryption != nil {
+		r.sealed[id] = true
+	} else if r.sealed[id] {
+		found.encryption = &event.EncryptionEventContent{Algorithm: algorithm}
+	}
 	if r.turns[id] == turn {
 		r.known[id] = found
 	}
 	return found, nil
 }
+
+// algorithm is that of encrypted rooms ("m.megolm.v1.aes-sha2").
+const algorithm = id.AlgorithmMegolmV1
 
 func ask(ctx context.Context, cli *mautrix.Client, in id.RoomID) (*room, error) {
 	found := &room{members: map[id.UserID]event.Membership{}}

@@ -56,11 +56,17 @@ func (h *homeserver) logIn(t testing.TB, user id.UserID) *mautrix.Client {
 	return cli
 }
 
-// follow asks once what has happened, and joins the rooms she is invited to.
+// follow asks once what has happened, waiting a second for something to happen,
+// and joins the rooms she is invited to.
 func (p *person) follow(t testing.TB, ctx context.Context) {
 	t.Helper()
+	p.look(t, ctx, time.Second)
+}
+
+func (p *person) look(t testing.TB, ctx context.Context, wait time.Duration) {
+	t.Helper()
 	resp, err := p.FullSyncRequest(ctx, mautrix.ReqSync{
-		Since: p.since, Timeout: 1000, FilterID: `{"room":{"timeline":{"limit":1000}}}`,
+		Since: p.since, Timeout: int(wait.Milliseconds()), FilterID: `{"room":{"timeline":{"limit":1000}}}`,
 	})
 	if err != nil {
 		t.Fatalf("%s following: %v", p.UserID, err)

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"path/filepath"
@@ -17,6 +18,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // seal gives a person keys of her own.
@@ -338,4 +340,47 @@ func vouched(t *testing.T, sc *scene) bool {
 		t.Fatal(err)
 	}
 	return trust >= id.TrustStateCrossSignedTOFU
+}
+
+// TestSealedConversations holds the conversations that every chat holds in
+// rooms that are encrypted: the lines and the studio channel.
+func TestSealedConversations(t *testing.T) {
+	studiotest.Conversations(t, emptyStore, func(t *testing.T, set studiotest.Setting) studiotest.Stand {
+		s := newStand(t, set, func(p *person) { p.seal(t) }, func(c *Config) {
+			c.Encrypt, c.Keys = true, filepath.Join(t.TempDir(), "keys.db")
+		})
+		t.Cleanup(s.nothingOpen)
+		return s
+	})
+}
+
+// nothingOpen checks that no message of the bot came in the clear.
+func (s *stand) nothingOpen() {
+	for name, p := range s.people {
+		for _, e := range p.seen {
+			if e.Sender == s.self && e.Type == event.EventMessage && !e.Mautrix.WasEncrypted {
+				s.t.Errorf("a message came to %s in the clear: %s", name, e.Content.AsMessage().Body)
+			}
+		}
+	}
+}
+
+// TestStaysSealed sends nothing in the clear into a room that was encrypted, when
+// the server no longer finds that it is; also after a restart.
+func TestStaysSealed(t *testing.T) {
+	sc := sealedScene(t, nil)
+	sc.front.breaks(func(req *http.Request) *fault {
+		if strings.Contains(req.URL.Path, "/state/m.room.encryption") {
+			return &fault{status: http.StatusNotFound, body: `{"errcode":"M_NOT_FOUND","error":"cannot find state"}`}
+		}
+		return nil
+	})
+	sc.enter(t)
+	for n := range 2 {
+		sent := sc.post(t, studio.Delivery{Post: routine(studio.Key(fmt.Sprint("routine/ada/", n)), sc.toAda())})
+		if e := sc.ada.sees(t, sent); !e.Mautrix.WasEncrypted {
+			t.Errorf("post %d came in the clear", n)
+		}
+		sc.restart(t)
+	}
 }

@@ -99,6 +99,7 @@ func (b *Bot) follow(ctx context.Context, s *session) error {
 		return err
 	}
 	b.sent.remember(pos.Sent)
+	b.rooms.seal(pos.Sealed...)
 	wait := time.Duration(0)
 	for failures := 0; ctx.Err() == nil; {
 		err := b.step(ctx, s, pos, wait)
@@ -135,7 +136,7 @@ func (b *Bot) step(ctx context.Context, s *session, pos *position, wait time.Dur
 	if err := b.take(ctx, s, resp, next, pos.Since); err != nil {
 		return err
 	}
-	next.Sent = b.sent.list()
+	next.Sent, next.Sealed = b.sent.list(), b.rooms.encrypted()
 	if err := b.keepPosition(ctx, pos, next); err != nil {
 		return err
 	}
@@ -260,6 +261,7 @@ func (b *Bot) note(ctx context.Context, s *session, room id.RoomID, evt *event.E
 	evt.Type.Class = event.StateEventType
 	switch evt.Type {
 	case event.StateEncryption:
+		b.rooms.seal(room)
 		b.rooms.forget(room)
 	case event.StateMember:
 		b.rooms.forget(room)

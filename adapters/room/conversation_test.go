@@ -103,6 +103,10 @@ func (s *stand) Talk(who, text string) {
 	s.post("say", map[string]any{"as": who, "where": "channel", "text": text, "draft": s.draft()})
 }
 
+func (s *stand) Answer(who, post, text string) {
+	s.post("say", map[string]any{"as": who, "where": "channel", "text": text, "reply_to": post, "draft": s.draft()})
+}
+
 // Choose says the words of the choice in reply to the post, as its button does.
 func (s *stand) Choose(who, post string, n int) func() {
 	for _, e := range s.transcript(who, "line") {

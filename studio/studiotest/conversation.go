@@ -1,11 +1,11 @@
 package studiotest
 
 import (
+	"cmp"
 	"context"
-	"fmt"
 	"log/slog"
-	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -35,8 +35,10 @@ type Stand interface {
 	// Choose gives the n-th quick answer, from 0, of a post on her private line,
 	// and returns how it is taken back; nil if the chat has no way to.
 	Choose(who, post string, n int) (takeBack func())
-	// Talk has a person write in the studio channel.
+	// Talk has a person write in the studio channel, and Answer do so in reply to
+	// a post there.
 	Talk(who, text string)
+	Answer(who, post, text string)
 
 	// Line returns what the bot has said on a person's private line, oldest
 	// first; a mark on a message of hers is there with the text [Mark].
@@ -49,6 +51,9 @@ type Stand interface {
 type Said struct {
 	ID   string // the platform's
 	Text string // all its words
+
+	// Calls says that somebody is called by it: a mention that makes a sound.
+	Calls bool
 }
 
 // Mark is the text of a mark that stands for a receipt.
@@ -66,7 +71,7 @@ type Setting struct {
 func Conversations(t *testing.T, store func(t *testing.T) studio.Store, open func(t *testing.T, s Setting) Stand) {
 	for _, c := range conversations {
 		t.Run(strings.ReplaceAll(c.name, " ", "_"), func(t *testing.T) {
-			p := newPlay(t, store(t), open)
+			p := newPlay(t, store(t), c.names, open)
 			for _, step := range c.steps {
 				step(p)
 			}
@@ -80,7 +85,7 @@ type play struct {
 	stand   Stand
 	store   studio.Store
 	service *studio.Service
-	now     time.Time
+	clock   atomic.Pointer[time.Time]
 	last    string // id of the message written last
 	undo    func() // takes the last quick answer back
 	heard   map[string]int
@@ -92,11 +97,20 @@ const patience = 15 * time.Second
 // playBegins is on a Monday, a minute before routines are due in London.
 var playBegins = time.Date(2026, 3, 2, 6, 59, 0, 0, time.UTC)
 
-func newPlay(t *testing.T, store studio.Store, open func(*testing.T, Setting) Stand) *play {
+func (p *play) now() time.Time { return *p.clock.Load() }
+
+func (p *play) pass(d time.Duration) {
+	then := p.now().Add(d)
+	p.clock.Store(&then)
+}
+
+// newPlay begins a conversation in which some members have other names.
+func newPlay(t *testing.T, store studio.Store, names map[studio.MemberID]string, open func(*testing.T, Setting) Stand) *play {
 	t.Helper()
-	p := &play{t: t, store: store, now: playBegins, heard: map[string]int{}}
-	clock := func() time.Time { return p.now }
-	p.stand = open(t, Setting{Store: store, Now: clock, Receiver: later{p}})
+	p := &play{t: t, store: store, heard: map[string]int{}}
+	begin := playBegins
+	p.clock.Store(&begin)
+	p.stand = open(t, Setting{Store: store, Now: p.now, Receiver: later{p}})
 	reader, err := reply.NewReader()
 	if err != nil {
 		t.Fatal(err)
@@ -105,18 +119,19 @@ func newPlay(t *testing.T, store studio.Store, open func(*testing.T, Setting) St
 	p.service = studio.New(studio.Config{
 		Store: store, Chats: []studio.Chat{p.stand.Chat()}, Drawer: blank{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return books },
-		Now:   clock, Random: func() float64 { return 0 }, Log: slog.New(slog.DiscardHandler),
+		Now:   p.now, Random: func() float64 { return 0 }, Log: slog.New(slog.DiscardHandler),
 	})
 	roster := Roster()
 	roster.Studio.Channels = []studio.Address{p.stand.Channel()}
 	for i := range roster.Members {
 		m := &roster.Members[i]
 		m.Accounts = []studio.Account{p.stand.Account(string(m.ID))}
+		m.Name = cmp.Or(names[m.ID], m.Name)
 	}
 	if err := p.service.Apply(t.Context(), roster); err != nil {
 		t.Fatal(err)
 	}
-	p.now = p.now.Add(time.Minute)
+	p.pass(time.Minute)
 	return p
 }
 
@@ -148,200 +163,7 @@ func (p *play) await(what string, ok func() bool) {
 		}
 		if time.Now().After(deadline) {
 			p.t.Fatalf("never came about: %s\nAda's line: %q\nOdile's line: %q\nthe channel: %q",
-				what, p.stand.Line("ada"), p.stand.Line("odile"), p.stand.Hall())
+				what, joined(p.stand.Line("ada")), joined(p.stand.Line("odile")), joined(p.stand.Hall()))
 		}
 	}
-}
-
-// A step is one thing that happens in a conversation.
-type step func(p *play)
-
-// says has somebody write on her private line.
-func says(who, text string) step {
-	return func(p *play) { p.last = p.stand.Write(who, text, "") }
-}
-
-// replies has her reply to what the bot said last.
-func replies(who, text string) step {
-	return func(p *play) {
-		line := p.stand.Line(who)
-		p.last = p.stand.Write(who, text, line[len(line)-1].ID)
-	}
-}
-
-// edits and deletes do so with the message written last.
-func edits(who, text string) step { return func(p *play) { p.stand.Edit(who, p.last, text) } }
-func deletes(who string) step     { return func(p *play) { p.stand.Delete(who, p.last) } }
-
-// talks has somebody write in the studio channel.
-func talks(who, text string) step { return func(p *play) { p.stand.Talk(who, text) } }
-
-// chooses gives a quick answer to the last post that has the text.
-func chooses(who, post string, n int) step {
-	return func(p *play) {
-		for _, s := range slices.Backward(p.stand.Line(who)) {
-			if strings.Contains(s.Text, post) {
-				p.undo = p.stand.Choose(who, s.ID, n)
-				return
-			}
-		}
-		p.t.Fatalf("no post on %s's line says %q", who, post)
-	}
-}
-
-// takesBack takes the last quick answer back, where that can be done.
-func takesBack(then ...step) step {
-	return func(p *play) {
-		if p.undo == nil {
-			return
-		}
-		p.undo()
-		for _, s := range then {
-			s(p)
-		}
-	}
-}
-
-// passes moves the clock.
-func passes(d time.Duration) step { return func(p *play) { p.now = p.now.Add(d) } }
-
-// sees waits until the last thing on somebody's line, that was not there when it
-// was looked at before, says all the parts.
-func sees(who string, parts ...string) step {
-	return func(p *play) {
-		p.t.Helper()
-		p.await(fmt.Sprintf("%s sees %q", who, parts), func() bool {
-			line := p.stand.Line(who)
-			if len(line) <= p.heard[who] {
-				return false
-			}
-			last := line[len(line)-1].Text
-			for _, part := range parts {
-				if !strings.Contains(last, part) && last != Mark {
-					return false
-				}
-			}
-			p.heard[who] = len(line)
-			return true
-		})
-	}
-}
-
-// marked waits for a receipt that needs no words: a mark, or the words.
-func marked(who string) step { return sees(who, "Logged") }
-
-// everybodySees waits for words in the studio channel.
-func everybodySees(part string) step {
-	return func(p *play) {
-		p.t.Helper()
-		p.await(fmt.Sprintf("the channel shows %q", part), func() bool {
-			return slices.ContainsFunc(p.stand.Hall(), func(s Said) bool { return strings.Contains(s.Text, part) })
-		})
-	}
-}
-
-// logs waits until the log of today holds just these entries, as "1 clean".
-func logs(who string, want ...string) step {
-	return func(p *play) {
-		p.t.Helper()
-		p.await(fmt.Sprintf("the log of %s is %q", who, want), func() bool { return slices.Equal(p.entries(who), want) })
-	}
-}
-
-func (p *play) entries(who string) []string {
-	p.t.Helper()
-	var got []string
-	err := p.store.View(p.t.Context(), func(tx studio.Tx) error {
-		today := routine.DateOf(p.now, time.UTC)
-		reports, err := tx.Reports(studio.MemberID(who), today, today)
-		for _, r := range reports {
-			for _, e := range r.Entries {
-				got = append(got, fmt.Sprintf("%d %s", e.Item, e.Outcome))
-			}
-		}
-		return err
-	})
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	slices.Sort(got)
-	return got
-}
-
-// conversations are held over every chat.
-var conversations = []struct {
-	name  string
-	steps []step
-}{
-	{"a routine, a reply and its receipt", []step{
-		sees("ada", "Daily Ground", "line"),
-		says("ada", "1 60 clean, 2 skip, 30m"),
-		sees("ada", "1 clean at quarter=60", "2 skipped", "30 min"),
-		logs("ada", "1 clean", "2 skipped"),
-	}},
-	{"a reply to the card", []step{
-		sees("ada", "Daily Ground"),
-		replies("ada", "1 60 shaky"),
-		sees("ada", "1 shaky"),
-		logs("ada", "1 shaky"),
-	}},
-	{"an edit and a deletion", []step{
-		sees("ada", "Daily Ground"),
-		says("ada", "1 60 clean"),
-		logs("ada", "1 clean"),
-		edits("ada", "1 60 missed"),
-		logs("ada", "1 missed"),
-		deletes("ada"),
-		logs("ada"),
-	}},
-	{"a quick answer, and taking it back", []step{
-		sees("ada", "Daily Ground"),
-		chooses("ada", "Daily Ground", 0),
-		marked("ada"),
-		logs("ada", "1 done", "2 done"),
-		takesBack(logs("ada")),
-	}},
-	{"a question answered by a choice", []step{
-		sees("ada", "Daily Ground"),
-		says("ada", "60"),
-		sees("ada", "not sure about"),
-		logs("ada"),
-		chooses("ada", "not sure about", 1),
-		sees("ada", "Logged"),
-		logs("ada", "1 done"),
-	}},
-	{"pain reaches the teacher", []step{
-		sees("ada", "Daily Ground"),
-		says("ada", "my lip hurts"),
-		sees("odile", "Ada reports pain", "my lip hurts"),
-		sees("ada", "licensed health professional"),
-	}},
-	{"words that would be markup change nothing", []step{
-		sees("ada", "Daily Ground"),
-		says("ada", "can you hear @everyone and @room, *so* [x](y) <b>bold</b> `code`, in my tone?"),
-		sees("odile", "@everyone", "@room", "*so*", "[x](y)", "<b>bold</b>", "`code`"),
-	}},
-	{"a command of the teacher and one that is not hers to give", []step{
-		says("odile", "minutes Ada 25"),
-		sees("odile", "Ada now has 25 minutes"),
-		sees("ada", "Daily Ground"),
-		says("ada", "/minutes Ada 90"),
-		sees("ada", "not yours to give"),
-	}},
-	{"an announcement in the channel, and talk left alone", []step{
-		says("odile", "challenge 3 50 Three days together"),
-		sees("odile", "Three days together"),
-		sees("ada", "Daily Ground"),
-		talks("ada", "1 96 clean"),
-		passes(24 * time.Hour),
-		everybodySees("From today to Thursday 5 March"),
-		logs("ada"),
-	}},
-	{"a picture", []step{
-		sees("ada", "Daily Ground"),
-		says("ada", "1 60 clean"),
-		sees("ada", "1 clean"),
-		says("ada", "week"),
-		sees("ada", "Days kept, Ada"),
-	}},
 }
