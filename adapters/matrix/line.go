@@ -163,11 +163,11 @@ func (b *Bot) openLine(ctx context.Context, s *session, account id.UserID) (id.R
 	req := &mautrix.ReqCreateRoom{
 		Preset: "trusted_private_chat", Visibility: "private", IsDirect: true, Invite: []id.UserID{account},
 	}
+	made := &room{members: map[id.UserID]event.Membership{s.UserID: event.MembershipJoin, account: event.MembershipInvite}}
 	if b.cfg.Encrypt {
-		none := ""
+		made.encryption = &event.EncryptionEventContent{Algorithm: algorithm}
 		req.InitialState = []*event.Event{{
-			Type: event.StateEncryption, StateKey: &none,
-			Content: event.Content{Parsed: &event.EncryptionEventContent{Algorithm: algorithm}},
+			Type: event.StateEncryption, StateKey: new(string), Content: event.Content{Parsed: made.encryption},
 		}}
 	}
 	resp, err := s.CreateRoom(ctx, req)
@@ -180,8 +180,6 @@ func (b *Bot) openLine(ctx context.Context, s *session, account id.UserID) (id.R
 	if err != nil {
 		return "", fmt.Errorf("opening a private line: %w", err)
 	}
-	if b.cfg.Encrypt {
-		b.rooms.seal(resp.RoomID)
-	}
+	b.rooms.made(resp.RoomID, made)
 	return resp.RoomID, b.lines.add(ctx, s.Client, resp.RoomID, account)
 }

@@ -39,6 +39,10 @@ func (r *rooms) seal(all ...id.RoomID) {
 	defer r.mu.Unlock()
 	for _, id := range all {
 		r.sealed[id] = true
+		if known := r.known[id]; known != nil && known.encryption == nil {
+			delete(r.known, id)
+			r.turns[id]++
+		}
 	}
 }
 
@@ -100,7 +104,36 @@ func ask(ctx context.Context, cli *mautrix.Client, in id.RoomID) (*room, error) 
 	return found, nil
 }
 
-// forget forgets a room, since something about it has changed.
+// made notes a room that the bot has made, as it made it: servers tell who is in a
+// room a little late, and what is sent meanwhile must be locked for everybody.
+func (r *rooms) made(id id.RoomID, as *room) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if as.encryption != nil {
+		r.sealed[id] = true
+	}
+	r.known[id] = as
+	r.turns[id]++
+}
+
+// moved notes that somebody came, was invited or went.
+func (r *rooms) moved(in id.RoomID, who id.UserID, how event.Membership) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.turns[in]++
+	old := r.known[in]
+	if old == nil {
+		return
+	}
+	members := maps.Clone(old.members)
+	delete(members, who)
+	if how == event.MembershipJoin || how == event.MembershipInvite {
+		members[who] = how
+	}
+	r.known[in] = &room{old.encryption, members}
+}
+
+// forget forgets a room, since something about it may have changed.
 func (r *rooms) forget(id id.RoomID) {
 	r.mu.Lock()
 	defer r.mu.Unlock()

@@ -73,6 +73,7 @@ func (p *person) look(t testing.TB, ctx context.Context, wait time.Duration) {
 	}
 	if p.keys != nil {
 		p.keys.hear(ctx, resp, p.since)
+		p.unlockLate(ctx)
 	}
 	p.since = resp.NextBatch
 	for room := range resp.Rooms.Invite {
@@ -97,12 +98,22 @@ func (p *person) see(ctx context.Context, evt *event.Event) {
 	if evt.Type == event.StateMember && p.keys != nil {
 		p.keys.moved(ctx, evt)
 	}
-	if evt.Type == event.EventEncrypted && p.keys != nil {
+	p.seen = append(p.seen, evt)
+	if p.keys != nil {
+		p.unlockLate(ctx)
+	}
+}
+
+// unlockLate opens what she has seen and could not read, if its key has come.
+func (p *person) unlockLate(ctx context.Context) {
+	for i, evt := range p.seen {
+		if evt.Type != event.EventEncrypted {
+			continue
+		}
 		if open, err := p.keys.unlock(ctx, evt); err == nil {
-			evt = open
+			p.seen[i] = open
 		}
 	}
-	p.seen = append(p.seen, evt)
 }
 
 // awaits returns the first event that matches.

@@ -206,6 +206,9 @@ func (b *Bot) takeRoom(ctx context.Context, s *session, id id.RoomID, in *mautri
 			return err
 		}
 	}
+	if in.Timeline.Limited {
+		b.rooms.forget(id) // who came and went is not told in full
+	}
 	events := in.Timeline.Events
 	for _, evt := range events {
 		if err := b.note(ctx, s, id, evt); err != nil {
@@ -264,7 +267,7 @@ func (b *Bot) note(ctx context.Context, s *session, room id.RoomID, evt *event.E
 		b.rooms.seal(room)
 		b.rooms.forget(room)
 	case event.StateMember:
-		b.rooms.forget(room)
+		b.rooms.moved(room, id.UserID(evt.GetStateKey()), membership(evt))
 		_ = evt.Content.ParseRaw(evt.Type)
 		if s.keys != nil {
 			s.keys.moved(ctx, evt)
