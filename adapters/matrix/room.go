@@ -85,9 +85,9 @@ func ask(ctx context.Context, cli *mautrix.Client, in id.RoomID) (*room, error) 
 	found := &room{members: map[id.UserID]event.Membership{}}
 	var enc event.EncryptionEventContent
 	switch err := cli.StateEvent(ctx, in, event.StateEncryption, "", &enc); {
-	case err == nil:
+	case err == nil && enc.Algorithm != "": // some servers answer with nothing, of rooms that the bot is not in
 		found.encryption = &enc
-	case !errors.Is(err, mautrix.MNotFound):
+	case err != nil && !errors.Is(err, mautrix.MNotFound):
 		return nil, fmt.Errorf("asking whether the room is encrypted: %w", err)
 	}
 	resp, err := cli.Members(ctx, in, mautrix.ReqMembers{NotMembership: event.MembershipLeave})
