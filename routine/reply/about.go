@@ -51,6 +51,9 @@ func (p *parser) inRemark(i int) bool {
 
 // missing notes that an item was named that the routine does not have.
 func (p *parser) missing(i int) {
+	if p.units[i].bodily {
+		return
+	}
 	if p.sheet.current() != nil && (!p.nextOutcome(i) && !p.clauseBegins(i) || p.afterBut(i)) {
 		p.word(i)
 		return
@@ -68,13 +71,20 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && s.lead >= 0 && !s.leadNew)
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
-		cur.vague = p.unit(i-1, orSense) || p.unit(i-2, orSense) && p.unit(i-1, articleSense)
+		cur.vague = p.afterOr(i) && cur.outcome != skipped && cur.outcome != missed // "didn't do 2 or 3" is neither
 		cur.clause = s.clause
 		return
 	}
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
-	now.wordy, now.painful = s.wordy, p.units[i].painful
+	now.wordy, now.bodily = s.wordy, p.units[i].bodily
+	if items.only() != 0 && s.place != (span{}) {
+		now.remark, s.place = s.place, span{}
+	}
+	if s.leading > 0 {
+		p.numberOfItem(s.leading-1, now)
+		s.leading = 0
+	}
 }
 
 // numberWord reads a number written as a word that isn't part of anything. "Only

@@ -13,6 +13,8 @@ func (p *parser) setAside() {
 		p.asideQuestion(from, to)
 		p.settleAsk(from, to)
 		p.asidePlans(from, to)
+		p.asideMeetings(from, to)
+		p.asidePeople(from, to)
 		from = to + 1
 	}
 }
@@ -36,8 +38,9 @@ func (p *parser) endsSentence(i int) bool {
 func (p *parser) asideQuestion(from, to int) {
 	start := -1
 	asks := p.unit(to, querySense)
+	first := p.firstWord(from, to)
 	for i := from; i < to && start < 0; i++ {
-		if p.unit(i, askSense) && (i == p.firstWord(from, to) || asks && p.clauseBegins(i)) {
+		if p.opensQuestion(i, i == first, asks) || p.unit(first, fillerSense) && i == first && (i == from || p.ends(i-1)) && p.units[i].val == 1 && (asks || !p.tellsIn(i, to)) {
 			start = i
 		}
 	}
@@ -54,6 +57,26 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	p.putAside(start, to, "question to the teacher")
+}
+
+// opensQuestion reports whether a question to the teacher begins at unit i, which
+// may be the first of its sentence; asks says that a question mark ends it.
+func (p *parser) opensQuestion(i int, first, asks bool) bool {
+	u := &p.units[i]
+	if p.unit(i-1, stopSense) && p.units[i-1].val == '¿' {
+		return true
+	}
+	return u.sense == askSense && (first || (asks || u.val == 1) && p.clauseBegins(i))
+}
+
+// tellsIn reports whether any of the units from-to says something for the log.
+func (p *parser) tellsIn(from, to int) bool {
+	for i := from; i < to; i++ {
+		if tells(p.units[i].sense) {
+			return true
+		}
+	}
+	return false
 }
 
 // lastClause returns where the last clause between from and to begins, if what
@@ -118,16 +141,84 @@ func (p *parser) asidePlans(from, to int) {
 		case u.sense == itemsSense || u.sense == othersSense || u.sense == restSense ||
 			u.sense == numSense && p.isItem(u.x) && !p.unit(i-1, barSense):
 			start = i
+		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
+			u.sense = unknown // a resolution is a remark
 		case u.sense == laterSense:
-			end := i
-			for end < to && !p.unit(end, breakSense) {
-				end++
-			}
+			end := p.planEnd(i, to)
 			p.putAside(start, end, "still to come")
 			i = end - 1
 		}
 	}
 }
+
+// planEnd returns where the plan that begins at unit i ends: with its clause, or
+// after the clauses in which nothing is said to have been done.
+func (p *parser) planEnd(i, to int) int {
+	for end := i; ; {
+		for end < to && !p.unit(end, breakSense) {
+			end++
+		}
+		next := end + 1
+		for next < to && !p.unit(next, breakSense) {
+			next++
+		}
+		if end >= to || p.tellsIn(end, next) {
+			return end
+		}
+		end++
+	}
+}
+
+// asideMeetings sets aside what is said of seeing each other: "yes see you at 5".
+func (p *parser) asideMeetings(from, to int) {
+	start, said := from, false
+	for i := from; i < to; i++ {
+		u := &p.units[i]
+		switch {
+		case u.sense == breakSense:
+			start, said = i+1, false
+		case u.sense == chatSense && u.val == 1:
+			end := i
+			for end < to && !p.unit(end, breakSense) {
+				end++
+			}
+			if said {
+				start = i
+			}
+			p.putAside(start, end, "talk")
+			i = end - 1
+		case u.sense == doneSense && u.val == 1:
+		default:
+			said = said || matters(u.sense)
+		}
+	}
+}
+
+// asidePeople sets aside the clauses that begin with somebody else: "my brother
+// did 40 min". What a "she" did, who may be the player, is doubtful.
+func (p *parser) asidePeople(from, to int) {
+	for i := from; i < to; i++ {
+		u := &p.units[i]
+		if u.sense != personSense || !p.clauseBegins(i) && !(p.unit(i-1, weakKeySense) && p.clauseBegins(i-1)) {
+			continue
+		}
+		if u.val == 1 {
+			u.sense = hedgeSense
+			continue
+		}
+		end := i
+		for end < to && !p.unit(end, breakSense) && !p.unit(end, butSense) && !p.ofPlayer(end) {
+			end++
+		}
+		if !p.tellsIn(from, i) {
+			p.putAside(i, end, "somebody else")
+		}
+	}
+}
+
+// ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to
+// the player.
+func (p *parser) ofPlayer(i int) bool { return p.unit(i, fillerSense) && p.units[i].val >= 3 }
 
 // A dayPart is a stretch of units that speaks of one day.
 type dayPart struct {
@@ -152,7 +243,11 @@ func (p *parser) splitDays() {
 		switch {
 		case u.sense == breakSense || u.sense == stopSense:
 			clause = i + 1
-		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense)):
+		case (u.sense == butSense || u.sense == andSense) && dated >= clause && content:
+			clause = i + 1
+		case u.sense == bothSense && p.unit(i+1, dateSense):
+			u.sense, u.role = asideSense, "both days"
+		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense)):
 			u.sense = unknown
 			content = true
 		case u.sense == dateSense && p.inTalk(i):

@@ -24,6 +24,7 @@ func (p *parser) ask(r *Reading, book *ledger) {
 	for _, about := range s.unclear {
 		p.put(r, about, nil)
 	}
+	p.askStray(r)
 	if len(r.Ask) > 0 {
 		r.Items = book.list()
 	}
@@ -54,7 +55,7 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		}
 		return
 	}
-	if y.who != named || y.mentioned() && y.painful {
+	if y.who != named || y.mentioned() && y.bodily {
 		return
 	}
 	for n := 1; n <= p.count(); n++ {
@@ -96,7 +97,7 @@ func (p *parser) doubts(n int, y *saying) []saying {
 	plain := *y
 	plain.clash, plain.other = false, 0
 	switch {
-	case y.mentioned():
+	case y.mentioned(), y.unlikely():
 		played, left := plain, plain
 		played.outcome, left.outcome = done, skipped
 		return []saying{played, left}

@@ -3,9 +3,28 @@ package reply
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
 	u := &p.units[i]
-	if p.bar(i+1) || p.bar(i-1) || p.unit(i+1, ordinalSense) && p.units[i+1].glued {
+	cur := p.sheet.current()
+	if p.lettered(i) || cur != nil && !cur.bare() && (p.fingered(i) || p.inWords(i-1) && p.unit(i-1, atSense)) {
 		p.word(i)
 		return
+	}
+	if p.bar(i+1) || p.bar(i-1) || p.unit(i+1, thingSense) || p.unit(i+1, personSense) || p.unit(i+1, ordinalSense) && p.units[i+1].glued {
+		p.word(i)
+		return
+	}
+	if p.unit(i+1, ofSense) && p.unit(i+2, fillerSense) { // 2 of them
+		p.sheet.noItem, p.sheet.content, p.sheet.cur, u.role = true, true, -1, "some items"
+		p.skipRest(i + 2)
+		return
+	}
+	if cur == nil {
+		if p.leadsToItem(i) {
+			p.sheet.leading = i + 1
+			return
+		}
+		if p.strayNumber(i) {
+			return
+		}
 	}
 	if p.numberOfName(i) {
 		return
@@ -14,6 +33,7 @@ func (p *parser) bareNumber(i int) {
 		var set itemSet
 		set.add(int(u.x))
 		p.about(i, set, false)
+		p.sheet.current().odd = p.unit(i+1, unknown) && !p.units[i+1].bodily
 		u.role = "item"
 		return
 	}
@@ -21,7 +41,7 @@ func (p *parser) bareNumber(i int) {
 		p.mentionOrWord(i)
 		return
 	}
-	if cur := p.sheet.current(); cur != nil && cur.vague && cur.clause == p.sheet.clause && cur.tempo.sense == unknown {
+	if cur != nil && cur.vague && cur.clause == p.sheet.clause && cur.tempo.sense == unknown {
 		p.setTempo(*u)
 		return
 	} else if cur != nil && cur.who == named && !cur.vague &&
@@ -30,6 +50,16 @@ func (p *parser) bareNumber(i int) {
 		return
 	}
 	p.numberOfDay(i)
+}
+
+// leadsToItem reports whether the tempo or the number at unit i stands before its
+// item: "92 for 2", "108 bei der 3".
+func (p *parser) leadsToItem(i int) bool {
+	switch p.senseAt(i + 1) {
+	case forSense, onSense, inSense, atSense:
+		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
+	}
+	return false
 }
 
 // mentionOrWord reads an item's number that stands after words that weren't
@@ -71,7 +101,7 @@ func (p *parser) itemPlace(i int) bool {
 		return false
 	case cur == nil:
 		return !p.loneFive(i)
-	case p.unit(i-1, notSense) || p.unit(i-1, butSense):
+	case p.unit(i-1, notSense) || p.unit(i-1, butSense) || p.afterOr(i):
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
@@ -81,6 +111,12 @@ func (p *parser) itemPlace(i int) bool {
 		return false
 	}
 	return p.articleBefore(i) || !p.ends(i+1) || p.unit(i+1, breakSense) && p.unit(i+2, numSense) && p.isItem(p.units[i+2].x)
+}
+
+// afterOr reports whether "or" stands before unit i, with an article at most
+// between.
+func (p *parser) afterOr(i int) bool {
+	return p.unit(i-1, orSense) || p.unit(i-2, orSense) && (p.unit(i-1, articleSense) || p.unit(i-1, onSense))
 }
 
 // loneFive reports whether the number is all that is said and may well be
@@ -118,12 +154,15 @@ func (p *parser) numberOfDay(i int) {
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
+	case u.x == 0 && p.ends(i+1) || u.x == 0 && p.unit(i+1, dateSense):
+		p.dayMinutes(i, 0)
 	case p.lateTempo(i, minutes):
 	case minutes && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
 		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
 	case minutes && (!tempo || whole && p.count() > 1):
 		p.dayMinutes(i, u.x)
+		s.bareMinutes = true
 	case tempo && !minutes:
 		s.loose.tempo, s.content, u.role = p.asTempo(*u), true, "tempo"
 	case tempo:
@@ -134,9 +173,21 @@ func (p *parser) numberOfDay(i int) {
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"
 		s.lead = -1
 		p.skipRest(i)
+	case p.moreMinutes(i):
 	default:
 		p.word(i)
 	}
+}
+
+// moreMinutes asks whether a second bare number that can be the day's minutes is
+// to be added to the first.
+func (p *parser) moreMinutes(i int) bool {
+	s, u := &p.sheet, &p.units[i]
+	if !s.bareMinutes || !p.plausibleDay(u.x) {
+		return false
+	}
+	s.unsure, s.unsure2, s.minutes, u.role = s.minutes+int(u.x), s.minutes, 0, "more minutes?"
+	return true
 }
 
 // lateEither reads a number in a clause of its own that may be the day's minutes
@@ -212,7 +263,10 @@ func (p *parser) setCount(u mark) {
 	cur := p.sheet.current()
 	if cur == nil {
 		cur = &p.sheet.loose
-		p.sheet.content = true
+		p.sheet.content, p.sheet.counted = true, p.sheet.clause
+	}
+	if cur.count.sense != unknown && cur.count.x != u.x {
+		cur.clash = true
 	}
 	cur.count = u
 	cur.clause = p.sheet.clause
@@ -250,8 +304,16 @@ func (p *parser) minutesLead(i int) bool {
 // in "20 min this morning, 25 min tonight".
 func (p *parser) dayMinutes(i int, x float64) {
 	s, u := &p.sheet, &p.units[i]
-	if s.content = true; u.several {
+	s.content = true
+	switch {
+	case u.sense == minutesSense && u.approx:
+		s.unsure, u.role = int(u.x), "minutes, if all of it"
+		return
+	case u.several:
 		s.unsure, s.unsure2, u.role = int(u.x), int(u.y), "minutes"
+		return
+	case x == 0 && s.minutes == 0 && s.whole == "" && len(s.says) == 0:
+		s.whole, u.role = None, "no minutes"
 		return
 	}
 	u.role = "minutes of the day"

@@ -1,8 +1,19 @@
 package reply
 
+import "ledgerline/routine"
+
 // excuse reads why nothing was played, unless it is denied or only talked about.
 func (p *parser) excuse(i int) {
 	s, u := &p.sheet, &p.units[i]
+	if cur := s.current(); cur != nil && cur.who == named && cur.clause == s.clause && (p.unit(i-1, articleSense) || p.unit(i-1, ofSense)) {
+		p.word(i) // 3 with breaks
+		return
+	}
+	if p.talkedOf(i) {
+		u.role = "talk"
+		p.sheet.wordy, p.sheet.strange = true, true
+		return
+	}
 	before := i - 1
 	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
 		before--
@@ -12,6 +23,89 @@ func (p *parser) excuse(i int) {
 		return
 	}
 	s.excuse, s.content, u.role = excuses[u.val], true, "excused"
+}
+
+// talkedOf reports whether the lesson or the concert at unit i is only talked about:
+// "the concert is on Friday", "all set for the concert".
+func (p *parser) talkedOf(i int) bool {
+	u := &p.units[i]
+	if excuses[u.val] != routine.Lesson && excuses[u.val] != routine.Performance || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
+		return false
+	}
+	switch p.senseAt(i - 2) {
+	case breakSense, stopSense, forSense, toSense, ofSense, fromSense, afterSense, chatSense:
+		return true
+	}
+	return false
+}
+
+// moods finds how the player feels where it takes two words to say so: "lips are
+// toast", "dead chops", "I feel amazing". What is said of the body and is not
+// understood may be pain.
+func (p *parser) moods() {
+	for i := range p.units {
+		u := &p.units[i]
+		feels := u.sense == articleSense && u.val == 1
+		if u.sense != bodySense && !feels {
+			continue
+		}
+		j, linked := p.predicate(i)
+		switch {
+		case u.sense == bodySense && i > 0 && p.units[i-1].mood != 0:
+			p.units[i-1].feel()
+		case j >= len(p.units) || feels && p.afterItem(i):
+		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
+		case p.units[j].mood != 0:
+			p.units[j].feel()
+		case !feels && linked && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
+			p.units[j].sense = doubtSense
+		}
+	}
+}
+
+// feel makes a feeling of what a word says.
+func (m *mark) feel() {
+	switch m.val = int(m.mood - 1); moods[m.val] {
+	case "pain":
+		m.sense = painSense
+	case "pain?":
+		m.sense = doubtSense
+	default:
+		m.sense = feelSense
+	}
+}
+
+// predicate returns the unit that says how the body at unit i is, and whether a
+// word like "are" links the two.
+func (p *parser) predicate(i int) (j int, linked bool) {
+	for j = i + 1; j < len(p.units) && j < i+reach; j++ {
+		switch u := &p.units[j]; {
+		case u.mood != 0:
+			return j, linked
+		case u.sense == fillerSense, u.sense == articleSense && u.val == 1:
+			linked = true
+		case u.sense == articleSense, u.sense == bodySense, u.sense == andSense, u.sense == dateSense:
+		default:
+			return j, linked
+		}
+	}
+	return len(p.units), false
+}
+
+// itemIn reports whether an item is named before unit i in its sentence.
+func (p *parser) itemIn(i int) bool {
+	for end := max(0, i-reach); i > end && !p.endsSentence(i-1); {
+		i--
+		if p.unit(i, itemsSense) || p.unit(i, numSense) || p.unit(i, rangeSense) {
+			return true
+		}
+	}
+	return false
+}
+
+// afterItem reports whether an item is named right before unit i.
+func (p *parser) afterItem(i int) bool {
+	return p.unit(i-1, itemsSense) || p.unit(i-1, numSense) || p.unit(i-1, fillerSense) && (p.unit(i-2, itemsSense) || p.unit(i-2, numSense))
 }
 
 // deniesPain reports whether the word at unit i says that there is no pain.

@@ -35,11 +35,19 @@ func (p *parser) deny(i int) {
 	if p.deniesPain(i) {
 		return
 	}
+	if p.units[i].sense == insteadSense && i > 0 && p.units[i-1].role == "remark" && j < len(p.units) {
+		p.word(i)
+		p.units[j].sense = plainSense
+		return
+	}
 	if p.ends(j) {
 		p.denyItem(i)
 		return
 	}
 	v := &p.units[j]
+	if cur := s.current(); p.units[i].val == 1 && cur != nil && cur.led && s.lead >= 0 {
+		return // "nor" goes on with what was left out
+	}
 	if cur := s.current(); cur != nil && cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
 		v.sense, v.role = asideSense, "not left out"
 		return
@@ -53,7 +61,7 @@ func (p *parser) deny(i int) {
 	said := s.content || s.loose.tempo.sense != unknown
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:
-		if said && p.differs(v) || p.unit(j+1, butSense) && v.sense != itemsSense && !p.isItem(v.x) {
+		if said && p.differs(v) || p.wasSaid(v) || p.unit(j+1, butSense) && v.sense != itemsSense && !p.isItem(v.x) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
 			v.sense, v.role = asideSense, "what was wrong"
 		} else if !s.wordy && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
@@ -69,14 +77,28 @@ func (p *parser) deny(i int) {
 	}
 }
 
-// denyItem reads "not" with nothing after it: the item spoken of was left out.
+// wasSaid reports whether the last reading has the value.
+func (p *parser) wasSaid(v *mark) bool {
+	last := p.ctx.Last
+	return last != nil && v.sense != itemsSense && (p.lastWith(v.x) != 0 || last.Minutes > 0 && last.Minutes == int(v.x))
+}
+
+// denyItem reads "not" with nothing after it: the item spoken of was left out, or
+// what was said of it did not come off.
 func (p *parser) denyItem(i int) {
 	cur := p.sheet.current()
-	if cur == nil || !cur.bare() || cur.clause != p.sheet.clause {
+	switch {
+	case cur == nil || cur.clause != p.sheet.clause:
+		p.word(i)
+		return
+	case cur.bare():
+		p.settle(cur, skipped, false)
+	case cur.settled && cur.outcome == clean && !cur.clash:
+		cur.outcome = missed // "ging heute nicht"
+	default:
 		p.word(i)
 		return
 	}
-	p.settle(cur, skipped, false)
 	p.units[i].role = "outcome"
 }
 
@@ -100,6 +122,7 @@ func (p *parser) denyOutcome(j int) {
 	cur := s.current()
 	if cur != nil && cur.outcome >= 0 && !cur.weak {
 		v.sense, v.role = asideSense, "what was wrong"
+		s.sorry = s.sorry || p.ctx.Last != nil
 		return
 	}
 	if v.val == clean {

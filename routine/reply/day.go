@@ -132,6 +132,9 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if !ok1 || !ok2 || !dotted && !p.isSign(i+1, '/') || !p.at(i+1).glued || !p.at(i+2).glued {
 		return mark{}, 0
 	}
+	if p.hours(i+3) || p.hours(i+4) || p.is(i+3, itemSense) {
+		return mark{}, 0
+	}
 	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !p.clauseStart(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
 		return mark{}, 0
 	}
@@ -191,6 +194,10 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	case p.is(i-1, onSense) && p.at(i-1).val > 0 && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
 	case p.is(i-1, onSense) && p.at(i-1).val > 1 && p.ofDay(i+1):
+	case p.is(i-1, andSense) && len(p.units) > 1 && p.units[len(p.units)-2].sense == dateSense && (p.isSign(i+1, '.') || p.ofDay(i+1)):
+		if p.isSign(i+1, '.') {
+			n++
+		}
 	default:
 		return mark{}, 0
 	}

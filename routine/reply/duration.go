@@ -2,6 +2,7 @@ package reply
 
 import (
 	"strings"
+	"unicode/utf8"
 )
 
 // duration reads minutes in all their usual forms: 40 min, 1h, 1h10, 1:10,
@@ -9,7 +10,9 @@ import (
 func (p *parser) duration(i int) (mark, int) {
 	skip := 0
 	if p.is(i, aboutSense) {
-		skip = 1
+		if skip = 1; p.isSign(i+1, '.') { // ca.
+			skip = 2
+		}
 	}
 	if m, n := p.eitherMinutes(i + skip); n > 0 {
 		return m, n + skip
@@ -30,8 +33,11 @@ func (p *parser) duration(i int) (mark, int) {
 	return m, n
 }
 
-// eitherMinutes reads "40-45 min" and "40 or 45 min".
+// eitherMinutes reads "40-45 min", "40 or 45 min" and "between 40 and 45 min".
 func (p *parser) eitherMinutes(i int) (mark, int) {
+	if p.is(i, orSense) && p.is(i+2, andSense) && p.is(i+4, minuteSense) {
+		return mark{sense: minutesSense, x: p.at(i + 1).x, y: p.at(i + 3).x, several: true}, 5
+	}
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
 	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x {
@@ -43,7 +49,7 @@ func (p *parser) eitherMinutes(i int) (mark, int) {
 // stretch reads one stretch of time, in minutes.
 func (p *parser) stretch(i int) (minutes float64, n int) {
 	for _, form := range []func(*parser, int) (float64, int){
-		(*parser).byWord, (*parser).byClock, (*parser).byHours, (*parser).byProduct, (*parser).bySum, (*parser).byMinutes,
+		(*parser).byWord, (*parser).byFraction, (*parser).byClock, (*parser).byHours, (*parser).byProduct, (*parser).bySum, (*parser).byMinutes,
 	} {
 		if minutes, n := form(p, i); n > 0 {
 			return minutes, n
@@ -58,10 +64,13 @@ func (p *parser) byWord(i int) (float64, int) {
 		return 0, 0
 	}
 	minutes, n := p.at(i).x, 1
-	if x, ok := p.number(i + 1); ok && x < 60 && p.is(i+1, numberSense) && p.clauseEnd(i+2) {
+	if x, ok := p.number(i + 1); ok && x < 60 && p.inLetters(i+1) && p.clauseEnd(i+2) {
 		return minutes + x, 2
 	}
-	if p.is(i+1, moreSense) || p.is(i+1, halfSense) {
+	if p.is(i+1, moreSense) {
+		return minutes + p.at(i+1).x, 2
+	}
+	if p.is(i+1, halfSense) {
 		return minutes + 30, 2
 	}
 	return minutes, n
@@ -80,6 +89,28 @@ func (p *parser) byClock(i int) (float64, int) {
 		return 0, 0
 	}
 	return minutes, 3
+}
+
+// clockSpan reads the time of day that practice began and ended: "from 5 to 6 pm".
+// Not all of it need have been practice.
+func (p *parser) clockSpan(i int) (mark, int) {
+	n := 0
+	if p.is(i, fromSense) || p.is(i, ofSense) || p.is(i, orSense) {
+		n++
+	}
+	from, ok := p.digits(i + n)
+	hours := p.hours(i+n+1) || p.is(i+n+1, clockSense)
+	if n++; hours {
+		n++
+	}
+	to, ok2 := p.digits(i + n + 1)
+	if !ok || !ok2 || !p.is(i+n, toSense) && !p.isSign(i+n, '-') && !p.is(i+n, andSense) || to <= from || to > 24 {
+		return mark{}, 0
+	}
+	if n += 2; !p.is(i+n, clockSense) && !(hours && p.hours(i+n)) {
+		return mark{}, 0
+	}
+	return mark{sense: minutesSense, x: 60 * (to - from), approx: true}, n + 1
 }
 
 // clock reads a time of day, 17:30, so that it is taken for nothing else.
@@ -126,7 +157,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	}
 	n++
 	if p.is(i+n, moreSense) {
-		return h*60 + 30, n + 1
+		return h*60 + p.at(i+n).x, n + 1
 	}
 	m, ok := p.digits(i + n)
 	ends := p.is(i+n+1, minuteSense)
@@ -162,13 +193,42 @@ func (p *parser) byProduct(i int) (float64, int) {
 }
 
 // bySum reads 20 + 25 min.
-func (p *parser) bySum(i int) (float64, int) {
+func (p *parser) bySum(i int) (sum float64, n int) {
+	for {
+		x, ok := p.digits(i + n)
+		if !ok {
+			return 0, 0
+		}
+		sum, n = sum+x, n+1
+		if m := p.at(i + n); p.text[m.start:m.end] != "+" {
+			break
+		}
+		n++
+	}
+	if n == 1 || !p.is(i+n, minuteSense) {
+		return 0, 0
+	}
+	return sum, n + 1
+}
+
+// inLetters reports whether the number at mark i is a word.
+func (p *parser) inLetters(i int) bool {
+	first, _ := utf8.DecodeRuneInString(p.text[p.at(i).start:])
+	return letter(first)
+}
+
+// byFraction reads 3/4 h.
+func (p *parser) byFraction(i int) (float64, int) {
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if ok && ok2 && p.isSign(i+1, '+') && p.is(i+3, minuteSense) {
-		return x + y, 4
+	n := 3
+	if !p.hours(i + n) { // 3/4 d'heure, 3/4 of an hour
+		n++
 	}
-	return 0, 0
+	if !ok || !ok2 || !p.isSign(i+1, '/') || x >= y || y > 4 || !p.hours(i+n) {
+		return 0, 0
+	}
+	return 60 * x / y, n + 1
 }
 
 // byMinutes reads 40 min.
@@ -178,6 +238,8 @@ func (p *parser) byMinutes(i int) (float64, int) {
 	case ok && p.is(i+1, minuteSense):
 		return x, 2
 	case ok && p.is(i+1, ishSense) && p.is(i+2, minuteSense):
+		return x, 3
+	case ok && p.is(i+2, minuteSense) && (p.is(i+1, outcomeSense) || p.is(i+1, fineSense) || p.is(i+1, fillerSense)): // 45 solid minutes
 		return x, 3
 	case ok && p.is(i+1, quartersSense):
 		return 15 * x, 2

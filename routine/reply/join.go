@@ -7,7 +7,9 @@ type rule func(p *parser, i int) (m mark, n int)
 // rules are tried in this order; the first that applies is taken.
 var rules = []rule{
 	(*parser).bars,
+	(*parser).score,
 	(*parser).date,
+	(*parser).clockSpan,
 	(*parser).duration,
 	(*parser).clock,
 	(*parser).tempo,
@@ -59,6 +61,21 @@ func (p *parser) bars(i int) (mark, int) {
 	return mark{sense: barSense, firm: true}, n + 1
 }
 
+// score reads 3:1 and 3-1: a pair of small numbers that goes down is no range of
+// items, nor an item with its tempo.
+func (p *parser) score(i int) (mark, int) {
+	x, ok := p.digits(i)
+	y, ok2 := p.digits(i + 2)
+	joined := p.is(i+1, toSense) || (p.isSign(i+1, '-') || p.isSign(i+1, ':')) && p.at(i+1).glued && p.at(i+2).glued
+	if !ok || !ok2 || !joined || y >= x || x > maxScore || p.is(i+3, minuteSense) || p.isSign(i+3, '-') {
+		return mark{}, 0
+	}
+	return mark{sense: barSense, firm: true, role: "score"}, 3
+}
+
+// maxScore is the highest score of a game that is told from a tempo.
+const maxScore = 15
+
 // clauseStart reports whether nothing but articles and fillers stands between
 // mark i and the beginning of its clause. It looks four marks back at most.
 func (p *parser) clauseStart(i int) bool {
@@ -97,14 +114,14 @@ func (p *parser) numeral(i int) (mark, int) {
 	}
 	if p.isSign(i+n, '%') {
 		if x >= 100 {
-			return mark{sense: doneSense}, n + 1
+			return mark{sense: doneSense, val: 1}, n + 1
 		}
 		return mark{sense: partlySense}, n + 1
 	}
 	if p.isSign(i+n, '-') && p.at(i+n).glued && p.is(i+n+1, ishSense) {
 		return mark{sense: numSense, x: x, approx: true}, n + 2
 	}
-	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok && !p.isSign(i+n+1, '.') {
+	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok && !p.isSign(i+n+1, '.') && !p.isItem(x) {
 		return mark{sense: numSense, x: x, approx: true}, n + 1
 	}
 	if y, k := p.rangeEnd(i+n, x); k > 0 {

@@ -27,6 +27,10 @@ func (p *parser) keyAt(i int, sure bool) (mark, int) {
 	if !sure {
 		return mark{}, 0
 	}
+	if p.at(i).sense == mode { // the minor one
+		m.items = p.itemsBy(func(item *routine.Item) bool { return strings.Contains(item.Key, "minor") == (mode == minorSense) })
+		return m, n
+	}
 	want := keyNames[p.at(i).val]
 	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, mode) })
 	return m, n
@@ -40,6 +44,10 @@ func (p *parser) mode(i int) (mode sense, n int) {
 		return minorSense, 1
 	case majorKeySense:
 		return majorSense, 1
+	case minorSense, majorSense:
+		if p.is(i+1, oneSense) {
+			return p.at(i).sense, 1
+		}
 	case keySense, weakKeySense:
 		if s := p.at(i + 1).sense; s == minorSense || s == majorSense {
 			return s, 2

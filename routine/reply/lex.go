@@ -14,6 +14,7 @@ const (
 	numberToken                  // decimal digits of any script
 	signToken                    // one other character, or an arrow, or dots
 	quoteToken                   // ⟦…⟧: text to be taken as it is
+	tagToken                     // <b>, </b>: markup
 )
 
 // The signs that stand for several spellings of the same thing.
@@ -80,12 +81,22 @@ func (l *lexer) lex(text string) {
 // token appends the token at byte at of text and returns where it ends.
 func (l *lexer) token(text string, at int, r rune, size int, glued bool) int {
 	switch {
+	case letter(r) && address(text[at:]):
+		return l.addressAt(text, at, glued)
 	case letter(r):
 		return l.wordAt(text, at, glued)
 	case unicode.Is(unicode.Nd, r):
 		return l.numberAt(text, at, glued)
 	case r == quoteIn:
 		return l.quoteAt(text, at, glued)
+	case r == '<':
+		switch n := tagLength(text[at:]); {
+		case n > 0 && strings.IndexByte("@#:", text[at+1]) >= 0:
+			return at + n // somebody is called, or an emoji with a name
+		case n > 0:
+			l.toks = append(l.toks, token{start: at, end: at + n, kind: tagToken})
+			return at + n
+		}
 	}
 	if r == '.' && hasAt(text, at+1, '.') {
 		for hasAt(text, at+size, '.') {
@@ -106,7 +117,7 @@ func (l *lexer) wordAt(text string, at int, glued bool) int {
 	plain := true
 	for at < len(text) {
 		r, size := utf8.DecodeRuneInString(text[at:])
-		if !letter(r) && !unicode.Is(unicode.Mn, r) {
+		if !letter(r) && !unicode.Is(unicode.M, r) {
 			break
 		}
 		l.buf = fold(l.buf, r)
@@ -123,6 +134,21 @@ func (l *lexer) wordAt(text string, at int, glued bool) int {
 	}
 	l.toks = append(l.toks, t)
 	return at
+}
+
+// address reports whether text begins with the address of a page.
+func address(text string) bool {
+	return strings.HasPrefix(text, "http://") || strings.HasPrefix(text, "https://") || strings.HasPrefix(text, "www.")
+}
+
+// addressAt appends the address of a page as one word that nobody knows.
+func (l *lexer) addressAt(text string, at int, glued bool) int {
+	end := len(text)
+	if n := strings.IndexFunc(text[at:], unicode.IsSpace); n >= 0 {
+		end = at + n
+	}
+	l.toks = append(l.toks, token{start: at, end: end, kind: wordToken, glued: glued})
+	return end
 }
 
 // folded returns the i-th token in lower case and without accents.
@@ -170,6 +196,20 @@ func (l *lexer) quoteAt(text string, at int, glued bool) int {
 	}
 	l.toks = append(l.toks, token{start: inner, end: inner + length, kind: quoteToken})
 	return inner + length + len(string(quoteOut))
+}
+
+// maxTag is the length in bytes of the longest markup that is recognized.
+const maxTag = 200
+
+// tagLength returns the length of the markup that text begins with, such as <b>,
+// </b>, <@123> or <:smile:456>; 0 if it is none.
+func tagLength(text string) int {
+	text = text[:min(len(text), maxTag)]
+	end := strings.IndexAny(text[1:], "<>\n") + 1
+	if end < 2 || text[end] != '>' || !strings.ContainsRune("/!@#:", rune(text[1])) && !letter(rune(text[1])) {
+		return 0
+	}
+	return end + 1
 }
 
 func (l *lexer) sign(start, end int, r rune, glued bool) {
@@ -221,7 +261,7 @@ func sameSign(r rune) rune {
 		return ','
 	case r == '。':
 		return '.'
-	case r == '¿' || r == '؟':
+	case r == '؟':
 		return '?'
 	}
 	return r

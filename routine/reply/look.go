@@ -27,7 +27,7 @@ func (p *parser) nextOutcome(i int) bool {
 	for end := min(i+reach, len(p.units)-1); i < end; {
 		i++
 		switch p.units[i].sense {
-		case articleSense, fillerSense, colonSense, ofSense, onSense:
+		case articleSense, fillerSense, colonSense, ofSense, onSense, dateSense:
 		case outcomeSense, fineSense, doneSense:
 			return true
 		default:
@@ -154,7 +154,7 @@ func (p *parser) inWords(i int) bool {
 		}
 		switch p.units[j].sense {
 		case articleSense, fillerSense, ofSense:
-		case unknown, plainSense, bodySense, barSense, halfSense, partlySense:
+		case afterSense, unknown, plainSense, bodySense, barSense, halfSense, partlySense:
 			return true
 		default:
 			return false
@@ -165,7 +165,7 @@ func (p *parser) inWords(i int) bool {
 
 // nextStrong reports whether an outcome that is said of items follows.
 func (p *parser) nextStrong(i int) bool {
-	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done && p.sheet.whole == ""
+	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done
 }
 
 // lastMinutes reports whether no item is named after unit i.

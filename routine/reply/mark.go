@@ -1,6 +1,8 @@
 package reply
 
 import (
+	"math/bits"
+
 	"ledgerline/routine"
 )
 
@@ -19,6 +21,7 @@ type mark struct {
 	bodily     bool // in a clause about how the player is
 	painful    bool // in a clause about pain
 	chatty     bool // in a clause of talk about a lesson or a concert
+	mood       mood // how one feels, if said of the body
 	items      itemSet
 	start, end int    // bytes of the message
 	role       string // what the message was read as saying, for [Reader.Explain]
@@ -35,16 +38,15 @@ func (s *itemSet) add(n int) {
 	}
 }
 
+// count returns how many items are in the set.
+func (s itemSet) count() int { return bits.OnesCount64(uint64(s)) }
+
 // only returns the one item in the set, or 0 if there is not exactly one.
 func (s itemSet) only() int {
-	if s == 0 || s&(s-1) != 0 {
+	if s.count() != 1 {
 		return 0
 	}
-	n := 0
-	for !s.has(n) {
-		n++
-	}
-	return n
+	return bits.TrailingZeros64(uint64(s))
 }
 
 // label gives every token of the message a mark: the longest name of the
@@ -57,10 +59,16 @@ func (p *parser) label() {
 		}
 		m.start, m.end = p.toks[i].start, p.toks[i+n-1].end
 		m.glued = p.toks[i].glued
+		if m.sense == numberSense && m.x >= 10 {
+			m.sense = numSense // no small word: "at ninety-two"
+		}
 		p.marks = append(p.marks, m)
 		i += n
 	}
 }
+
+// noNumber is more than any number in a report: it has too many digits.
+const noNumber = 100_000
 
 // wordMark returns the mark of a phrase that begins at token i, or of the token
 // itself if it is in no phrase.
@@ -68,9 +76,13 @@ func (p *parser) wordMark(i int, end meaning) mark {
 	t := &p.toks[i]
 	switch {
 	case end.sense != unknown:
-		return mark{sense: end.sense, val: int(end.val), typo: t.typo, x: float64(end.val)}
+		return mark{sense: end.sense, val: int(end.val), typo: t.typo, x: float64(end.val), mood: end.mood}
+	case t.kind == numberToken && t.num >= noNumber:
+		return mark{} // of a telephone
 	case t.kind == numberToken:
 		return mark{sense: numSense, x: t.num}
+	case t.kind == tagToken:
+		return mark{sense: tagSense}
 	case t.kind == quoteToken:
 		return mark{sense: quoteSense}
 	case t.kind == signToken:
@@ -83,7 +95,7 @@ func (p *parser) wordMark(i int, end meaning) mark {
 // is glued on both sides, and a slash within numbers, end nothing.
 func (p *parser) signSense(t *token) sense {
 	switch t.sign {
-	case '\n', '!':
+	case '\n', '!', '¿':
 		return stopSense
 	case '.', ellipsis:
 		return stopSense
@@ -93,6 +105,8 @@ func (p *parser) signSense(t *token) sense {
 		return breakSense
 	case ':':
 		return colonSense
+	case '{', '}':
+		return tagSense
 	}
 	return signSense
 }

@@ -73,7 +73,7 @@ func (p *parser) titleAt(t name, i int) int {
 	for first := t.first; first < t.last; first++ {
 		n, telling := 0, false
 		for first+n < t.last && i+n < len(p.toks) && p.sameWord(first+n, i+n) {
-			telling = telling || p.names.toks[first+n].tells(&p.names)
+			telling = telling || p.rare(&p.names.toks[first+n])
 			n++
 		}
 		if n > best && (telling || n == t.last-t.first) {
@@ -83,9 +83,15 @@ func (p *parser) titleAt(t name, i int) int {
 	return best
 }
 
-// tells reports whether a word of a title is rare enough to mean it.
-func (t *token) tells(l *lexer) bool {
-	return (t.word == 0 || t.typo) && utf8.RuneCount(l.buf[t.folded.start:t.folded.end]) >= minTypo
+// rare reports whether a word of a title says nothing by itself, so that it can
+// only mean the title.
+func (p *parser) rare(t *token) bool {
+	word := t.word
+	if t.typo {
+		word = 0
+	}
+	known := p.table.ends[p.table.next[branch{0, word}]].sense != unknown
+	return !known && utf8.RuneCount(p.names.buf[t.folded.start:t.folded.end]) >= minTypo-1
 }
 
 // sameWord compares a word of a title with one of the message. A long word may

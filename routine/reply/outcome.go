@@ -11,6 +11,34 @@ const (
 	done
 )
 
+// settleWent makes outcomes or small words of verbs like "lief".
+func (p *parser) settleWent() {
+	for i := range p.units {
+		u := &p.units[i]
+		switch {
+		case u.sense != wentSense:
+		case p.outcomeAhead(i):
+			u.sense, u.val = fillerSense, 0
+		default:
+			u.sense, u.val = outcomeSense, clean
+		}
+	}
+}
+
+// outcomeAhead reports whether an outcome stands after unit i in its clause.
+func (p *parser) outcomeAhead(i int) bool {
+	for end := min(i+reach, len(p.units)); i+1 < end && !p.ends(i+1); {
+		i++
+		switch p.units[i].sense {
+		case outcomeSense, fineSense, wentSense:
+			return true
+		case itemsSense, numSense:
+			return false
+		}
+	}
+	return false
+}
+
 // vaguely reads "more or less" said of how an item went, and a word like "about"
 // in the middle of others.
 func (p *parser) vaguely(i int) {
@@ -54,6 +82,14 @@ func (p *parser) outcome(i int) {
 	}
 	weak := u.val == done
 	cur := s.current()
+	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) { // a solid 45 minutes
+		u.role = "small word"
+		return
+	}
+	if cur == nil && u.val == missed && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)) { // can't come
+		p.word(i)
+		return
+	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
 	switch {
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
@@ -66,6 +102,8 @@ func (p *parser) outcome(i int) {
 	case cur != nil:
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
+	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
+		s.whole, s.noItem = "", true
 	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
@@ -104,7 +142,7 @@ func (p *parser) settleAll(outcome int, weak bool) {
 // looseOutcome notes an outcome said of nothing.
 func (p *parser) looseOutcome(outcome int, strong bool) {
 	s := &p.sheet
-	if s.loose.outcome < 0 {
+	if s.loose.outcome < 0 || s.loose.outcome == done {
 		s.loose.outcome, s.loose.wordy = outcome, s.wordy
 	}
 	s.strong = s.strong || strong
@@ -126,6 +164,8 @@ func (p *parser) wholeDone(i int) {
 	case cur != nil && cur.who != wholeDay && s.whole == "":
 		p.settle(cur, done, true)
 		u.role = "outcome"
+	case p.ofOther(i):
+		p.word(i)
 	default:
 		if s.whole == "" {
 			s.whole = All

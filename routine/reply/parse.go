@@ -42,6 +42,7 @@ func (p *parser) interpret() {
 	p.label()
 	p.pairs = p.countPairs()
 	p.join()
+	p.settleWent()
 	p.setAside()
 	p.tint()
 	p.splitDays()

@@ -46,7 +46,8 @@ func (p *parser) counted(i int) (mark, int) {
 }
 
 // spelled reads a number in words, or with an ordinal ending, that stands where
-// only an item can: "one clean two shaky", "1st clean". "Two items" are some.
+// only an item can: "one clean two shaky", "la dos regular", "1st clean". "Two
+// items" are some.
 func (p *parser) spelled(i int) (mark, int) {
 	x, ok := p.number(i)
 	if !ok || !p.isItem(x) {
@@ -55,26 +56,79 @@ func (p *parser) spelled(i int) (mark, int) {
 	n := 1
 	switch {
 	case p.is(i, numSense):
-		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) {
+		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) || !p.valueAt(i+2) {
 			return mark{}, 0
 		}
 		n++
 	case p.is(i+1, itemSense):
 		return mark{sense: partlySense}, 2
-	case i > 0 && !p.clauseEnd(i-1) && !p.is(i-1, andSense) && !p.is(i-1, outcomeSense) && !p.is(i-1, fineSense) && !p.is(i-1, onlySense):
-		return mark{}, 0
-	}
-	listed := p.is(i+n, andSense) && (p.is(i+n+1, numberSense) || p.is(i+n+1, oneSense))
-	switch p.at(i + n).sense {
-	case outcomeSense, fineSense:
-	default:
-		if !listed {
-			return mark{}, 0
+	case p.is(i-1, articleSense) && p.at(i-1).val == pluralArticle:
+		if int(x) == p.count() {
+			return mark{sense: allSense}, 1 // les trois
 		}
+		return mark{}, 0
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense))):
+		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
 	m.items.add(int(x))
 	return m, n
+}
+
+// itemBefore reports whether an item may be named in words at mark i, after what
+// stands before it.
+func (p *parser) itemBefore(i int) bool {
+	if i == 0 || p.clauseEnd(i-1) {
+		return true
+	}
+	switch p.at(i - 1).sense {
+	case andSense, orSense, outcomeSense, fineSense, doneSense, wentSense, onlySense, notSense, butSense, exceptSense, colonSense,
+		articleSense, onSense, fillerSense, numberSense, oneSense, noneSense, numSense, weakKeySense:
+		return true
+	}
+	return false
+}
+
+// pointedAt reports whether an article or a word of leaving out points at the
+// number at mark i: "la dos", "not four".
+func (p *parser) pointedAt(i int) bool {
+	switch p.at(i - 1).sense {
+	case articleSense, notSense, andSense, numberSense:
+		return p.is(i, numberSense)
+	}
+	return false
+}
+
+// valueAt reports whether what is said of an item begins at mark i.
+func (p *parser) valueAt(i int) bool {
+	switch p.at(i).sense {
+	case outcomeSense, fineSense, wentSense, noteSense, atSense, notSense, noneSense, noSense:
+		return true
+	case doneSense:
+		return p.at(i).val == 0
+	case numSense:
+		return p.at(i).x >= leastBPM
+	case articleSense, fillerSense, andSense:
+		next := p.at(i + 1).sense
+		return next == outcomeSense || next == fineSense || next == wentSense
+	}
+	return false
+}
+
+// listedAt reports whether another number in words follows, with no more than
+// "and" and an article between.
+func (p *parser) listedAt(i int) bool {
+	for range 3 {
+		switch {
+		case p.is(i, numberSense), p.is(i, oneSense) && p.is(i-1, andSense):
+			return true
+		case p.is(i, andSense), p.is(i, orSense), p.is(i, articleSense), p.isSign(i, ','):
+			i++
+		default:
+			return false
+		}
+	}
+	return false
 }
 
 // countedFirst reads "both last ones" in the order of French and Spanish: "les

@@ -1,15 +1,18 @@
 package reply
 
-// How far a bare number may lie from an item's tempi and still be one. These
-// are common sense, tuned on the corpus: a player works at half the tempo, and
-// seldom goes more than a fifth beyond today's.
+// How far a number may lie from an item's tempi and still be one, and how many
+// minutes a day may have. These are common sense, no rule of the trade: a player
+// works at half the tempo, and seldom goes more than a fifth beyond today's when
+// the number alone must tell which item is meant.
 const (
-	slowest     = 0.5  // times the tempo begun at, when the item is named
-	fastest     = 1.5  // times the tempo to reach, when the item is named
-	slowestSaid = 0.35 // the same, when the number is said to be a tempo
-	fastestSaid = 1.6
-	nearLow     = 0.85 // the same, when no item is named
-	nearHigh    = 1.2
+	slowest  = 0.5 // times the tempo begun at, when the item is named
+	fastest  = 1.5 // times the tempo to reach, when the item is named
+	nearLow  = 0.8 // the same, when no item is named
+	nearHigh = 1.2
+	leastBPM = 30 // no tempo is slower, in the item's own note value
+
+	leastDay = 5  // minutes of the shortest day that a bare number may tell
+	longDay  = 60 // minutes that any day may have
 )
 
 // withinReach reports whether the number can be a tempo of all the items.
@@ -41,7 +44,7 @@ func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
 	if tempo.note != 0 {
 		x *= float64(tempo.note) / float64(to.Note)
 	}
-	return x >= low*from.BPM && x <= high*to.BPM
+	return x >= max(low*from.BPM, leastBPM) && x <= high*to.BPM
 }
 
 // reaches reports whether item n can have been played at what was said to be its
@@ -49,34 +52,27 @@ func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
 func (p *parser) reaches(n int, tempo mark) bool {
 	began := tempo
 	began.x = began.y
-	return p.canPlay(n, tempo, slowestSaid, fastestSaid) && (tempo.y == 0 || p.canPlay(n, began, slowestSaid, fastestSaid))
+	return p.canPlay(n, tempo, slowest, fastest) && (tempo.y == 0 || p.canPlay(n, began, slowest, fastest))
 }
 
 // plausibleItem reports whether the number can be the minutes of the items.
 func (p *parser) plausibleItem(items itemSet, x float64) bool {
-	planned := 0
-	for n := 1; n <= p.count(); n++ {
-		if items.has(n) {
-			planned += p.item(n).Minutes
-		}
-	}
-	return x >= 1 && x <= float64(2*planned)
+	return x >= 1 && x <= float64(2*p.planned(items))
 }
 
-// plausibleDay reports whether the number can be the minutes of the day: more
-// easily if it is round.
+// planned returns how many minutes the items are to take.
+func (p *parser) planned(items itemSet) (minutes int) {
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) {
+			minutes += p.item(n).Minutes
+		}
+	}
+	return minutes
+}
+
+// plausibleDay reports whether a bare number can be the minutes of the day.
 func (p *parser) plausibleDay(x float64) bool {
-	planned := 0
-	for i := range p.items() {
-		planned += p.items()[i].Minutes
-	}
-	if x != float64(int(x)) || x < 1 {
-		return false
-	}
-	if int(x)%5 == 0 {
-		return x <= float64(max(planned*5/2, 60))
-	}
-	return x <= float64(max(2*planned, 30))
+	return x == float64(int(x)) && x >= leastDay && x <= float64(max(2*p.planned(p.every()), longDay))
 }
 
 // nearest returns the items whose tempo the number is near to.

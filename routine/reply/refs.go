@@ -15,6 +15,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		}
 	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
+	case p.is(i, noSense) && p.is(i+1, numSense) && p.valueAt(i+2) && p.clauseStart(i):
 	case p.is(i, numSense):
 		return p.listed(i)
 	default:
@@ -35,7 +36,12 @@ func (p *parser) listed(i int) (mark, int) {
 	if p.isSign(i+1, '.') && p.is(i+2, halfSense) { // 1. Hälfte
 		return mark{sense: partSense}, 3
 	}
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || p.isSign(i+1, ')') && p.afterValue(i)
+	if x, ok := p.digits(i + 2); ok && p.isItem(n) && x >= 20 && (i > 0 || i+3 < len(p.marks)) && p.isSign(i+1, '.') && p.at(i+1).glued && p.at(i+2).glued && !p.hours(i+3) {
+		m := mark{sense: itemsSense, firm: true, role: "item", x: n}
+		m.items.add(int(n))
+		return m, 2
+	}
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2)) && p.afterValue(i)
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
 		return mark{}, 0
 	}
@@ -222,7 +228,13 @@ func (p *parser) narrower(i int) (mark, int) {
 		return m, n
 	}
 	k := 0
-	if p.is(i, inSense) {
+	for p.is(i+k, ofSense) || p.is(i+k, articleSense) {
+		k++
+	}
+	if p.is(i+k, itemsSense) && k > 0 { // étude du ferry
+		return *p.at(i + k), k + 1
+	}
+	if k = 0; p.is(i, inSense) {
 		k = 1
 	}
 	if m, n := p.keyAt(i+k, k > 0); n > 0 {

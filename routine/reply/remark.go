@@ -5,10 +5,18 @@ package reply
 func (p *parser) word(i int) {
 	p.sheet.wordy = true
 	cur := p.sheet.current()
-	if cur == nil || cur.who != named || cur.quoted || p.bodily(i) {
+	if cur == nil || cur.who != named {
+		if u := &p.units[i]; u.sense == numSense && u.role == "" {
+			p.sheet.stray = u.x
+		} else if u.sense == barSense && u.firm && u.role == "" && p.nextRef(i) {
+			p.sheet.place, u.role = span{u.start, u.end}, "remark"
+		}
+		p.sheet.strange = p.sheet.strange || !p.bodily(i)
 		return
 	}
-	p.remark(i)
+	if !cur.quoted && !p.bodily(i) {
+		p.remark(i)
+	}
 }
 
 // bodily reports whether the clause of unit i says how the player is; its other
@@ -20,6 +28,7 @@ func (p *parser) bodily(i int) bool { return p.units[i].bodily }
 func (p *parser) tint() {
 	from := 0
 	var hue mark
+	p.moods()
 	for i := 0; i <= len(p.units); i++ {
 		if !p.ends(i) && !p.unit(i, signSense) {
 			switch p.units[i].sense {
@@ -57,7 +66,7 @@ func (p *parser) remark(i int) {
 func (p *parser) remarkStart(i int) int {
 	for i > 0 {
 		switch p.units[i-1].sense {
-		case articleSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
+		case articleSense, afterSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
 			i--
 		default:
 			return i

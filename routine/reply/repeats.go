@@ -1,7 +1,16 @@
 package reply
 
-// repeats reads 3x, x3, three times, twice, 2 of 4.
+// repeats reads 3x, x3, three times, twice in a row, 2 of 4 times.
 func (p *parser) repeats(i int) (mark, int) {
+	m, n := p.tally(i)
+	for n > 0 && m.sense == countSense && p.is(i+n, timesSense) && p.at(i+n).end-p.at(i+n).start > 2 {
+		n++
+	}
+	return m, n
+}
+
+// tally reads repeats without the words that may follow.
+func (p *parser) tally(i int) (mark, int) {
 	if y, ok := p.number(i + 2); ok && p.is(i, repsSense) && p.is(i+1, ofSense) && y >= p.at(i).x {
 		return mark{sense: countSense, x: p.at(i).x, y: y}, 3
 	}
@@ -23,7 +32,7 @@ func (p *parser) repeats(i int) (mark, int) {
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
 	}
-	if _, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && p.is(i+3, itemSense) {
+	if _, ok := p.number(i + 2); ok && (p.is(i+1, ofSense) || p.isSign(i+1, '/')) && p.is(i+3, itemSense) {
 		return mark{sense: partlySense}, 4
 	}
 	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && !p.is(i+3, toSense) && !p.is(i+3, upToSense) {

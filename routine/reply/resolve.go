@@ -79,7 +79,7 @@ func (p *parser) kind() Kind {
 	s := &p.sheet
 	something := p.ctx.Last != nil || len(s.says) > 0 || s.loose.tempo.sense != unknown || s.wrong.sense != unknown
 	switch {
-	case !s.content:
+	case !s.content, s.tagged:
 		return Report
 	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
 		return Correction
@@ -130,6 +130,7 @@ func (p *parser) reading(day routine.Date) Reading {
 		r.Day = 0
 	}
 	p.settleWrong()
+	p.settleDoubt()
 	p.settleLoose()
 	p.settleWhole(&r)
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel

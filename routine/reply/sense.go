@@ -18,8 +18,9 @@ const (
 
 	// Senses of words, from the language files.
 	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
+	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"
 	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
-	doneSense     // the whole routine, when it stands alone: "done"
+	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes
 	allSense      // everything
 	noneSense     // nothing was played
 	partlySense   // some of it
@@ -37,14 +38,15 @@ const (
 	jokeSense     // has the word pain in it and is none
 	goneSense     // the pain is over
 	bodySense     // a part of the body
-	notSense      // not, no, without
+	moodSense     // fresh, tired or pain, said of the body or after "feel"; besides its own sense
+	notSense      // not, no, without; val 1: nor
 	daySense      // val days from today: yesterday is -1
 	weekdaySense  // val is a time.Weekday
 	monthSense    // val is a time.Month
 	agoSense      // days back, after a number
 	onSense       // stands before a day of the month
 	ordinalSense  // stands after a number: the 3rd
-	laterSense    // what is still to be done: no report
+	laterSense    // what is still to be done: no report; val 1: a wish
 	noSense       // not, nothing, or number: "no", "no 2"
 	itemSense     // stands before an item's number
 	lineSense     // stands before a line's number
@@ -63,7 +65,7 @@ const (
 	minuteSense   // minutes, after a number
 	hourSense     // hours, after a number
 	timeSense     // val minutes: "half an hour"
-	moreSense     // thirty minutes more, after hours: "and a half"
+	moreSense     // val minutes more, after hours: "and a half"
 	quartersSense // quarters of an hour, after a number
 	numberSense   // val as a word
 	noteSense     // val is a routine.NoteValue
@@ -91,12 +93,16 @@ const (
 	insteadSense  // the value after it was wrong
 	askSense      // begins a question
 	youSense      // speaks to somebody else
-	chatSense     // thanks, greetings, laughter
+	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting
+	personSense   // somebody else; what a clause that begins so says is of them
+	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"
+	afterSense    // the item after it is only mentioned: "stopped after 2"
+	thingSense    // what the number before it counts, and no item: "3 weeks"
 	orSense       // between two values of which one is meant
-	andSense      // joins
+	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"
-	fillerSense   // makes no remark and is never part of one's edge: "was"
-	articleSense  // makes no remark, but belongs to one that follows: "the"
+	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so
+	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
 	// Senses that the reader finds in numbers, signs and the routine's names.
@@ -114,6 +120,7 @@ const (
 	quoteSense // ⟦…⟧
 	signSense  // any other sign
 	asideSense // not part of the report: a question, a plan for tomorrow
+	tagSense   // <…>: markup
 
 	senses // how many there are
 )
@@ -131,28 +138,36 @@ var senseNames = map[string]sense{
 	"not": notSense, "no": noSense, "day": daySense, "weekday": weekdaySense, "month": monthSense,
 	"on": onSense, "ordinal": ordinalSense, "later": laterSense, "item": itemSense,
 	"line": lineSense, "study": studySense, "skill": skillSense, "key": keySense,
-	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "and a half": moreSense, "quarter hours": quartersSense, "half": halfSense,
+	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "more": moreSense, "quarter hours": quartersSense, "half": halfSense,
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
 	"about": aboutSense, "ish": ishSense, "clock": clockSense, "up to": upToSense, "from": fromSense,
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "one": oneSense, "filler": fillerSense,
-	"plain": plainSense,
+	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense,
 }
 
-// A meaning is a sense and its value.
+// A meaning is a sense and its value, and how one feels of whom it is said.
 type meaning struct {
 	sense sense
+	mood  mood
 	val   int16
 }
+
+// A mood is 1 more than an index of moods, or 0 for none.
+type mood int8
 
 var (
 	outcomes = []routine.Outcome{routine.Clean, routine.Shaky, routine.Missed, routine.Skipped, routine.Done}
 	excuses  = []routine.Excuse{routine.Ill, routine.Travel, routine.RestDay, routine.Lesson, routine.Performance}
 	feels    = []routine.Feel{routine.Fresh, routine.Tired}
+	moods    = []string{"fresh", "tired", "pain", "pain?"}
 	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 )
+
+// pluralArticle is the value of an article of several things.
+const pluralArticle = 4
 
 // parseMeaning reads what stands before the colon in a language file, such as
 // "outcome clean" or "weekday monday".
@@ -165,7 +180,7 @@ func parseMeaning(name, value string) (meaning, error) {
 	if !ok {
 		return meaning{}, fmt.Errorf("%q is no value of %q", value, name)
 	}
-	return meaning{s, int16(val)}, nil
+	return meaning{sense: s, val: int16(val)}, nil
 }
 
 // senseValue reads the value of a sense, and reports whether it may have it.
@@ -175,6 +190,8 @@ func senseValue(s sense, value string) (val int, ok bool) {
 		val = slices.Index(outcomes, routine.Outcome(value))
 	case excuseSense:
 		val = slices.Index(excuses, routine.Excuse(value))
+	case moodSense:
+		val = slices.Index(moods, value)
 	case feelSense:
 		val = slices.Index(feels, routine.Feel(value))
 	case skillSense, singleSense:
@@ -193,10 +210,10 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, sorrySense:
+	case onSense, sorrySense, doneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
-	case daySense, numberSense, timeSense, repsSense, nthSense:
+	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:
 		n, err := strconv.Atoi(value)
 		return n, err == nil
 	default:
@@ -209,7 +226,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 var innerNames = map[sense]string{
 	unknown: "not understood", numSense: "number", rangeSense: "range", tempoSense: "tempo", minutesSense: "minutes",
 	countSense: "repeats", dateSense: "day", itemsSense: "item", breakSense: "comma", stopSense: "end of sentence",
-	colonSense: "colon", querySense: "question mark", quoteSense: "quotation", signSense: "sign", asideSense: "set aside",
+	colonSense: "colon", querySense: "question mark", quoteSense: "quotation", tagSense: "markup", signSense: "sign", asideSense: "set aside",
 }
 
 // String returns the name of the sense, as the language files have it if they

@@ -59,6 +59,7 @@ func (p *parser) settleLoose() {
 	case hasCount && p.count() == 1:
 		l.who, l.items = named, 1<<1
 		s.says = append(s.says, *l)
+	case hasCount && s.whole == All && l.count.x == 1 && l.count.y == 0: // all of it once
 	case hasCount:
 		s.noItem = true
 		if s.whole == All && l.count.y > 0 {
@@ -73,6 +74,10 @@ func (p *parser) settleLoose() {
 func (p *parser) looseTempo() {
 	s := &p.sheet
 	l := &s.loose
+	if len(s.says) == 1 && s.says[0].who == named && s.says[0].items.only() != 0 && s.says[0].tempo.sense == unknown {
+		s.says[0].tempo = l.tempo
+		return
+	}
 	if s.wrong.sense != unknown && p.ctx.Last != nil {
 		l.items = p.lastWith(s.wrong.x)
 	} else {
@@ -104,7 +109,7 @@ func (p *parser) looseWord() {
 	s := &p.sheet
 	s.content = true
 	switch {
-	case s.loose.wordy && p.count() > 1:
+	case s.strange || s.loose.wordy && p.count() > 1:
 		s.noItem = true
 	case s.loose.outcome == skipped || s.loose.outcome == missed:
 		s.whole = None

@@ -32,8 +32,9 @@ type saying struct {
 	remark   span // of the message, from the first word not understood to the last
 	quoted   bool // the remark is in ⟦…⟧ and complete
 	only     bool // "only" stood before the items
+	odd      bool // a bare number, with a word that was not understood right after
 	wordy    bool // words that weren't understood stood before the items in their clause
-	painful  bool // the items were named in a clause about pain
+	bodily   bool // the items were named in a clause about how the player is
 	clause   int  // in which it last got something
 	sentence int  // in which it began
 	other2   int  // 1 more than the other outcome, if two were said
@@ -54,7 +55,15 @@ func (s *saying) empty() bool {
 // mentioned reports whether the items were no more than named, with nothing to
 // say that they were played: "3" in "I don't understand 3" and "lips numb after 3".
 func (s *saying) mentioned() bool {
-	return s.who == named && s.bare() && !s.only && !s.excluded && (s.wordy || s.painful)
+	return s.who == named && s.bare() && !s.only && !s.excluded && (s.wordy || s.bodily)
+}
+
+// unlikely reports whether the saying may be about something else altogether: "2
+// tickets".
+func (s *saying) unlikely() bool {
+	only := *s
+	only.remark = span{}
+	return s.odd && only.bare()
 }
 
 // A sheet is what a message says about one day, as far as it has been read.
@@ -79,11 +88,13 @@ type sheet struct {
 	pain        bool
 	doubt       bool // it may be pain
 	gone        bool
-	rest        bool // "rest" was said with nothing that tells which
-	minutesLead bool // minutes stand before their items
-	held        int  // minutes waiting for their item
-	unsure2     int  // the other number that unsure may be
-	unsure      int  // a bare number that may be minutes or something else
+	rest        bool    // "rest" was said with nothing that tells which
+	stray       float64 // a number that nothing was made of
+	bareMinutes bool    // the day's minutes were a bare number
+	minutesLead bool    // minutes stand before their items
+	held        int     // minutes waiting for their item
+	unsure2     int     // the other number that unsure may be
+	unsure      int     // a bare number that may be minutes or something else
 	loose       saying
 	strong      bool    // loose holds an outcome that is more than small talk
 	sum         int     // the first of the sayings that "both" or "all" sums up, or -1
@@ -100,6 +111,12 @@ type sheet struct {
 	wrong       mark // the value that was said to be wrong
 	content     bool // anything was said that is worth a report
 	wordy       bool // words that were not understood stand in the clause so far
+	strange     bool // words that were not understood and are no remark stand anywhere
+	hedged      bool // what was said may not be a report of the player's own
+	tagged      bool // there is markup
+	place       span // bars or pages named before their item: "bars 5-8 of 4"
+	leading     int  // 1 more than the unit of a bare number that stands before its item
+	counted     int  // the clause in which repeats were said of no item yet
 }
 
 // clear empties the sheet for another day.
@@ -133,6 +150,9 @@ func (s *sheet) begin(w who, items itemSet) *saying {
 	s.leadNew = false
 	if items.only() != 0 {
 		now.minutes, s.held = s.held, 0
+	}
+	if s.loose.count.sense != unknown && s.counted == s.clause {
+		now.count, s.loose.count = s.loose.count, mark{}
 	}
 	s.minutes, s.held = s.minutes+s.held, 0
 	if s.lead >= 0 {

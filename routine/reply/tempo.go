@@ -148,7 +148,7 @@ func (p *parser) path(i int) (m mark, n int) {
 	if from && m.y == 0 {
 		return mark{}, 0
 	}
-	if p.is(i+n, ishSense) {
+	if p.is(i+n, ishSense) || p.is(i+n, aboutSense) && p.clauseEnd(i+n+1) {
 		m.approx, n = true, n+1
 	}
 	return m, n
@@ -177,6 +177,13 @@ func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 	arrowed := p.isSign(i, arrow) || p.isSign(i, '>')
 	slashed := p.isSign(i, '/') && p.at(i).glued
 	upTo := p.is(i, upToSense)
+	if p.is(i, andSense) && p.at(i).val == 1 {
+		y, ok := p.digits(i + 1)
+		if !ok || x < 20 || y <= x || y > 1.3*x || p.is(i+2, minuteSense) {
+			return 0, 0, false
+		}
+		return y, 2, true
+	}
 	if !arrowed && !slashed && !upTo && !p.isSign(i, '-') && !p.is(i, toSense) {
 		return 0, 0, false
 	}

@@ -6,9 +6,12 @@ import "ledgerline/routine"
 func (p *parser) all(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
-	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0)
+	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown)
 	switch {
 	case p.unit(i-1, painSense) || p.unit(i+1, painSense):
+		return
+	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
+		cur.vague = false
 		return
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
@@ -17,10 +20,13 @@ func (p *parser) all(i int) {
 			s.sum = max(0, s.cur-1)
 		}
 		return
-	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
+	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i) || p.unit(i+1, dateSense)), p.nextName(i):
+		return
+	case p.ofOther(i):
+		p.word(i)
 		return
 	}
-	if p.unit(i+1, numSense) && p.units[i+1].x == float64(p.count()) {
+	if (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.units[i+1].x == float64(p.count()) {
 		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
 	}
 	u.role, s.content = "the whole day", true
@@ -42,7 +48,7 @@ func (p *parser) none(i int) {
 	switch {
 	case p.deniesPain(i) || u.sense == noneSense && p.unit(i-1, jokeSense):
 		u.role = "not"
-	case u.sense == noSense && p.wrongAfter(i):
+	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && cur.outcome < 0 && p.outcomeNext(i)):
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
@@ -67,19 +73,45 @@ func (p *parser) none(i int) {
 	}
 }
 
+// outcomeNext reports whether an outcome follows unit i with no more than an
+// intensifier between.
+func (p *parser) outcomeNext(i int) bool {
+	if p.unit(i+1, articleSense) {
+		i++
+	}
+	return p.unit(i+1, outcomeSense) || p.unit(i+1, fineSense)
+}
+
 // partly reads "half", "some of it".
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch cur := s.current(); {
+	case cur != nil && cur.who == named && u.sense == partlySense && p.nextOutcome(i): // a bit shaky
+		return
 	case cur != nil && cur.who == named && cur.bare():
 		p.part(i)
 		return
 	case cur != nil || p.nextRef(i) || !p.partEnds(i):
+		if cur != nil {
+			cur.part = cur.part || p.onlyBefore(i)
+		}
 		p.word(i)
 		return
 	}
 	s.whole, s.content, u.role = Partly, true, "part of the day"
 	s.cur = -1
+}
+
+// onlyBefore reports whether "only" stands before unit i in its clause: "nur bis
+// zur Hälfte".
+func (p *parser) onlyBefore(i int) bool {
+	for end := max(0, i-reach/2); i > end && !p.ends(i-1); {
+		i--
+		if p.unit(i, onlySense) {
+			return true
+		}
+	}
+	return false
 }
 
 // others reads "the rest", "everything else".
@@ -163,6 +195,7 @@ func (p *parser) onlyThese(i int) {
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
+	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
 	case cur != nil && cur.who == named && !p.ends(i+1):
 		p.word(i)
 	}

@@ -2,6 +2,7 @@ package reply
 
 import (
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -12,7 +13,7 @@ import (
 
 // languageFiles hold the words. Their format is told at the top of en.txt.
 //
-//go:embed lang/*.txt
+//go:embed lang/*.txt lang/ordinary/*.txt
 var languageFiles embed.FS
 
 // always is the language that every member is understood in.
@@ -71,6 +72,9 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 			if err := t.load(string(text)); err != nil {
 				return nil, fmt.Errorf("%s: %w", name, err)
 			}
+			if err := t.loadOrdinary(fsys, path.Join("lang/ordinary", path.Base(name))); err != nil {
+				return nil, err
+			}
 		}
 		t.addTyped()
 		t.indexTypos()
@@ -97,12 +101,20 @@ func (t *table) load(text string) error {
 			return fmt.Errorf("line %d: no colon; write sense: phrase, phrase", i+1)
 		}
 		name, misspelled := strings.CutPrefix(name, "misspelled ")
+		name, counted := strings.CutPrefix(name, "numbers ")
+		if counted {
+			name = "number " + name
+		}
 		m, err := meaningOf(name)
 		if err != nil {
 			return fmt.Errorf("line %d: %w", i+1, err)
 		}
 		for _, phrase := range strings.Split(phrases, ",") {
 			if m.sense == plainSense && t.knows(phrase) {
+				continue
+			}
+			if m.sense == moodSense {
+				t.addMood(phrase, mood(m.val)+1)
 				continue
 			}
 			first := len(t.words)
@@ -114,9 +126,37 @@ func (t *table) load(text string) error {
 				return fmt.Errorf("line %d: %q is in the file twice; take one out", i+1, strings.TrimSpace(phrase))
 			}
 			seen[node] = true
+			if counted {
+				m.val++
+			}
 			for ; misspelled && first < len(t.words); first++ {
 				t.exact[wordID(first)] = true
 			}
+		}
+	}
+	return nil
+}
+
+// loadOrdinary adds the words of a file, if there is one, that mean nothing here, so
+// that they are not taken for misspellings.
+func (t *table) loadOrdinary(fsys fs.FS, file string) error {
+	text, err := fs.ReadFile(fsys, file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("ordinary words: %w", err)
+	}
+	var l lexer
+	for _, line := range strings.Split(string(text), "\n") {
+		if !strings.HasPrefix(line, "#") {
+			l.lex(line)
+		}
+	}
+	for i := range l.toks {
+		first := len(t.words)
+		if id := t.id(l.folded(i)); int(id) == first {
+			t.exact[id] = true
 		}
 	}
 	return nil
@@ -149,6 +189,7 @@ func (t *table) add(phrase string, m meaning) (int32, error) {
 		accented = accented || l.toks[i].lower != span{}
 		exact = t.branch(exact, l.exact(i))
 	}
+	m.mood = t.ends[exact].mood
 	t.ends[exact] = m
 	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase {
 		t.typed = append(t.typed, typed{joined, m})
@@ -157,6 +198,24 @@ func (t *table) add(phrase string, m meaning) (int32, error) {
 		t.typed = append(t.typed, typed{phrase, m})
 	}
 	return exact, nil
+}
+
+// addMood notes that a phrase tells how one feels when it is said of the body. Any
+// other sense that it has stays.
+func (t *table) addMood(phrase string, m mood) {
+	var l lexer
+	l.lex(phrase)
+	exact, folded := int32(0), int32(0)
+	for i := range l.toks {
+		exact, folded = t.branch(exact, l.exact(i)), t.branch(folded, l.folded(i))
+	}
+	for _, node := range []int32{exact, folded} {
+		end := &t.ends[node]
+		end.mood = m
+		if end.sense == unknown {
+			end.sense = plainSense
+		}
+	}
 }
 
 // A typed phrase is how people type a phrase in haste: without apostrophes and

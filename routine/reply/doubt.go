@@ -1,0 +1,178 @@
+package reply
+
+// What is doubtful is asked, not logged. A reading is in doubt where a word or a
+// number has been left over that may change it:
+//
+//   - a word that says that what follows was not so, or not the player's doing:
+//     "I have 20 min", "she did 3", markup (doubt, settleDoubt);
+//   - a number that may be an item, a tempo or minutes among words that were not
+//     understood (strayNumber), and a word for the whole day among such (ofOther);
+//   - an item's bare number with nothing but such a word beside it: "2 tickets"
+//     (see saying.odd);
+//   - something said of the body that was not understood (moods).
+//
+// Other words that were not understood are remarks of items, or talk.
+
+// doubt notes a word that casts doubt on all that is said.
+func (p *parser) doubt(i int) {
+	s, u := &p.sheet, &p.units[i]
+	switch cur := s.current(); {
+	case u.sense == tagSense:
+		s.tagged, u.role = true, "markup"
+	case cur != nil && cur.outcome >= 0:
+		p.word(i)
+	case u.val == 0 || p.minutesNext(i):
+		s.hedged, u.role = true, "doubt"
+	case u.val == 2:
+		u.sense = onlySense
+		p.limit(i)
+	}
+}
+
+// minutesNext reports whether minutes follow unit i, with no more than small words
+// between, and are not said to have been played.
+func (p *parser) minutesNext(i int) bool {
+	for i++; p.unit(i, onlySense) || p.unit(i, articleSense) || p.unit(i, aboutSense) || p.unit(i, fillerSense); {
+		i++
+	}
+	return (p.unit(i, minutesSense) || p.unit(i, numSense) && p.ends(i+1) && p.plausibleDay(p.units[i].x)) && !p.nextOutcome(i)
+}
+
+// settleDoubt asks about all that would be logged, if there is doubt about it.
+func (p *parser) settleDoubt() {
+	s := &p.sheet
+	if s.tagged && s.whole == "" && s.minutes == 0 && !p.anySaid() {
+		s.says = s.says[:0]
+		return
+	}
+	if !s.tagged && !s.hedged {
+		return
+	}
+	if s.minutes > 0 && s.unsure == 0 {
+		s.unsure, s.minutes = s.minutes, 0
+	}
+	if len(s.says) > 0 || s.whole == All || s.whole == Partly {
+		s.says, s.whole, s.filled, s.noItem = s.says[:0], "", "", true
+	}
+}
+
+// askStray asks about a number that nothing was made of, if anything else was
+// reported and nothing is asked yet.
+func (p *parser) askStray(r *Reading) {
+	x := p.sheet.stray
+	switch {
+	case x == 0 || x < float64(r.Minutes) || r.empty() || len(r.Ask) > 0 || r.Kind == Correction:
+	case p.isItem(x) && r.item(int(x)) == nil:
+		p.put(r, "item "+number(x), p.choices(r, int(x), []saying{{outcome: done}, {outcome: skipped}}))
+	case p.plausibleDay(x):
+		p.put(r, "minutes", p.numberChoices(r, int(x)))
+	}
+}
+
+// item returns what the reading says of item n, or nil.
+func (r *Reading) item(n int) *Item {
+	for i := range r.Items {
+		if r.Items[i].N == n {
+			return &r.Items[i]
+		}
+	}
+	return nil
+}
+
+// anySaid reports whether anything was said of an item but its number.
+func (p *parser) anySaid() bool {
+	for i := range p.sheet.says {
+		if !p.sheet.says[i].bare() {
+			return true
+		}
+	}
+	return false
+}
+
+// strayNumber reports whether the number at unit i, which no item is spoken of
+// before, counts something that is not ours, or stands among words that were not
+// understood: "bus 40", "2 weeks". If it may be minutes it is asked.
+func (p *parser) strayNumber(i int) bool {
+	u := &p.units[i]
+	before, after := p.senseAt(i-1), p.senseAt(i+1)
+	switch {
+	case after == thingSense, before == atSense, before == ofSense, p.lettered(i), before == fillerSense && p.units[i-1].val == 2:
+	case after == unknown && !licenses(before) && !p.isItem(u.x):
+	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
+		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
+			p.sheet.unsure, p.sheet.content, u.role = int(u.x), true, "minutes, if anything"
+			return true
+		}
+		if p.isItem(u.x) && (p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, countSense) || p.unit(i+1, numSense) || before != unknown && before != plainSense) {
+			return false
+		}
+	default:
+		return false
+	}
+	if !p.moreMinutes(i) {
+		u.role = "number of something else"
+		p.word(i)
+	}
+	return true
+}
+
+// lettered reports whether a letter sticks to the number at unit i, as in the name
+// of a mouthpiece: "3C".
+func (p *parser) lettered(i int) bool {
+	if i+1 >= len(p.units) || !p.units[i+1].glued || p.units[i+1].end-p.units[i+1].start > 2 {
+		return false
+	}
+	switch p.units[i+1].sense {
+	case unknown, plainSense, keySense, weakKeySense, majorKeySense, minorKeySense:
+		return true
+	}
+	return false
+}
+
+// fingered reports whether a plus sticks to the number at unit i: "1+2".
+func (p *parser) fingered(i int) bool {
+	plus := func(j int) bool {
+		return j >= 0 && j < len(p.units) && p.text[p.units[j].start:p.units[j].end] == "+"
+	}
+	return plus(i-1) && p.units[i].glued || plus(i+1) && p.units[i+1].glued
+}
+
+// licenses reports whether a number after the sense is one of practice: "did 40".
+func licenses(s sense) bool {
+	switch s {
+	case outcomeSense, doneSense, allSense, aboutSense, forSense, onlySense, minutesSense, totalSense, colonSense:
+		return true
+	}
+	return false
+}
+
+// senseAt returns the sense of unit i; past the ends of the message that of a
+// sign.
+func (p *parser) senseAt(i int) sense {
+	if i < 0 || i >= len(p.units) {
+		return stopSense
+	}
+	return p.units[i].sense
+}
+
+// ofOther reports whether the word for the whole day at unit i is said of
+// something else: "finished my homework", "all the best".
+func (p *parser) ofOther(i int) bool {
+	if p.units[i].val == 1 && p.units[i].sense == doneSense {
+		return p.sheet.wordy || p.unit(i+1, unknown) || p.unit(i+1, youSense) || p.unit(i+1, fillerSense) && (p.unit(i+2, unknown) || p.unit(i+2, asideSense))
+	}
+	j := i + 1
+	if p.unit(j, forSense) || p.with(j) {
+		j++
+		if p.unit(j, excuseSense) || p.unit(j, unknown) || (p.unit(j, articleSense) || p.unit(j, onSense)) && p.unit(j+1, excuseSense) {
+			return true
+		}
+	}
+	if !p.unit(j, articleSense) || p.units[j].val != 2 && p.units[j].val != pluralArticle {
+		return false
+	}
+	return p.unit(j+1, unknown) || j == i+1 && (p.unit(j+1, plainSense) || p.unit(j+1, thingSense))
+}
+
+// with reports whether unit i is "with".
+func (p *parser) with(i int) bool { return p.unit(i, articleSense) && p.units[i].val == 3 }
