@@ -52,7 +52,7 @@ func TestWAV(t *testing.T) {
 		"an odd last byte": {wavFile(1, 1, 8000, 16, []byte{0, 0x40, 7}), []float32{0.5}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			s, err := Decode(c.file, Usual)
+			s, err := Decode(t.Context(), c.file, Usual)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -90,7 +90,7 @@ func TestUnfit(t *testing.T) {
 		"three seconds": {wavFile(1, 1, 8000, 16, append(second, append(second, second...)...)), "longer than"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, err := Decode(c.file, Limits{Bytes: 1 << 20, Length: 2 * time.Second})
+			_, err := Decode(t.Context(), c.file, Limits{Bytes: 1 << 20, Length: 2 * time.Second})
 			if err == nil || !strings.Contains(err.Error(), c.want) || !IsUnfit(err) {
 				t.Errorf("%v, want an unfit file that says %q", err, c.want)
 			}
@@ -103,7 +103,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add(wavFile(3, 1, 48000, 64, make([]byte, 24)))
 	f.Fuzz(func(t *testing.T, file []byte) {
 		lim := Limits{Bytes: 1 << 16, Length: 3 * time.Second}
-		s, err := Decode(file, lim)
+		s, err := Decode(t.Context(), file, lim)
 		if err != nil {
 			if !IsUnfit(err) {
 				t.Fatalf("%v: not a sentence for the sender", err)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -23,14 +24,14 @@ type hearCmd struct {
 func (hearCmd) Help() string {
 	return `One object on one line:
   {"onsets":576,"seconds":60.0,"notes_per_second":9.6,"tempo":144,"note":"quarter",
-   "longest_unbroken_s":60.0,"held":true,"evenness_ms":4.1,"drift_percent":-0.4,
+   "longest_unbroken_s":60.0,"held":"yes","evenness_ms":4.1,"drift_percent":-0.4,
    "breaks":[{"at_s":31.2,"gap_s":0.21}],"confidence":0.98,"could_not_tell":""}
 
 evenness_ms is the spread (standard deviation) of the steps from note to note around
-those about them. If could_not_tell says why, all else is zero.`
+those about them. held is yes, no or unsure. If could_not_tell says why, all else is zero.`
 }
 
-func (c *hearCmd) Run(in io.Reader, out io.Writer) error {
+func (c *hearCmd) Run(ctx context.Context, in io.Reader, out io.Writer) error {
 	ask := sound.Ask{PerBeat: notesInQuarter(c.Figure), Beat: routine.Quarter, Seconds: c.Seconds}
 	if c.Assigned != "" {
 		var err error
@@ -42,7 +43,7 @@ func (c *hearCmd) Run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	heard, err := audio.Decode(data, audio.Usual)
+	heard, err := audio.Decode(ctx, data, audio.Usual)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

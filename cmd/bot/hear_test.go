@@ -38,7 +38,7 @@ func TestHear(t *testing.T) {
 		Tempo        float64
 		Note         string
 		Unbroken     float64 `json:"longest_unbroken_s"`
-		Held         bool
+		Held         string
 		Evenness     float64 `json:"evenness_ms"`
 		Confidence   float64
 		CouldNotTell *string `json:"could_not_tell"`
@@ -46,7 +46,7 @@ func TestHear(t *testing.T) {
 	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 		t.Fatalf("%v in %s", err, out.String())
 	}
-	if got.Onsets != 576 || math.Abs(got.Tempo-144) > 0.5 || got.Note != "quarter" || !got.Held ||
+	if got.Onsets != 576 || math.Abs(got.Tempo-144) > 0.5 || got.Note != "quarter" || got.Held != "yes" ||
 		math.Abs(got.Seconds-60) > 0.2 || math.Abs(got.Unbroken-60) > 0.2 || math.Abs(got.PerSecond-9.6) > 0.05 ||
 		got.Confidence < 0.8 || got.CouldNotTell == nil || *got.CouldNotTell != "" {
 		t.Errorf("heard %s", out.String())

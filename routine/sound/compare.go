@@ -8,6 +8,7 @@ const (
 	compareWindow = 8.0  // seconds compared at a time
 	sameTempo     = 0.02 // share by which the two may differ
 	leastAgree    = 0.75 // share of the windows that must agree
+	mostWithin    = 0.5  // of that likeness at a shorter time: the step would be one of several
 	leastLikeness = 0.12 // of the flux to itself one period later
 	mostForeign   = 0.20 // share of the sound that may have a pulse of its own
 )
@@ -52,6 +53,7 @@ func compare(p picking, l *levels, s *spectrogram) comparison {
 // at once, also in a room.
 const (
 	fastestVibrato = 7.5  // swells a second
+	deepestVibrato = 9.0  // dB from quiet to loud
 	steeperThan    = 1.25 // times a sine: what a tongue is
 )
 
@@ -63,7 +65,7 @@ func swells(env, onsets []float64) bool {
 	if framesPerSecond/step > fastestVibrato {
 		return false
 	}
-	var shares []float64
+	var shares, depths []float64
 	for _, at := range onsets {
 		low := int(at*framesPerSecond - step/2)
 		high := int(at*framesPerSecond + step/2)
@@ -77,9 +79,10 @@ func swells(env, onsets []float64) bool {
 		}
 		if top > bottom {
 			shares = append(shares, steep/(top-bottom))
+			depths = append(depths, top-bottom)
 		}
 	}
-	return middle(shares) < steeperThan*math.Sin(math.Pi*steepest/step)
+	return middle(depths) < deepestVibrato && middle(shares) < steeperThan*math.Sin(math.Pi*steepest/step)
 }
 
 func cut(x []float64, from, to float64) []float64 {
@@ -115,6 +118,9 @@ func periodOf(x []float64, step float64) (likeness float64, same bool) {
 	best := highest(ac, 0.4*step, 1.6*step)
 	if math.Abs(best-step) > max(1.5, 0.05*step) {
 		return ac[int(step+0.5)], false
+	}
+	if within := highest(ac, framesPerSecond/fastest, 0.6*step); within > 0 && ac[int(within+0.5)] > mostWithin*ac[int(best+0.5)] {
+		return ac[int(best+0.5)], false
 	}
 	far := highest(ac, (many-0.4)*step, (many+0.4)*step)
 	return ac[int(best+0.5)], math.Abs(far/(many*step)-1) < sameTempo

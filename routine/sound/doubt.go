@@ -5,18 +5,26 @@ import (
 	"slices"
 )
 
-// Why no answer is given.
+// A Doubt is why no answer is given; "" if there is one.
+type Doubt string
+
+// The doubts.
 const (
-	TooShort       = "too short: I need at least 5 seconds and 16 notes"
-	TooQuiet       = "too quiet: I hear next to nothing"
-	Clipped        = "clipped: the recording was too loud; hold the microphone further away"
-	Legato         = "the notes run into one another: I can only count tongued notes"
-	Vibrato        = "I hear a vibrato or slurs: I can only count tongued notes"
-	Noisy          = "too much noise around the notes"
-	Unclear        = "I hear no even, separate notes"
-	SeveralPlayers = "I hear more than one player, or a second beat"
-	WrongFigure    = "what I hear does not fit the figure: half, double or a third of the tempo that was set"
+	TooShort       Doubt = "too short"            // under 5 seconds, or under 16 notes
+	TooQuiet       Doubt = "too quiet"            // next to nothing is heard
+	Clipped        Doubt = "too loud"             // cut off at full scale by the microphone
+	Legato         Doubt = "notes run together"   // only tongued notes can be counted
+	Vibrato        Doubt = "vibrato or slurs"     // it swells; no tongue is heard
+	Noisy          Doubt = "too much noise"       // around the notes
+	Unclear        Doubt = "no even notes"        // none that stand apart
+	SeveralPlayers Doubt = "more than one player" // or a second beat
+	WrongFigure    Doubt = "not the figure"       // half, double or a third of the tempo that was set
 )
+
+// Doubts returns all doubts.
+func Doubts() []Doubt {
+	return []Doubt{TooShort, TooQuiet, Clipped, Legato, Vibrato, Noisy, Unclear, SeveralPlayers, WrongFigure}
+}
 
 const (
 	leastSeconds = 5.0
@@ -27,7 +35,7 @@ const (
 )
 
 // unfit says why samples can't be listened to at all; "" if they can.
-func unfit(x []float32, rate int) string {
+func unfit(x []float32, rate int) Doubt {
 	if rate <= 0 || float64(len(x)) < leastSeconds*float64(rate) {
 		return TooShort
 	}
@@ -41,9 +49,26 @@ func unfit(x []float32, rate int) string {
 	return ""
 }
 
+// clipped reports whether so many samples lie at the very top as only a
+// microphone that cuts them off makes.
+func clipped(x []float32) bool {
+	const nearTop = 0.95
+	top := float32(0)
+	for _, v := range x {
+		top = max(top, v, -v)
+	}
+	flat := 0
+	for _, v := range x {
+		if max(v, -v) > nearTop*top {
+			flat++
+		}
+	}
+	return float64(flat) > flatShare*float64(len(x))
+}
+
 // choose takes the picking that can be trusted most. Where two fit nearly as
 // well, the tempo that was set decides between them; it adds no note.
-func choose(all []picking, ask Ask, least float64) (picking, string) {
+func choose(all []picking, ask Ask, least float64) (picking, Doubt) {
 	var best picking
 	for _, p := range all {
 		if p.trust() > best.trust() {
@@ -70,6 +95,18 @@ func choose(all []picking, ask Ask, least float64) (picking, string) {
 	return best, ""
 }
 
+// alsoHeard returns the other pickings that are nearly as trustworthy as one and
+// hear the same pace.
+func alsoHeard(all []picking, p picking) []picking {
+	var others []picking
+	for _, q := range all {
+		if &q.onsets[0] != &p.onsets[0] && q.trust() > nearlyAsGood*p.trust() && math.Abs(pace(q)/pace(p)-1) < sameTempo {
+			others = append(others, q)
+		}
+	}
+	return others
+}
+
 func pace(p picking) float64 { return 1 / middle(gaps(p.onsets)) }
 
 func fits(p picking, perSecond float64) bool { return math.Abs(pace(p)/perSecond-1) < 0.05 }
@@ -85,7 +122,7 @@ func multiple(r float64) bool {
 }
 
 // blame finds the reason why notes were not clear.
-func (l *levels) blame(s *spectrogram, why string) string {
+func (l *levels) blame(s *spectrogram, why Doubt) Doubt {
 	if why != Unclear {
 		return why
 	}
@@ -121,7 +158,7 @@ func (l *levels) tonal(s *spectrogram) bool {
 }
 
 // doubt says why a picking is not believed; "" if it is.
-func (c comparison) doubt(p picking) string {
+func (c comparison) doubt(p picking) Doubt {
 	switch {
 	case len(p.onsets) < leastNotes || p.onsets[len(p.onsets)-1]-p.onsets[0] < leastSeconds-1:
 		return TooShort
@@ -138,8 +175,9 @@ func (c comparison) doubt(p picking) string {
 }
 
 const (
+	nearlyAsGood    = 0.6
 	leastTrimmed    = 0.90
-	leastConfidence = 0.5
+	leastConfidence = 0.6
 )
 
 // confidence combines how far the threshold may be moved, how even the steps

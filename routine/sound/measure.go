@@ -2,6 +2,7 @@ package sound
 
 import (
 	"math"
+	"slices"
 
 	"ledgerline/routine"
 )
@@ -37,14 +38,24 @@ type Measurement struct {
 	BPM             float64           `json:"tempo"`              // the tempo this means
 	Beat            routine.NoteValue `json:"note"`               // what the tempo counts
 	LongestUnbroken float64           `json:"longest_unbroken_s"` // seconds
-	Held            bool              `json:"held"`               // unbroken for as long as was asked
+	Held            Verdict           `json:"held"`               // whether it went on unbroken for as long as was asked
 	Evenness        float64           `json:"evenness_ms"`        // spread of the steps between notes around those about them (standard deviation)
 	Drift           float64           `json:"drift_percent"`      // change of tempo from the first to the last 15 seconds
 	Breaks          []Break           `json:"breaks"`             // in order; the first is where it first broke
 	Confidence      float64           `json:"confidence"`         // 0 to 1
-	CouldNotTell    string            `json:"could_not_tell"`     // why there is no answer; "" if there is one
+	CouldNotTell    Doubt             `json:"could_not_tell"`     // why there is no answer; "" if there is one
 	Times           []float64         `json:"-"`                  // of the notes, seconds from the start of the sound
 }
+
+// A Verdict is an answer to whether something was so.
+type Verdict string
+
+// The verdicts. Unsure is for sounds that can be heard either way.
+const (
+	Yes    Verdict = "yes"
+	No     Verdict = "no"
+	Unsure Verdict = "unsure"
+)
 
 // A Break is a place where a note did not come.
 type Break struct {
@@ -88,33 +99,85 @@ func Measure(samples []float32, rate int, ask Ask) Measurement {
 	if why := unfit(samples, rate); why != "" {
 		return Measurement{CouldNotTell: why}
 	}
-	s := analyse(samples, rate)
+	m := measure(analyse(samples, rate), ask)
+	if m.CouldNotTell != "" && m.CouldNotTell != TooShort && clipped(samples) {
+		m.CouldNotTell = Clipped
+	}
+	return m
+}
+
+func measure(s *spectrogram, ask Ask) Measurement {
 	start, s, why := played(s, ask)
 	if why != "" {
 		return Measurement{CouldNotTell: why}
 	}
 	l := weigh(s)
-	p, why := choose(pickings(l, sameCount), ask, leastTrust)
+	all := pickings(l, sameCount)
+	p, why := choose(all, ask, leastTrust)
 	if why != "" {
 		return Measurement{CouldNotTell: l.blame(s, why)}
 	}
+	others := alsoHeard(all, p)
 	p = trim(p, l)
 	checks := compare(p, l, s)
 	if why := checks.doubt(p); why != "" {
 		return Measurement{CouldNotTell: why}
 	}
-	for i := range p.onsets {
-		p.onsets[i] += start
-	}
 	m := figures(p.onsets, ask)
 	m.Confidence = checks.confidence(p)
+	if m.Confidence < leastSure || len(others) == 0 || p.doubtful(&m) {
+		m.Held = Unsure
+	}
+	for _, other := range others {
+		m.hearOther(figures(trim(other, l).onsets, ask))
+	}
+	for i := range m.Times {
+		m.Times[i] += start
+	}
 	return m
+}
+
+// hearOther takes note of what another good listener made of the same sound.
+func (m *Measurement) hearOther(o Measurement) {
+	const sure, unsure = 0.01, 0.8
+	if o.Held != m.Held {
+		m.Held = Unsure
+	}
+	if math.Abs(float64(o.Onsets-m.Onsets)) > max(1, sure*float64(m.Onsets)) {
+		m.Confidence *= unsure
+	}
+}
+
+// leastSure is how sure the whole must be for a verdict on whether it was held.
+const leastSure = 0.9
+
+// doubtful reports whether a closer look at each break, or at each note of a
+// stretch without one, leaves a doubt: a hump where a note seems to be missing,
+// or a note that hardly stands out.
+func (p *picking) doubtful(m *Measurement) bool {
+	const hardly = 0.3 // of the usual height
+	first := p.onsets[0]
+	for _, b := range m.Breaks {
+		step := b.Length / math.Round(b.Length*m.NotesPerSecond)
+		from, to := first+b.At-step/2, first+b.At+b.Length-step
+		for _, h := range p.faint {
+			if at := float64(h.at) / framesPerSecond; at > from && at < to {
+				return true
+			}
+		}
+	}
+	var heights []float64
+	for _, h := range p.notes {
+		heights = append(heights, h.height)
+	}
+	usual := middle(heights)
+	return m.Held == Yes && slices.Min(heights) < hardly*usual
 }
 
 // played cuts out what was played, by a first and lenient listening, so that
 // talk around it neither sets the floors nor is counted. start is where the cut
 // begins, in seconds.
-func played(s *spectrogram, ask Ask) (start float64, cut *spectrogram, why string) {
+func played(s *spectrogram, ask Ask) (start float64, cut *spectrogram, why Doubt) {
 	const before, after = 0.3, 0.6 // seconds left around the notes
 	l := weigh(s)
 	p, why := choose(pickings(l, roughlySameCount), ask, leastTrust/3)
@@ -151,7 +214,10 @@ func figures(onsets []float64, ask Ask) Measurement {
 	m.BPM = m.NotesPerSecond * 60 / float64(ask.PerBeat)
 	m.Evenness = 1000 * math.Sqrt(squares/float64(even))
 	m.Drift = drift(onsets, steps, usual)
-	m.Held = m.LongestUnbroken >= ask.Seconds-graceBeats*60/m.BPM
+	m.Held = No
+	if m.LongestUnbroken >= ask.Seconds-graceBeats*60/m.BPM {
+		m.Held = Yes
+	}
 	return m
 }
 

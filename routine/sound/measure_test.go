@@ -36,8 +36,8 @@ func TestCountAndTempo(t *testing.T) {
 					if want := perSecond * 15; math.Abs(m.BPM/want-1) > 0.01 {
 						t.Errorf("tempo %.2f, want %.2f", m.BPM, want)
 					}
-					if !m.Held || len(m.Breaks) != 0 {
-						t.Errorf("held %v with breaks %v, want held without", m.Held, m.Breaks)
+					if m.Held != sound.Yes || len(m.Breaks) != 0 {
+						t.Errorf("held %q with breaks %v, want held without", m.Held, m.Breaks)
 					}
 				})
 			}
@@ -58,8 +58,8 @@ func TestWhereItBroke(t *testing.T) {
 			t.Errorf("break %d is %+v, want %+v", i, got, want)
 		}
 	}
-	if math.Abs(m.LongestUnbroken-32.1) > 0.3 || m.Held {
-		t.Errorf("longest stretch %.1f s, held %v; want 32.1 s, not held", m.LongestUnbroken, m.Held)
+	if math.Abs(m.LongestUnbroken-32.1) > 0.3 || m.Held != sound.No {
+		t.Errorf("longest stretch %.1f s, held %s; want 32.1 s, not held", m.LongestUnbroken, m.Held)
 	}
 	if math.Abs(m.NotesPerSecond-8) > 0.02 {
 		t.Errorf("%.2f notes a second, want 8: breaks don't slow what was played", m.NotesPerSecond)
@@ -127,26 +127,27 @@ func TestCouldNotTell(t *testing.T) {
 	at := func(perSecond, seconds float64) []soundtest.Note {
 		return soundtest.Hand{PerSecond: perSecond, Start: 0.5, Seconds: seconds, Jitter: 0.004}.Notes(rng)
 	}
-	noise := soundtest.Noise(make([]float32, 30*rate), 0, rng)
+	noise := soundtest.Noise(make([]float32, 15*rate), 0, rng)
 	for i := range noise {
 		noise[i] = float32(rng.NormFloat64()) * 0.1
 	}
 	for name, c := range map[string]struct {
 		x    []float32
 		ask  sound.Ask
-		want []string
+		want []sound.Doubt
 	}{
-		"nothing":         {nil, sound.Ask{}, []string{sound.TooShort}},
-		"silence":         {make([]float32, 20*rate), sound.Ask{}, []string{sound.TooQuiet}},
-		"three seconds":   {tone.Play(at(8, 3)), sound.Ask{}, []string{sound.TooShort}},
-		"noise":           {noise, sound.Ask{}, []string{sound.Noisy, sound.Unclear}},
-		"slurs of 1 dB":   {tone.Slur(at(8, 30), 1), sound.Ask{}, []string{sound.Legato, sound.Unclear, sound.Vibrato}},
-		"a shallow swing": {vibrato(30, 233, 5.5, 1), sound.Ask{}, []string{sound.Legato, sound.Unclear, sound.Vibrato}},
-		"a deep swing":    {vibrato(30, 349, 5.2, 3), sound.Ask{}, []string{sound.Legato, sound.Unclear, sound.Vibrato}},
-		"a fast swing":    {vibrato(30, 466, 6.8, 3), sound.Ask{}, []string{sound.Legato, sound.Unclear, sound.Vibrato}},
-		"two players": {soundtest.Mix(tone.Play(at(8, 30)), soundtest.Tone(311, 0.03, rate).Play(at(7, 30))), sound.Ask{},
-			[]string{sound.SeveralPlayers, sound.Unclear}},
-		"half of what was set": {tone.Play(at(4, 30)), sound.Ask{Assigned: routine.Tempo{BPM: 120, Note: routine.Quarter}}, []string{sound.WrongFigure}},
+		"nothing":         {nil, sound.Ask{}, []sound.Doubt{sound.TooShort}},
+		"silence":         {make([]float32, 8*rate), sound.Ask{}, []sound.Doubt{sound.TooQuiet}},
+		"three seconds":   {tone.Play(at(8, 3)), sound.Ask{}, []sound.Doubt{sound.TooShort}},
+		"noise":           {noise, sound.Ask{}, []sound.Doubt{sound.Noisy, sound.Unclear}},
+		"slurs of 1 dB":   {tone.Slur(at(8, 16), 1), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
+		"a shallow swing": {vibrato(15, 233, 5.5, 1), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
+		"a deep swing":    {vibrato(15, 349, 5.2, 3), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
+		"a fast swing":    {vibrato(15, 466, 6.8, 3), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
+		"cut off":         {soundtest.Level(tone.Play(at(8, 16)), 2000), sound.Ask{}, []sound.Doubt{sound.Clipped}},
+		"two players": {soundtest.Mix(tone.Play(at(8, 16)), soundtest.Tone(311, 0.03, rate).Play(at(7, 16))), sound.Ask{},
+			[]sound.Doubt{sound.SeveralPlayers, sound.Unclear}},
+		"half of what was set": {tone.Play(at(4, 16)), sound.Ask{Assigned: routine.Tempo{BPM: 120, Note: routine.Quarter}}, []sound.Doubt{sound.WrongFigure}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			m := sound.Measure(c.x, rate, c.ask)
@@ -174,8 +175,8 @@ func TestNothingButTheSoundMatters(t *testing.T) {
 		if m.CouldNotTell != "" {
 			t.Fatal(m.CouldNotTell)
 		}
-		if m.Onsets != len(notes) || !m.Held {
-			t.Fatalf("%d notes, held %v; %d were played unbroken", m.Onsets, m.Held, len(notes))
+		if m.Onsets != len(notes) || m.Held != sound.Yes {
+			t.Fatalf("%d notes, held %q; %d were played unbroken", m.Onsets, m.Held, len(notes))
 		}
 	})
 }

@@ -24,6 +24,8 @@ const (
 // wiggles of noise, echo and vibrato: notes form a group of their own.
 type picking struct {
 	onsets []float64 // seconds
+	notes  []hump    // of each onset
+	faint  []hump    // just too low to be notes
 	lasts  float64   // octaves of thresholds that find the same number
 	steady float64   // share of the time that goes by in even steps, 0 to 1
 }
@@ -36,7 +38,7 @@ func (p picking) trust() float64 { return math.Min(p.lasts, 3) * p.steady * p.st
 func pickings(l *levels, same float64) []picking {
 	var all []picking
 	for _, ear := range [][]float64{l.envelope(), l.attack()} {
-		for _, sigma := range []float64{1, 2, 4} {
+		for _, sigma := range []float64{1, 2, 4, 7} {
 			all = append(all, plateaus(smooth(ear, sigma), sigma, same)...)
 		}
 	}
@@ -66,7 +68,7 @@ func plateaus(env []float64, sigma, same float64) []picking {
 		}
 		if lasts := math.Log2(thresholds[to] / thresholds[from]); lasts > 0 && counts[from] > 2 {
 			p := picking{lasts: lasts}
-			p.onsets = atLeast(env, all, math.Sqrt(thresholds[from]*thresholds[to]))
+			p.onsets, p.notes, p.faint = atLeast(env, all, math.Sqrt(thresholds[from]*thresholds[to]))
 			p.steady = steadiness(p.onsets)
 			if period := middle(gaps(p.onsets)); period > 1/fastest && period*framesPerSecond > 5*sigma {
 				out = append(out, p)
@@ -77,18 +79,22 @@ func plateaus(env []float64, sigma, same float64) []picking {
 	return out
 }
 
-// atLeast returns when the notes of all humps of some height begin, in seconds.
-func atLeast(env []float64, all []hump, height float64) []float64 {
-	var onsets []float64
+// atLeast parts the humps that are of some height from those not much lower, and
+// returns when the notes that they are begin, in seconds.
+func atLeast(env []float64, all []hump, height float64) (onsets []float64, notes, faint []hump) {
+	const notMuch = 1.0 / 3
 	from := 0
 	for _, h := range all {
-		if h.height < height {
-			continue
+		switch {
+		case h.height >= height:
+			onsets = append(onsets, (onset(env, from, h.at)+0.5)/framesPerSecond)
+			notes = append(notes, h)
+			from = h.at
+		case h.height >= notMuch*height:
+			faint = append(faint, h)
 		}
-		onsets = append(onsets, (onset(env, from, h.at)+0.5)/framesPerSecond)
-		from = h.at
 	}
-	return onsets
+	return onsets, notes, faint
 }
 
 // steadiness returns the share of the time between the first and the last onset

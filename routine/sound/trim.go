@@ -1,39 +1,60 @@
 package sound
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// A run of this many even steps is playing, not talk.
-const leastRun = 7
+const (
+	leastRun   = 7   // so many even steps in a row are playing, not talk
+	leastAgain = 4   // so many notes in a row are playing again, after a break
+	nextNote   = 1.6 // of the usual step: no note further away follows on
+)
 
-// trim leaves away what was heard before the first and after the last run of
-// even steps at the pace of the whole: talk, an instrument put down. What sounds
-// unlike the notes of the longest run is left away at both ends as well.
+// trim leaves away what is heard before the first and after the last note: talk,
+// an instrument put down. It begins with the longest run of even steps and goes
+// outward as long as what follows sounds like the notes of that run.
 func trim(p picking, l *levels) picking {
 	steps := gaps(p.onsets)
 	pace := middle(steps)
-	runs := evenRuns(steps, pace)
-	if len(runs) == 0 {
+	core := longestRun(steps, pace)
+	if core.steps() < leastRun {
 		return p
 	}
-	main := runs[0]
-	for _, r := range runs {
-		if r.steps() > main.steps() {
-			main = r
-		}
+	like := l.likeness(p.onsets, core)
+	for core.from < core.to && !like[core.from] {
+		core.from++
 	}
-	like := l.likeness(p.onsets, main)
-	first, last := main.from, main.to
-	for _, r := range runs {
-		if r.from < first && like(r) {
-			first = r.from
-		}
-		if r.to > last && like(r) {
-			last = r.to
-		}
+	for core.to > core.from && !like[core.to] {
+		core.to--
 	}
-	p.onsets = p.onsets[first : last+1]
+	core.to = reachOut(p.onsets, like, core.to, +1, nextNote*pace)
+	core.from = reachOut(p.onsets, like, core.from, -1, nextNote*pace)
+	p.onsets, p.notes = p.onsets[core.from:core.to+1], p.notes[core.from:core.to+1]
 	p.steady = steadiness(p.onsets)
 	return p
+}
+
+// reachOut returns the last note, in a direction, that belongs to those before
+// it: it follows on, or playing begins again there.
+func reachOut(onsets []float64, like []bool, edge, way int, far float64) int {
+	inside := func(i int) bool { return i >= 0 && i < len(onsets) }
+	apart := func(i, j int) float64 { return math.Abs(onsets[i] - onsets[j]) }
+	again := func(i int) bool {
+		for k := range leastAgain {
+			j := i + k*way
+			if !inside(j) || !like[j] || k > 0 && apart(j, j-way) > far {
+				return false
+			}
+		}
+		return true
+	}
+	for i := edge + way; inside(i); i += way {
+		if like[i] && apart(i, edge) <= far || again(i) {
+			edge = i
+		}
+	}
+	return edge
 }
 
 // A run is a stretch of notes with even steps between them: the first and the
@@ -42,39 +63,63 @@ type run struct{ from, to int }
 
 func (r run) steps() int { return r.to - r.from }
 
-func evenRuns(steps []float64, pace float64) []run {
-	var runs []run
+func longestRun(steps []float64, pace float64) run {
+	var longest run
 	from := 0
 	for i := 0; i <= len(steps); i++ {
-		if i < len(steps) && steps[i] > 0.6*pace && steps[i] < 1.5*pace {
+		if i < len(steps) && steps[i] > 0.6*pace && steps[i] < nextNote*pace {
 			continue
 		}
-		if r := (run{from, i}); r.steps() >= leastRun {
-			runs = append(runs, r)
+		if r := (run{from, i}); r.steps() > longest.steps() {
+			longest = r
 		}
 		from = i + 1
 	}
-	return runs
+	return longest
 }
 
-// likeness returns a test of whether the notes of a run sound like those of the
-// main one: whether the same bands are strong in them.
-func (l *levels) likeness(onsets []float64, main run) func(run) bool {
-	model := l.colour(onsets, main)
-	half := (main.from + main.to) / 2
-	usual := min(closeness(model, l.colour(onsets, run{main.from, half})), closeness(model, l.colour(onsets, run{half, main.to})))
-	return func(r run) bool { return closeness(model, l.colour(onsets, r)) > usual-0.25 }
+// likeness says of each note whether it sounds like those of a run: whether the
+// same bands are strong in it, nearly as much as in nearly all of them.
+func (l *levels) likeness(onsets []float64, core run) []bool {
+	const (
+		nearlyAll = 0.05
+		nearly    = 0.10 // of a correlation
+	)
+	colours := make([][]float64, len(onsets))
+	model := make([]float64, len(l.db))
+	for i := range onsets {
+		colours[i] = l.colour(onsets, i)
+		if i >= core.from && i <= core.to {
+			for b, v := range colours[i] {
+				model[b] += v
+			}
+		}
+	}
+	close := make([]float64, len(onsets))
+	for i, c := range colours {
+		close[i] = closeness(model, c)
+	}
+	least := quantile(slices.Sorted(slices.Values(close[core.from:core.to+1])), nearlyAll) - nearly
+	like := make([]bool, len(onsets))
+	for i, c := range close {
+		like[i] = c >= least
+	}
+	return like
 }
 
-// colour is the mean level of each band within the notes of a run.
-func (l *levels) colour(onsets []float64, r run) []float64 {
+// colour is the mean level of each band in the first part of a note.
+func (l *levels) colour(onsets []float64, i int) []float64 {
+	length := 0.1
+	if i+1 < len(onsets) {
+		length = min(length, 0.6*(onsets[i+1]-onsets[i]))
+	}
+	from := int(onsets[i] * framesPerSecond)
+	to := min(from+max(2, int(length*framesPerSecond)), len(l.db[0]))
 	out := make([]float64, len(l.db))
 	for b := range l.db {
-		for i := r.from; i < r.to; i++ {
-			f := int((onsets[i] + onsets[i+1]) / 2 * framesPerSecond)
-			out[b] += l.db[b][min(f, len(l.db[b])-1)]
+		for f := from; f < to; f++ {
+			out[b] += l.db[b][f]
 		}
-		out[b] /= float64(r.steps())
 	}
 	return out
 }
