@@ -41,7 +41,7 @@ func (r *roster) member(n *yaml.Node) {
 		ID: studio.MemberID(m.id("id")), Studio: r.Studio.ID, Name: m.text("name"),
 		Role: word(m, "role", roles), Accounts: each(m, "accounts", r.file.account),
 		Zone: m.zone(r.Studio.Zone), Lang: m.lang(r.Studio.Lang), Age: word(m, "age", ageBands),
-		Public: m.yes("public"), Wards: words[studio.MemberID](m, "wards", nil),
+		Public: m.yes("public"), Wards: listed[studio.MemberID](m, "wards", nil),
 	}
 	var quiet hours
 	m.value("quiet", "21:00-07:00", &quiet)
@@ -130,7 +130,7 @@ func (m mapping) weekdays(name string) routine.Weekday {
 		names = append(names, strings.ToLower(d.String()))
 	}
 	var set routine.Weekday
-	for _, day := range words(m, name, names) {
+	for _, day := range listed(m, name, names) {
 		set |= 1 << slices.Index(names, day)
 	}
 	if set == 1<<7-1 {

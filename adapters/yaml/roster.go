@@ -110,7 +110,7 @@ func (f *file) studio(m mapping) studio.Studio {
 		Channels: each(m, "channels", f.channel),
 		PostAt:   m.spec("post-at"), RemindAt: m.spec("remind-at"), DigestAt: m.spec("digest-at"),
 		CutOff:       m.number("cut-off", 12),
-		ConsentUnder: words(m, "consent-under", ageBands),
+		ConsentUnder: listed(m, "consent-under", ageBands),
 		Holidays:     each(m, "holidays", f.holiday),
 	}
 	if !m.has("remind-at") {
@@ -163,9 +163,9 @@ func word[S ~string](m mapping, name string, known []S) S {
 	return w
 }
 
-// words returns a field that is a list of some words, or of any if none are
+// listed returns a field that is a list of some words, or of any if none are
 // known.
-func words[S ~string](m mapping, name string, known []S) []S {
+func listed[S ~string](m mapping, name string, known []S) []S {
 	var list []S
 	for _, n := range m.words(name) {
 		if known != nil && !slices.Contains(known, S(n.Value)) {

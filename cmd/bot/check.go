@@ -28,6 +28,9 @@ func (c *checkCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if _, err := readWords(c.Folders, rosters); err != nil {
+		return err
+	}
 	for i, r := range rosters {
 		fmt.Fprintln(out, c.Folders[i]+": "+summary(&r, books[r.Studio.ID]))
 	}

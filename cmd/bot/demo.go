@@ -25,6 +25,7 @@ type demoCmd struct {
 	Listen   string `help:"Address of the room, on this machine." default:"127.0.0.1:8080"`
 	Room     bool   `help:"Open the room when the weeks have been played." default:"true" negatable:""`
 	JSON     bool   `name:"json" help:"Print the end state as JSON."`
+	Lang     string `help:"Language of all its people." enum:"en,de,fr,es" default:"en"`
 	Seed     uint64 `help:"Another number gives another story." default:"1"`
 	Files    string `help:"Instead of playing, write the files of the studio into this new folder, as a start for your own." placeholder:"FOLDER"`
 
@@ -75,6 +76,7 @@ func (c *demoCmd) tell(ctx context.Context, database string) (*tale, error) {
 	if len(wrong) > 0 {
 		return nil, wrong
 	}
+	speak(&roster, c.Lang)
 	clock := harbour.NewClock(harbour.Begin)
 	t := &tale{sends: &counter{seen: map[studio.Key]int{}, fail: c.fail}}
 	log := c.log
@@ -100,6 +102,17 @@ func (c *demoCmd) tell(ctx context.Context, database string) (*tale, error) {
 		return nil, errors.Join(err, t.store.Close())
 	}
 	return t, nil
+}
+
+// speak lets everybody in a studio speak one language; none leaves all as it is.
+func speak(r *studio.Roster, lang string) {
+	if lang == "" {
+		return
+	}
+	r.Studio.Lang = lang
+	for i := range r.Members {
+		r.Members[i].Lang = lang
+	}
 }
 
 func (c *demoCmd) play(ctx context.Context, out io.Writer, database string) error {

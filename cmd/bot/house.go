@@ -18,6 +18,7 @@ import (
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A house is the program put together: a store, the service on it, and the room.
@@ -36,6 +37,7 @@ type blueprint struct {
 	database string
 	password string
 	books    map[studio.StudioID]*routine.Catalogue
+	words    map[studio.StudioID]*words.Lexicon // of those that have their own
 	now      func() time.Time
 	clock    room.Stepper // nil: the clock is the world's
 	log      *slog.Logger
@@ -70,7 +72,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
-	empty := &routine.Catalogue{}
+	empty, program := &routine.Catalogue{}, words.New()
 	h.service = studio.New(studio.Config{
 		Store: store, Chats: chats, Drawer: drawer, Reader: reader,
 		Books: func(id studio.StudioID) *routine.Catalogue {
@@ -78,6 +80,12 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 				return c
 			}
 			return empty
+		},
+		Words: func(id studio.StudioID) *words.Lexicon {
+			if x := b.words[id]; x != nil {
+				return x
+			}
+			return program
 		},
 		Now: b.now, Random: random, Log: b.log, Keep: b.keep,
 	})

@@ -10,8 +10,10 @@ import (
 
 	"ledgerline/adapters/room"
 	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/yaml"
 	"ledgerline/routine"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // runCmd runs studios for real.
@@ -41,9 +43,13 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
+	lexicons, err := readWords(c.Folders, rosters)
+	if err != nil {
+		return err
+	}
 	log := slog.New(slog.NewTextHandler(os.Stderr, nil))
 	h, err := build(ctx, blueprint{
-		database: c.Database, password: c.Password, books: books, now: time.Now, log: log,
+		database: c.Database, password: c.Password, books: books, words: lexicons, now: time.Now, log: log,
 		chats: &c.Chats, keep: time.Duration(c.KeepDays) * 24 * time.Hour,
 	})
 	if err != nil {
@@ -61,6 +67,24 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	return h.serve(ctx, c.Listen, func(url string) {
 		fmt.Fprintf(out, "The room is open at %s (stop with Ctrl-C)\n", url)
 	})
+}
+
+// readWords reads what the bots of the studios say otherwise than the program.
+func readWords(folders []string, rosters []studio.Roster) (map[studio.StudioID]*words.Lexicon, error) {
+	lexicons := map[studio.StudioID]*words.Lexicon{}
+	var wrong problems
+	for i, folder := range folders {
+		lexicon, found := yaml.ReadWords(os.DirFS(folder), "words.yaml")
+		for j := range found {
+			found[j].Source.File = folder + "/" + found[j].Source.File
+		}
+		wrong = append(wrong, found...)
+		lexicons[rosters[i].Studio.ID] = lexicon
+	}
+	if len(wrong) > 0 {
+		return nil, wrong
+	}
+	return lexicons, nil
 }
 
 // readFolders reads all folders, and returns all that is wrong with them as one

@@ -3,6 +3,7 @@ package words
 import (
 	"embed"
 	"fmt"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -68,7 +69,10 @@ func (x *Lexicon) speak() {
 		}
 	}
 	for _, lang := range Languages() {
-		x.voices[lang] = &Voice{lang: lang, local: i18n.NewLocalizer(bundle, lang), cldr: cldr(lang)}
+		x.voices[lang] = &Voice{
+			lang: lang, messages: x.messages[lang],
+			local: i18n.NewLocalizer(bundle, lang), cldr: cldr(lang),
+		}
 	}
 }
 
@@ -119,4 +123,17 @@ func forms(m *i18n.Message) map[string]string {
 		}
 	}
 	return all
+}
+
+// Texts returns every text of the language as it stands in its file, in order of
+// the ids.
+func (v *Voice) Texts() (texts []string) {
+	for _, id := range slices.Sorted(maps.Keys(v.messages)) {
+		for _, form := range []string{"one", "other"} {
+			if text := forms(v.messages[id])[form]; text != "" {
+				texts = append(texts, text)
+			}
+		}
+	}
+	return texts
 }

@@ -18,9 +18,10 @@ type Phrase struct {
 
 // A Voice says messages in one language.
 type Voice struct {
-	lang  string
-	local *i18n.Localizer
-	cldr  locales.Translator
+	lang     string
+	messages map[string]*i18n.Message // by id
+	local    *i18n.Localizer
+	cldr     locales.Translator
 }
 
 // Lang returns the language spoken: en, de, fr or es.

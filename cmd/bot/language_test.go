@@ -1,0 +1,171 @@
+package main
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"ledgerline/studio"
+	"ledgerline/studio/harbour"
+	"ledgerline/studio/words"
+)
+
+// TestStoryInEveryLanguage plays six weeks of the studio with everybody in it of
+// one language, has the teacher and a student give every command that only
+// shows something, and looks for English in all that was said.
+func TestStoryInEveryLanguage(t *testing.T) {
+	for _, lang := range words.Languages()[1:] {
+		t.Run(lang, func(t *testing.T) {
+			t.Parallel()
+			posts := told(t, lang)
+			english, own := sentencesOf(lang), booksOwn()
+			kinds := map[studio.PostKind]int{}
+			for _, p := range posts {
+				kinds[p.Kind]++
+				said := own.Replace(withoutQuotes(wordsOf(&p)))
+				for _, piece := range english {
+					if strings.Contains(said, piece) {
+						t.Errorf("%s: %q is English in:\n%s", p.Key, piece, said)
+						break
+					}
+				}
+			}
+			for _, kind := range []studio.PostKind{
+				studio.RoutinePost, studio.ReceiptPost, studio.QuestionPost, studio.AnswerPost,
+				studio.ReminderPost, studio.DigestPost, studio.AnnouncedPost, studio.AlertPost,
+			} {
+				if kinds[kind] == 0 {
+					t.Errorf("no %s was looked at, of %v", kind, kinds)
+				}
+			}
+		})
+	}
+}
+
+// told returns all posts of the story in a language.
+func told(t *testing.T, lang string) (posts []studio.Post) {
+	t.Helper()
+	database := filepath.Join(t.TempDir(), "story.db")
+	tale, err := (&demoCmd{Weeks: 6, Lang: lang, Seed: 1}).tell(t.Context(), database)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask(t, tale, "odile", "help", "digest", "student Tobias", "plan Tobias", "plan Mina", "books", "best Ilka", "week Juna",
+		"pause Sanne", "resume Sanne", "minutes Kofi 45", "off Kofi sat,sun", "excuse Kofi 2026-04-20 2026-04-22 travel", "holiday 2026-05-01 2026-05-03",
+		"zone Dario Europe/Paris", "pin Ilka slur-atlas/2/1", "lock Tobias slur-atlas/2 quarter=50", "unlock Tobias slur-atlas/2", "invite Auguste",
+		"hold Tobias slur-atlas/2", "release Tobias slur-atlas/2", "swap Tobias 1 slur-atlas/2/1", "again Tobias", "tell Tobias ça va", "leave Levi",
+		"sign-off Tobias slur-atlas/2/1", "open Tobias slur-atlas/2 9", "skip Tobias slur-atlas/2/1 2027-09-09", "challenge 1 1 x", "nonsense", "/nonsense",
+		"off Kofi nonday", "zone Kofi Mars", "close Tobias slur-atlas/2", "open Tobias slur-atlas/2 1", "excuse Kofi 2026-4-1", "student Nobody")
+	ask(t, tale, "tobias", "help", "today", "progress", "progress 1", "week", "best", "short 15", "soft", "usual", "with cornet", "short 1", "short",
+		"progress 99", "progress slur-atlas/9/9", "undo", "undo", "tomorrow: done", "2026-01-01: done", "1 200 clean", "my lip hurts", "pain gone", "how is the weather?", "ill", "2 clean missed", "1 96ish 2 of 4 tired 12m")
+	if err := tale.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	db, err := sql.Open("sqlite", database)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	rows, err := db.Query(`SELECT body FROM outbox`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var body []byte
+		var p studio.Post
+		if err := rows.Scan(&body); err != nil {
+			t.Fatal(err)
+		}
+		if err := json.Unmarshal(body, &p); err != nil {
+			t.Fatal(err)
+		}
+		posts = append(posts, p)
+	}
+	if len(posts) < 500 {
+		t.Errorf("only %d posts in six weeks", len(posts))
+	}
+	return posts
+}
+
+// ask has a person of the story write on her private line.
+func ask(t *testing.T, tale *tale, who string, texts ...string) {
+	t.Helper()
+	for i, text := range texts {
+		err := tale.service.Receive(context.WithoutCancel(t.Context()), studio.Message{
+			Platform: "room", ID: who + "-asks-" + string(rune('a'+i)), Happening: studio.Written, Private: true,
+			Author: studio.Account{Platform: "room", ID: who}, Text: text, At: tale.story.Now(),
+		})
+		if err == nil {
+			err = tale.service.Work(t.Context())
+		}
+		if err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+	}
+}
+
+// wordsOf returns all words of a post.
+func wordsOf(p *studio.Post) string {
+	parts := []string{p.Title, p.Text, p.Foot}
+	for _, it := range p.Items {
+		parts = append(parts, it.Head, it.Detail)
+	}
+	for _, c := range p.Choices {
+		parts = append(parts, c.Label)
+	}
+	for _, pic := range p.Pictures {
+		parts = append(parts, pic.Alt)
+		if pic.Tempo != nil {
+			parts = append(parts, pic.Tempo.Title)
+		}
+		if pic.Calendar != nil {
+			parts = append(parts, pic.Calendar.Title)
+		}
+	}
+	return strings.Join(parts, "\n")
+}
+
+// quotes are what people are quoted in: their own words stay as they are.
+var quotes = regexp.MustCompile(`„[^“]*“|«[^»]*»|“[^”]*”`)
+
+func withoutQuotes(s string) string { return quotes.ReplaceAllString(s, "„“") }
+
+// booksOwn takes out what the books of the story say themselves, in English.
+func booksOwn() *strings.Replacer {
+	_, books, _ := readFolder(harbour.Files, "harbour")
+	var own []string
+	for _, b := range books.Books {
+		own = append(own, b.Title, "…")
+		for _, s := range b.Studies {
+			own = append(own, s.Title, "…")
+			for _, p := range s.Passes {
+				if p.CleanMeans != "" {
+					own = append(own, p.CleanMeans, "…")
+				}
+			}
+		}
+	}
+	return strings.NewReplacer(own...)
+}
+
+// sentencesOf returns the pieces of the English texts, of two words and more,
+// that no text of another language has.
+func sentencesOf(lang string) (pieces []string) {
+	other := strings.Join(words.New().In(lang).Texts(), "\n")
+	two := regexp.MustCompile(`[A-Za-z']{2,}[ ,]+[A-Za-z']{2,}`)
+	for _, text := range words.New().In(words.English).Texts() {
+		for _, piece := range regexp.MustCompile(`\{[a-z-]+\}|“[^”]*”`).Split(text, -1) {
+			piece = strings.Trim(piece, " .,:;()“”\n")
+			if two.MatchString(piece) && !strings.Contains(other, piece) && !slices.Contains(pieces, piece) {
+				pieces = append(pieces, piece)
+			}
+		}
+	}
+	return pieces
+}
