@@ -13,24 +13,24 @@ const (
 	MostRows  = 40
 )
 
-// daySign returns the sign of a kind of day and its word. A day that is open has
-// neither; ok is false for what is no kind of day.
-func daySign(k streaks.Kind) (g sign, ok bool) {
+// daySign returns the sign of a kind of day. A day that is open has none; ok is
+// false for what is no kind of day.
+func daySign(k streaks.Kind) (g glyph, ok bool) {
 	switch k {
 	case streaks.Kept:
-		return sign{filledHead, "kept"}, true
+		return filledHead, true
 	case streaks.Extra:
-		return sign{ledgerHead, "extra"}, true
+		return ledgerHead, true
 	case streaks.Missed:
-		return sign{ring, "missed"}, true
+		return ring, true
 	case streaks.Excused:
-		return sign{restBar, "excused"}, true
+		return restBar, true
 	case streaks.Off:
-		return sign{speck, "day off"}, true
+		return speck, true
 	case streaks.Open:
-		return sign{}, true
+		return nil, true
 	}
-	return sign{}, false
+	return nil, false
 }
 
 // checkCalendar says what is wrong with a calendar.

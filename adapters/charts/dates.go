@@ -5,18 +5,12 @@ import (
 	"time"
 
 	"ledgerline/routine"
+	"ledgerline/studio/words"
 )
 
-// dayMonth writes a date as "2 Mar".
-func dayMonth(d routine.Date) string {
-	_, m, day := d.Calendar()
-	return strconv.Itoa(day) + " " + m.String()[:3]
-}
-
-// dayMonthYear writes a date as "2 Mar 2026".
-func dayMonthYear(d routine.Date) string {
-	y, _, _ := d.Calendar()
-	return dayMonth(d) + " " + strconv.Itoa(y)
+// dateWidth is the width of a wide date without its year.
+func dateWidth(v *words.Voice) float64 {
+	return figureFace().width(v.Short(routine.NewDate(2026, time.March, 28)))
 }
 
 // A dateTick is a date named on an axis; year says whether its year is too.

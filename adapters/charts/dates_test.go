@@ -5,7 +5,11 @@ import (
 	"testing"
 
 	"ledgerline/routine"
+	"ledgerline/studio/words"
 )
+
+// english returns the voice whose words the tests have.
+func english() *words.Voice { return words.New().In(words.English) }
 
 func TestDateTicks(t *testing.T) {
 	tests := []struct {
@@ -27,9 +31,9 @@ func TestDateTicks(t *testing.T) {
 		var got []string
 		for _, tick := range dateTicks(from, to, tt.most) {
 			if tick.year {
-				got = append(got, dayMonthYear(tick.date))
+				got = append(got, english().ShortDate(tick.date))
 			} else {
-				got = append(got, dayMonth(tick.date))
+				got = append(got, english().Short(tick.date))
 			}
 		}
 		if strings.Join(got, ", ") != tt.want {

@@ -1,12 +1,12 @@
 package charts
 
 import (
-	"fmt"
 	"strings"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // Describe says in one or two sentences what the picture shows, for those who
@@ -17,68 +17,70 @@ import (
 func (d *Drawer) Describe(p studio.Picture) string {
 	switch {
 	case p.Tempo != nil:
-		return describeTempo(*p.Tempo)
+		return describeTempo(d.words.In(p.Lang), *p.Tempo)
 	case p.Calendar != nil:
-		return describeCalendar(*p.Calendar)
+		return describeCalendar(d.words.In(p.Lang), *p.Calendar)
 	}
 	return ""
 }
 
-func describeTempo(p studio.TempoPicture) string {
+func describeTempo(v *words.Voice, p studio.TempoPicture) string {
 	t, err := tempiOf(p)
 	if err != nil {
 		return p.Title
 	}
-	figures := []string{fmt.Sprintf("first %s", bpmText(t.first().bpm))}
-	if len(t.plays) == 1 {
-		figures = nil
+	var figures []string
+	if len(t.plays) > 1 {
+		figures = append(figures, v.Say("chart.first", words.With{"bpm": bpmText(t.first().bpm)}))
 	}
-	figures = append(figures, fmt.Sprintf("last %s (%s)", bpmText(t.last().bpm), t.last().outcome))
+	figures = append(figures, v.Say("chart.last", words.With{"bpm": bpmText(t.last().bpm)})+" ("+v.Value(t.last().outcome)+")")
 	if t.best > 0 {
-		figures = append(figures, "best clean "+bpmText(t.best))
+		figures = append(figures, v.Say("chart.best", words.With{"bpm": bpmText(t.best)}))
 	} else {
-		figures = append(figures, "none clean yet")
+		figures = append(figures, v.Say("chart.none-clean", nil))
 	}
 	if t.goal > 0 {
-		figures = append(figures, "goal "+bpmText(t.goal))
+		figures = append(figures, v.Say("chart.goal", words.With{"bpm": bpmText(t.goal)}))
 	}
-	return fmt.Sprintf("%s: %s %s. In %ss a minute: %s.", p.Title, count(len(t.plays), "playing"),
-		span(t.first().date, t.last().date), noteWords(t.note), strings.Join(figures, ", "))
+	return v.Count("chart.tempo", len(t.plays), words.With{
+		"title": p.Title, "span": span(v, t.first().date, t.last().date),
+		"note": noteWords(v, t.note), "figures": strings.Join(figures, ", "),
+	})
 }
 
-func describeCalendar(p studio.CalendarPicture) string {
+func describeCalendar(v *words.Voice, p studio.CalendarPicture) string {
 	if checkCalendar(p) != nil {
 		return p.Title
 	}
-	head := fmt.Sprintf("%s: %s %s.", p.Title, count(p.Weeks, "week"), span(p.From, p.From+routine.Date(7*p.Weeks-1)))
+	head := v.Count("chart.calendar", p.Weeks, words.With{"title": p.Title, "span": span(v, p.From, p.From+routine.Date(7*p.Weeks-1))})
 	if len(p.Rows) == 0 {
-		return head + " Nobody yet."
+		return head + " " + words.Sentence(v.Say("chart.nobody", nil))
 	}
 	rows := make([]string, len(p.Rows))
 	for i, row := range p.Rows {
-		rows[i] = rowName(i, row.Name) + " " + describeRow(row)
+		rows[i] = rowName(v, i, row.Name) + " " + describeRow(v, row)
 	}
-	return head + " Days kept of days due: " + strings.Join(rows, "; ") + "."
+	return head + " " + v.Say("chart.kept-of-due", words.With{"rows": strings.Join(rows, "; ")})
 }
 
 // rowName is the name of a row, after its number if the picture has only that.
-func rowName(i int, name string) string {
+func rowName(v *words.Voice, i int, name string) string {
 	if _, whole := legible(name); whole {
 		return name
 	}
-	return strings.TrimSuffix(rowNumber(i)+", "+name, ", ")
+	return strings.TrimSuffix(rowNumber(v, i)+", "+name, ", ")
 }
 
 // describeRow gives the days kept of those due, and what else was kept.
-func describeRow(row studio.CalendarRow) string {
+func describeRow(v *words.Voice, row studio.CalendarRow) string {
 	days := map[streaks.Kind]int{}
 	for _, k := range row.Days {
 		days[k]++
 	}
 	kept := days[streaks.Kept]
-	text := fmt.Sprintf("%d of %d", kept, kept+days[streaks.Missed])
+	text := v.Say("chart.of", words.With{"kept": kept, "due": kept + days[streaks.Missed]})
 	if n := days[streaks.Extra]; n > 0 {
-		text += fmt.Sprintf(", %d extra", n)
+		text += ", " + v.Count("chart.extra-days", n, nil)
 	}
 	weeks := 0
 	for _, kept := range row.Weeks {
@@ -87,28 +89,21 @@ func describeRow(row studio.CalendarRow) string {
 		}
 	}
 	if weeks > 0 {
-		text += ", " + count(weeks, "week") + " kept"
+		text += ", " + v.Count("chart.weeks-kept", weeks, nil)
 	}
 	return text
 }
 
-// count gives a number of things, such as "2 weeks".
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}
-
 // span says from when to when.
-func span(from, to routine.Date) string {
+func span(v *words.Voice, from, to routine.Date) string {
 	if from == to {
-		return "on " + dayMonthYear(from)
+		return v.Say("chart.on", words.With{"date": v.ShortDate(from)})
 	}
 	y1, _, _ := from.Calendar()
 	y2, _, _ := to.Calendar()
+	first := v.ShortDate(from)
 	if y1 == y2 {
-		return "from " + dayMonth(from) + " to " + dayMonthYear(to)
+		first = v.Short(from)
 	}
-	return "from " + dayMonthYear(from) + " to " + dayMonthYear(to)
+	return v.Say("chart.span", words.With{"from": first, "to": v.ShortDate(to)})
 }

@@ -1,6 +1,7 @@
 package charts
 
 import (
+	"strings"
 	"testing"
 
 	"ledgerline/routine"
@@ -25,8 +26,27 @@ func TestDescribeTempo(t *testing.T) {
 		{studio.TempoPicture{Title: "Nothing"}, "Nothing"},
 	}
 	for _, tt := range tests {
-		if got := new(Drawer).Describe(studio.Picture{Tempo: &tt.picture}); got != tt.want {
+		if got := New().Describe(studio.Picture{Tempo: &tt.picture}); got != tt.want {
 			t.Errorf("got  %s\nwant %s", got, tt.want)
+		}
+	}
+}
+
+// TestDescribeInEveryLanguage checks that the words that stand for a picture are
+// those of its language.
+func TestDescribeInEveryLanguage(t *testing.T) {
+	tempo, calendar := fiveWeeks(), oneStudent()
+	tempo.Title, calendar.Title = "Daily Ground 2", "Ada"
+	for lang, want := range map[string][2]string{
+		"de": {"Daily Ground 2: 20-mal gespielt vom 2. März bis 5. Apr. 2026. Viertel pro Minute: zuerst 72, zuletzt 104 (wacklig), sauber bis 100, Ziel 120.", "Geübte von geplanten Tagen: "},
+		"fr": {"Daily Ground 2 : joué 20 fois du 2 mars au 5 avr. 2026. Battements à la noire par minute : d'abord 72, dernier 104 (hésitant), propre jusqu'à 100, but 120.", "Jours tenus sur jours prévus : "},
+		"es": {"Daily Ground 2: tocado 20 veces del 2 mar al 5 abr 2026. Pulsos de negra por minuto: primero 72, último 104 (inseguro), limpio hasta 100, meta 120.", "Días cumplidos de los previstos: "},
+	} {
+		if got := New().Describe(studio.Picture{Lang: lang, Tempo: &tempo}); got != want[0] {
+			t.Errorf("%s: %s\nwant %s", lang, got, want[0])
+		}
+		if got := New().Describe(studio.Picture{Lang: lang, Calendar: &calendar}); !strings.Contains(got, want[1]) {
+			t.Errorf("%s: %s\nwant it to say %s", lang, got, want[1])
 		}
 	}
 }
@@ -40,18 +60,18 @@ func TestDescribeCalendar(t *testing.T) {
 	}}
 	want := "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Days kept of days due: " +
 		"Wren 10 of 11, 1 extra, 1 week kept; no. 2, 山田花子 1 of 2; no. 3 0 of 0."
-	if got := new(Drawer).Describe(studio.Picture{Calendar: &p}); got != want {
+	if got := New().Describe(studio.Picture{Calendar: &p}); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	p.Rows = nil
-	if got, want := new(Drawer).Describe(studio.Picture{Calendar: &p}), "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Nobody yet."; got != want {
+	if got, want := New().Describe(studio.Picture{Calendar: &p}), "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Nobody yet."; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	p.Weeks = 0
-	if got := new(Drawer).Describe(studio.Picture{Calendar: &p}); got != "Days kept" {
+	if got := New().Describe(studio.Picture{Calendar: &p}); got != "Days kept" {
 		t.Errorf("a calendar of no weeks is described as %q, want its title", got)
 	}
-	if got := new(Drawer).Describe(studio.Picture{}); got != "" {
+	if got := New().Describe(studio.Picture{}); got != "" {
 		t.Errorf("an empty picture is described as %q", got)
 	}
 }

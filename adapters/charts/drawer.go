@@ -4,16 +4,17 @@ import (
 	"fmt"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
-// A Drawer draws pictures. The zero value is ready, and may be used by several
-// goroutines at once.
-type Drawer struct{}
+// A Drawer draws pictures, in the language that each of them names. It may be
+// used by several goroutines at once.
+type Drawer struct{ words *words.Lexicon }
 
 var _ studio.Drawer = (*Drawer)(nil)
 
 // New returns a Drawer.
-func New() *Drawer { return &Drawer{} }
+func New() *Drawer { return &Drawer{words.New()} }
 
 // Draw returns the picture as a PNG file, 720 pixels wide and opaque. The same
 // picture always gives the same bytes. It fails if the picture holds neither or
@@ -23,9 +24,9 @@ func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	case p.Tempo != nil && p.Calendar != nil:
 		return nil, fmt.Errorf("picture holds both a tempo and a calendar: send two pictures")
 	case p.Tempo != nil:
-		return drawTempo(*p.Tempo)
+		return drawTempo(d.words.In(p.Lang), *p.Tempo)
 	case p.Calendar != nil:
-		return drawCalendar(*p.Calendar)
+		return drawCalendar(d.words.In(p.Lang), *p.Calendar)
 	}
 	return nil, fmt.Errorf("picture is empty: set its tempo or its calendar")
 }

@@ -153,7 +153,7 @@ func anyCalendar(t *rapid.T, title string) *studio.CalendarPicture {
 // A picture may be drawn again after a failed sending, and by several senders at
 // once; each time it is the same file.
 func TestDrawAgainAndAtOnce(t *testing.T) {
-	var d Drawer
+	d := New()
 	all := samples()
 	var wait sync.WaitGroup
 	files := make([][]byte, 4*len(all))

@@ -21,7 +21,7 @@ func Example() {
 			{Date: day + 4, Tempo: routine.Tempo{BPM: 160, Note: routine.Eighth}, Outcome: routine.Shaky},
 		},
 	}}
-	picture.Alt = new(charts.Drawer).Describe(picture)
+	picture.Alt = charts.New().Describe(picture)
 	fmt.Println(picture.Alt)
 
 	file, err := charts.New().Draw(picture)

@@ -7,6 +7,7 @@ import (
 
 	"ledgerline/routine"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A play is one playing of a line, its tempo counted in the note value of the
@@ -93,6 +94,6 @@ func bpmText(bpm float64) string {
 }
 
 // noteWords spells a note value, such as "dotted quarter note".
-func noteWords(n routine.NoteValue) string {
-	return strings.ReplaceAll(n.String(), "-", " ") + " note"
+func noteWords(v *words.Voice, n routine.NoteValue) string {
+	return v.Say("chart.note", words.With{"note": strings.ReplaceAll(v.Value(n), "-", " ")})
 }

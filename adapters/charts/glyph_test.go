@@ -48,7 +48,7 @@ func distance(a, b []float64) (d float64) {
 func TestSignsDifferWithoutColour(t *testing.T) {
 	blank := func(*sheet, point, float64) {}
 	crowded := &score{CalendarPicture: studioWeeks(MostWeeks, MostRows)}
-	crowded.labels = rowLabels(crowded.Rows)
+	crowded.labels = rowLabels(english(), crowded.Rows)
 	crowded.fit()
 	heads := map[string]glyph{}
 	for _, o := range []routine.Outcome{routine.Clean, routine.Shaky, routine.Missed, routine.Done} {
@@ -57,7 +57,7 @@ func TestSignsDifferWithoutColour(t *testing.T) {
 	days := map[string]glyph{"open": blank}
 	for _, k := range []streaks.Kind{streaks.Kept, streaks.Extra, streaks.Missed, streaks.Excused, streaks.Off} {
 		g, _ := daySign(k)
-		days[string(k)] = g.glyph
+		days[string(k)] = g
 	}
 	pictures := map[string]struct {
 		signs  map[string]glyph

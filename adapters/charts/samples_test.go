@@ -42,7 +42,17 @@ func samples() []sample {
 		calendar("calendar-full", studioWeeks(MostWeeks, MostRows)),
 		calendar("calendar-nobody", studio.CalendarPicture{Title: "Days kept", From: march, Weeks: 2}),
 		calendar("calendar-names", manyScripts()),
+		in("de", tempo("tempo-de", fiveWeeks())),
+		in("fr", tempo("tempo-fr", manyPoints(400))),
+		in("fr", calendar("calendar-fr", studioWeeks(6, 9))),
+		in("es", calendar("calendar-es", studioWeeks(4, 9))),
 	}
+}
+
+// in returns a sample with its words in a language.
+func in(lang string, s sample) sample {
+	s.picture.Lang = lang
+	return s
 }
 
 // fiveWeeks climbs from 72 to 104 with a plateau and a lay-off.

@@ -2,17 +2,18 @@ package charts
 
 import (
 	"slices"
-	"strconv"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A score is the layout of a calendar: systems of a few measures, one below the
 // other, each with a line for every student.
 type score struct {
 	studio.CalendarPicture
+	voice    *words.Voice
 	sheet    *sheet
 	labels   []string
 	top      float64 // of the first system
@@ -34,12 +35,12 @@ const (
 )
 
 // drawCalendar draws a calendar picture.
-func drawCalendar(p studio.CalendarPicture) ([]byte, error) {
+func drawCalendar(v *words.Voice, p studio.CalendarPicture) ([]byte, error) {
 	if err := checkCalendar(p); err != nil {
 		return nil, err
 	}
 	title := titleLines(p.Title)
-	c := &score{CalendarPicture: p, labels: rowLabels(p.Rows), top: titleHeight(title)}
+	c := &score{CalendarPicture: p, voice: v, labels: rowLabels(v, p.Rows), top: titleHeight(title)}
 	c.fit()
 	signs := c.signs()
 	end := c.systemTop(c.systems())
@@ -54,12 +55,12 @@ func drawCalendar(p studio.CalendarPicture) ([]byte, error) {
 
 // rowLabels returns the names as far as they can be written; a name that can't
 // is the number of its row.
-func rowLabels(rows []studio.CalendarRow) []string {
+func rowLabels(v *words.Voice, rows []studio.CalendarRow) []string {
 	labels := make([]string, len(rows))
 	for i, row := range rows {
 		name, whole := legible(row.Name)
 		if !whole {
-			name = rowNumber(i)
+			name = rowNumber(v, i)
 		}
 		labels[i] = name
 	}
@@ -67,7 +68,9 @@ func rowLabels(rows []studio.CalendarRow) []string {
 }
 
 // rowNumber names a row, from 0, by its number.
-func rowNumber(i int) string { return "no. " + strconv.Itoa(i+1) }
+func rowNumber(v *words.Voice, i int) string {
+	return v.Say("chart.row-number", words.With{"number": i + 1})
+}
 
 // fit shares the width of the page among names and days.
 func (c *score) fit() {
@@ -135,7 +138,7 @@ func (c *score) drawSystem(system int) {
 		c.sheet.down(pale, 5, end+6, top, bottom)
 	}
 	if len(c.Rows) == 0 {
-		c.sheet.text(captionFace(), pale, point{c.left + 12, top + 29}, left, "nobody yet")
+		c.sheet.text(captionFace(), pale, point{c.left + 12, top + 29}, left, c.voice.Say("chart.nobody", nil))
 	}
 	for i := range c.Rows {
 		c.drawRow(i, from, to, top+rowSpace*float64(i))
@@ -147,11 +150,11 @@ func (c *score) drawHeading(week int, x, top float64) {
 	monday := c.From + routine.Date(7*week)
 	year, number := monday.ISOWeek()
 	before, _ := (monday - 7).ISOWeek()
-	date := dayMonth(monday)
+	date := c.voice.Short(monday)
 	if week == 0 || year != before {
-		date = dayMonthYear(monday)
+		date = c.voice.ShortDate(monday)
 	}
-	c.sheet.text(strongFace(), ink, point{x + 2, top - 36}, left, "week "+strconv.Itoa(number))
+	c.sheet.text(strongFace(), ink, point{x + 2, top - 36}, left, c.voice.Say("chart.week", words.With{"number": number}))
 	c.sheet.text(dateFace(), pale, point{x + 2, top - 9}, left, date)
 }
 
@@ -161,8 +164,8 @@ func (c *score) drawRow(i, from, to int, top float64) {
 	c.sheet.text(nameFace(), ink, point{margin, top + 30}, left, c.labels[i])
 	y := top + 0.60*rowSpace
 	for d := 7 * from; d < min(7*to, len(row.Days)); d++ {
-		if g, _ := daySign(row.Days[d]); g.glyph != nil {
-			g.glyph(c.sheet, point{c.x(d - 7*from), y}, c.radius())
+		if g, _ := daySign(row.Days[d]); g != nil {
+			g(c.sheet, point{c.x(d - 7*from), y}, c.radius())
 		}
 	}
 	for w := from; w < min(to, len(row.Weeks)); w++ {
@@ -179,11 +182,11 @@ func (c *score) signs() []sign {
 	for _, k := range []streaks.Kind{streaks.Kept, streaks.Extra, streaks.Missed, streaks.Excused, streaks.Off} {
 		if c.has(k) {
 			g, _ := daySign(k)
-			signs = append(signs, g)
+			signs = append(signs, sign{g, c.voice.Say("chart.day-"+string(k), nil)})
 		}
 	}
 	if c.keptWeek() {
-		signs = append(signs, sign{smallSlur, "week kept"})
+		signs = append(signs, sign{smallSlur, c.voice.Say("chart.week-kept", nil)})
 	}
 	return signs
 }

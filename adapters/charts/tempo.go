@@ -1,12 +1,12 @@
 package charts
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"ledgerline/routine"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // headOf returns the sign of an outcome, or nil if it is none of a playing.
@@ -27,6 +27,7 @@ func headOf(o routine.Outcome) glyph {
 // A tempoChart is the layout of one tempo picture.
 type tempoChart struct {
 	*tempi
+	voice       *words.Voice
 	groups      []group
 	days        int // of each group; 0: every playing is drawn
 	sheet       *sheet
@@ -47,14 +48,14 @@ const (
 )
 
 // drawTempo draws a tempo picture.
-func drawTempo(p studio.TempoPicture) ([]byte, error) {
+func drawTempo(v *words.Voice, p studio.TempoPicture) ([]byte, error) {
 	t, err := tempiOf(p)
 	if err != nil {
 		return nil, err
 	}
 	title := titleLines(p.Title)
 	top := titleHeight(title) + captionSpace
-	c := &tempoChart{tempi: t, ruler: ruler{marksAround(t.span()), top, top + plotHeight}}
+	c := &tempoChart{tempi: t, voice: v, ruler: ruler{marksAround(t.span()), top, top + plotHeight}}
 	c.groups, c.days = t.grouped()
 	notes := c.notes()
 	below := c.ruler.bottom + dateSpace + legendHeight(c.signs())
@@ -100,10 +101,12 @@ func (c *tempoChart) goalLabel() string {
 	if c.goal == 0 {
 		return ""
 	}
-	return "goal " + bpmText(c.goal)
+	return c.voice.Say("chart.goal", words.With{"bpm": bpmText(c.goal)})
 }
 
-func (c *tempoChart) lastLabel() string { return "last " + bpmText(c.last().bpm) }
+func (c *tempoChart) lastLabel() string {
+	return c.voice.Say("chart.last", words.With{"bpm": bpmText(c.last().bpm)})
+}
 
 // inset keeps the first and the last notehead off the edges of the plot.
 const inset = 20
@@ -117,7 +120,7 @@ func (c *tempoChart) x(d routine.Date) float64 {
 // not too close.
 func (c *tempoChart) ruleMarks() {
 	s := c.sheet
-	s.text(captionFace(), pale, point{margin, c.ruler.top - 30}, left, noteWords(c.note)+" =")
+	s.text(captionFace(), pale, point{margin, c.ruler.top - 30}, left, noteWords(c.voice, c.note)+" =")
 	if (c.ruler.bottom-c.ruler.top)/float64(len(c.ruler.marks)) > 5 {
 		for _, m := range c.ruler.marks {
 			s.across(rule, 2, c.left, c.left+8, c.ruler.y(m))
@@ -134,14 +137,14 @@ func (c *tempoChart) ruleMarks() {
 // ruleDates writes the dates below the plot.
 func (c *tempoChart) ruleDates() {
 	s := c.sheet
-	wide := figureFace().width("28 Mar") + 22
+	wide := dateWidth(c.voice) + 22
 	base := c.ruler.bottom + 8
 	s.across(pale, 2, c.left, c.right, base)
 	first, last := c.first().date, c.last().date
 	for _, t := range dateTicks(first, last, max(1, int((c.right-c.left)/wide))) {
 		x := c.x(t.date)
 		s.down(pale, 2, x, base, base+9)
-		s.text(figureFace(), ink, point{x, base + 34}, middle, dayMonth(t.date))
+		s.text(figureFace(), ink, point{x, base + 34}, middle, c.voice.Short(t.date))
 		if t.year {
 			s.text(captionFace(), pale, point{x, base + 62}, middle, yearText(t.date))
 		}
@@ -200,7 +203,7 @@ func (c *tempoChart) signs() []sign {
 	var signs []sign
 	for _, o := range []routine.Outcome{routine.Clean, routine.Shaky, routine.Missed, routine.Done} {
 		if slices.ContainsFunc(c.groups, func(g group) bool { return g.last.outcome == o }) {
-			signs = append(signs, sign{headOf(o), string(o)})
+			signs = append(signs, sign{headOf(o), c.voice.Value(o)})
 		}
 	}
 	return signs
@@ -211,10 +214,5 @@ func (c *tempoChart) notes() []string {
 	if c.days == 0 {
 		return nil
 	}
-	each := "each day"
-	if c.days > 1 {
-		each = fmt.Sprintf("each %d days", c.days)
-	}
-	text := "One sign for " + each + ", at the last playing; the upright stroke runs from slowest to fastest."
-	return captionFace().wrap(text, pageWidth-2*margin)
+	return captionFace().wrap(c.voice.Count("chart.signs", c.days, nil), pageWidth-2*margin)
 }
