@@ -30,6 +30,32 @@ func Sessions(entries []routine.Entry, note routine.NoteValue) []forecast.Sessio
 	return slices.CompactFunc(sessions, func(a, b forecast.Session) bool { return a.Date == b.Date })
 }
 
+// MinuteTests returns what the minute tests among entries of one line in one pass
+// say, like [Sessions]: held, and the tempo was found; not held, and it was too
+// fast. Of several on one date the fastest held stands, or the slowest not held.
+func MinuteTests(entries []routine.Entry, note routine.NoteValue) []forecast.Session {
+	var tests []forecast.Session
+	for _, e := range entries {
+		switch bpm := e.To.In(note).BPM; {
+		case !e.Test || e.To.IsZero() || !e.Outcome.Played() || e.Outcome == routine.Done:
+		case e.Outcome == routine.Clean:
+			tests = append(tests, forecast.Measured(e.Date, bpm))
+		default:
+			tests = append(tests, forecast.Session{Date: e.Date, High: bpm})
+		}
+	}
+	slices.SortStableFunc(tests, func(a, b forecast.Session) int {
+		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(b.Clean(), a.Clean()), cmp.Compare(a.High, b.High))
+	})
+	return slices.CompactFunc(tests, func(a, b forecast.Session) bool { return a.Date == b.Date })
+}
+
+// MinuteForecastOf says when a minute test of a line is likely to be held at the
+// goal, from its entries in one pass.
+func MinuteForecastOf(entries []routine.Entry, goal routine.Tempo, today routine.Date) forecast.Forecast {
+	return forecast.Reach(MinuteTests(entries, goal.Note), goal.BPM, today)
+}
+
 // ForecastOf says when a line is likely to be clean at the goal, from its entries
 // in one pass. A line whose tempo the teacher has locked can't be forecast: its
 // entries say nothing of how fast it could go.

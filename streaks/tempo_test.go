@@ -162,3 +162,60 @@ func TestStuckNeverClean(t *testing.T) {
 		t.Errorf("got %+v", got)
 	}
 }
+
+func TestMinuteTests(t *testing.T) {
+	test := func(day int, o routine.Outcome, at routine.Tempo) routine.Entry {
+		e := say(day, o, at)
+		e.Test = true
+		return e
+	}
+	entries := []routine.Entry{
+		test(9, routine.Clean, routine.Tempo{BPM: 160, Note: routine.Eighth}),
+		test(2, routine.Missed, quarter(84)),
+		test(2, routine.Clean, quarter(76)),
+		test(2, routine.Clean, quarter(72)),
+		test(3, routine.Shaky, quarter(84)),
+		test(3, routine.Missed, quarter(80)),
+		test(4, routine.Done, quarter(84)),
+		test(4, routine.Skipped, quarter(84)),
+		test(5, routine.Clean, routine.Tempo{}),
+		say(6, routine.Clean, quarter(100)), // the line, not the minute
+	}
+	want := []forecast.Session{
+		forecast.Measured(date("2026-03-02"), 76),
+		{Date: date("2026-03-03"), High: 80},
+		forecast.Measured(date("2026-03-09"), 80),
+	}
+	if got := MinuteTests(entries, routine.Quarter); !slices.Equal(got, want) {
+		t.Errorf("got  %v\nwant %v", got, want)
+	}
+}
+
+func TestMinuteForecastOf(t *testing.T) {
+	var entries []routine.Entry
+	at := quarter(72)
+	for week := range 14 { // a mark a week, but for every third, when it was not held
+		e := say(1+7*week, routine.Clean, at)
+		e.Date, e.Test = monday+routine.Date(7*week), true
+		if week%3 == 2 {
+			e.Outcome = routine.Missed
+		} else {
+			at = at.Up()
+		}
+		entries = append(entries, e)
+	}
+	today := entries[len(entries)-1].Date // ten marks in thirteen weeks, to quarter=112
+	f := MinuteForecastOf(entries, quarter(126), today)
+	if f.None != "" || f.From < today || f.From > today+60 || f.To > today+300 {
+		t.Errorf("%v to %v (%s), want a range that begins in the next two months", f.From, f.To, f.None)
+	}
+	if f := MinuteForecastOf(entries, quarter(100), today); f.None != forecast.Reached {
+		t.Errorf("held already: %+v", f)
+	}
+	for i := range entries {
+		entries[i].Test = false
+	}
+	if f := MinuteForecastOf(entries, quarter(126), today); f.None != forecast.TooFew {
+		t.Errorf("without a test: %+v", f)
+	}
+}

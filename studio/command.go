@@ -36,6 +36,7 @@ func commands() []command {
 		{"progress", "[ITEM or LINE]", student, (*turn).progress},
 		{"week", "[NAME]", anybody, (*turn).weekCommand},
 		{"best", "[NAME] [STUDY]", []Role{Teacher, Assistant, Student}, (*turn).best},
+		{"forecast", "[NAME]", []Role{Teacher, Assistant, Student}, (*turn).forecastCommand},
 		{"short", "MINUTES", student, (*turn).short},
 		{"soft", "", student, (*turn).soft},
 		{"with", "INSTRUMENT", student, (*turn).with},

@@ -36,30 +36,32 @@ func (t *turn) progress(args []string) (Post, error) {
 		return Post{}, err
 	}
 	said := t.voice.Say("progress.now", with{"state": cmp.Or(s.State, routine.New)})
-	if forecast, err := t.forecast(key, s); err != nil {
-		return Post{}, err
-	} else if forecast != "" {
-		said += " " + forecast
+	if s.State == routine.Working {
+		words, err := t.progressForecasts(key)
+		if err != nil {
+			return Post{}, err
+		}
+		said += words
 	}
 	return Post{Title: pic.Tempo.Title, Text: said, Pictures: []Picture{pic}}, nil
 }
 
-// forecast says when a working line is likely to be clean at its goal, or why
-// that can't be said.
-func (t *turn) forecast(key routine.StandingKey, s routine.Standing) (string, error) {
-	rule, known := t.rule(t.studio.ID, key)
-	if !known || rule.Goal.IsZero() || s.State != routine.Working {
-		return "", nil
-	}
-	entries, err := t.tx.LineEntries(t.who.ID, key.Line, key.Pass)
+// progressForecasts says when a working line, and its minute test, may be at the
+// goal.
+func (t *turn) progressForecasts(key routine.StandingKey) (words string, err error) {
+	plan, err := planOf(t.tx, t.who.ID)
 	if err != nil {
 		return "", err
 	}
-	f := streaks.ForecastOf(entries, rule.Goal, t.Service.today(&t.who))
-	if f.None != "" {
-		return t.voice.Say("forecast.none", with{"reason": t.voice.Say("forecast."+strings.ReplaceAll(string(f.None), " ", "-"), nil)}), nil
+	var entry *routine.PlanEntry
+	if i := slices.IndexFunc(plan.Entries, func(e routine.PlanEntry) bool { return e.Study == key.Line.StudyRef() }); i >= 0 {
+		entry = &plan.Entries[i]
 	}
-	return t.voice.Say("forecast.likely", with{"tempo": rule.Goal, "when": betweenWords(t.voice, f.From, f.To)}), nil
+	all, err := t.lineForecasts(t.tx, &t.who, entry, key)
+	for _, f := range all {
+		words += " " + f.when(t.voice) + "."
+	}
+	return words, err
 }
 
 // betweenWords names a stretch of dates by months, or by days if it is short.

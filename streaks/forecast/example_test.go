@@ -35,7 +35,7 @@ func ExampleReach() {
 	// Output:
 	// 104: no forecast, the goal has been reached
 	// 120: from 2026-04-17 to 2026-04-25
-	// 160: from 2026-05-21 to 2026-06-14
+	// 160: from 2026-05-21 to 2026-06-20
 }
 
 func ExampleJudge() {

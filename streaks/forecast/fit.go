@@ -60,12 +60,6 @@ func minimize(m model, points int, of loss, start []float64) ([]float64, error) 
 	return found.X, nil
 }
 
-// Fit returns the curve of the given law under which the sessions are most
-// likely. It is an error if that curve does not rise.
-func Fit(law Law, sessions []Session) (Curve, error) {
-	return likeliest(grid(law, sessions, triedSpreads)).polish(sessions)
-}
-
 // polish returns the curve near f under which the sessions are most likely.
 func (f *fixed) polish(sessions []Session) (Curve, error) {
 	if f.gain <= 0 {

@@ -31,7 +31,7 @@ func TestBoxBOD(t *testing.T) {
 	}
 }
 
-// DanWood of the same (values from memory), from both of its starts.
+// DanWood of the same, from both of its starts.
 func TestDanWood(t *testing.T) {
 	x := []float64{1.309, 1.471, 1.490, 1.565, 1.611, 1.680}
 	y := []float64{2.138, 3.421, 3.597, 4.340, 4.882, 5.660}
@@ -42,6 +42,49 @@ func TestDanWood(t *testing.T) {
 	}
 	for _, start := range [][]float64{{1, 5}, {.7, 4}} {
 		check(t, m, y, start, []float64{7.6886226176e-01, 3.8604055871e+00}, 4.3173084083e-03)
+	}
+}
+
+// Misra1a, 1b and 1c of the same, three laws of growth on one set of data, and
+// Rat42, a growth curve of three parameters that is said to be of the higher level
+// of difficulty; each from both of its starts.
+func TestMisraAndRatkowsky(t *testing.T) {
+	x := []float64{77.6, 114.9, 141.1, 190.8, 239.9, 289.0, 332.8, 378.4, 434.8, 477.3, 536.8, 593.1, 689.1, 760.0}
+	y := []float64{10.07, 14.73, 17.94, 23.93, 29.61, 35.18, 40.02, 44.82, 50.76, 55.05, 61.01, 66.40, 75.47, 81.78}
+	misra1a := func(i int, p, grad []float64) float64 {
+		e := math.Exp(-p[1] * x[i])
+		grad[0], grad[1] = 1-e, p[0]*x[i]*e
+		return p[0] * (1 - e)
+	}
+	misra1b := func(i int, p, grad []float64) float64 {
+		u := 1 + p[1]*x[i]/2
+		grad[0], grad[1] = 1-1/(u*u), p[0]*x[i]/(u*u*u)
+		return p[0] * (1 - 1/(u*u))
+	}
+	misra1c := func(i int, p, grad []float64) float64 {
+		u := 1 + 2*p[1]*x[i]
+		grad[0], grad[1] = 1-1/math.Sqrt(u), p[0]*x[i]*math.Pow(u, -1.5)
+		return p[0] * (1 - 1/math.Sqrt(u))
+	}
+	for _, start := range [][]float64{{500, .0001}, {250, .0005}} {
+		check(t, misra1a, y, start, []float64{2.3894212918e+02, 5.5015643181e-04}, 1.2455138894e-01)
+	}
+	for _, start := range [][]float64{{500, .0001}, {300, .0002}} {
+		check(t, misra1b, y, start, []float64{3.3799746163e+02, 3.9039091287e-04}, 7.5464681533e-02)
+	}
+	for _, start := range [][]float64{{500, .0001}, {600, .0002}} {
+		check(t, misra1c, y, start, []float64{6.3642725809e+02, 2.0813627256e-04}, 4.0966836971e-02)
+	}
+
+	xr := []float64{9, 14, 21, 28, 42, 57, 63, 70, 79}
+	yr := []float64{8.93, 10.8, 18.59, 22.33, 39.35, 56.11, 61.73, 64.62, 67.08}
+	rat42 := func(i int, p, grad []float64) float64 {
+		e := math.Exp(p[1] - p[2]*xr[i])
+		grad[0], grad[1], grad[2] = 1/(1+e), -p[0]*e/(1+e)/(1+e), p[0]*xr[i]*e/(1+e)/(1+e)
+		return p[0] / (1 + e)
+	}
+	for _, start := range [][]float64{{100, 1, .1}, {75, 2.5, .07}} {
+		check(t, rat42, yr, start, []float64{7.2462237576e+01, 2.6180768402e+00, 6.7359200066e-02}, 8.0565229338e+00)
 	}
 }
 
@@ -120,7 +163,7 @@ func TestFitWithOddSessions(t *testing.T) {
 		for _, odd := range []int{7, 31, 52} {
 			s[odd] = Measured(0, 40)
 		}
-		got, err := Fit(want.Law, s)
+		got, err := likeliest(grid(want.Law, s, triedSpreads)).polish(s)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,8 +11,9 @@ import (
 // A Forecast says when a line is likely to be clean at its goal for the first
 // time.
 type Forecast struct {
-	// From and To bound the date, both included. Of such ranges about four in
-	// five hold it, if students learn by one of the laws.
+	// From and To bound the date, both included. Of such ranges four in five or
+	// more hold it, if students learn by one of the laws; that the goal is never
+	// reached counts as not holding it.
 	From, To routine.Date
 
 	// Curve is the law that told the student's own sessions best, in sessions.
@@ -39,10 +40,10 @@ const (
 const (
 	MinSessions = 10  // sessions that say something
 	maxSessions = 150 // the latest that are looked at
-	MinLimits   = 3   // sessions among them that were not clean, or measured: they show where the limit is
-	StaleDays   = 28  // since the last session, at most
+	MinLimits   = 3   // sessions among them that were not clean, or are of a minute test: they show where the limit is
+	StaleDays   = 28  // since the last session, at most, or three times the usual gap if that is more
 	Horizon     = 365 // days ahead, at most
-	doubt       = .25 // chance that the goal is not reached by then, at most
+	doubt       = .2  // chance that the goal is not reached by then, at most
 	draws       = 300 // ways to go on that are tried
 )
 
@@ -52,8 +53,10 @@ const (
 //
 // From everything the sessions leave open (the law, its parameters, how much the
 // player's days differ, how many days pass between sessions) ways to go on are
-// drawn and played to the goal, and all but the earliest and latest tenth make
-// the range.
+// drawn and played to the goal. The range leaves out a fifth of them: the latest
+// tenth, those that never come there among it, and the earliest. Where never, or
+// not within a year, is more than a tenth, as much less of the earliest is left
+// out; where it is more than a fifth there is no forecast.
 func Reach(sessions []Session, goal float64, today routine.Date) Forecast {
 	if why := unfit(sessions, goal, today); why != "" {
 		return Forecast{None: why}
@@ -67,10 +70,11 @@ func Reach(sessions []Session, goal float64, today routine.Date) Forecast {
 	days := waits(fits, sessions, goal)
 	slices.Sort(days)
 	reached, _ := slices.BinarySearch(days, Horizon+1)
-	early, late := reached/10, reached*9/10
 	if float64(draws-reached) > doubt*draws {
 		return Forecast{Curve: c, None: TooFar}
 	}
+	late := min(draws*9/10, reached-1)
+	early := max(0, late-draws*8/10)
 	last := sessions[len(sessions)-1].Date
 	return Forecast{
 		Curve: c,
@@ -95,7 +99,7 @@ func unfit(sessions []Session, goal float64, today routine.Date) Reason {
 		return TooFew
 	case limits < MinLimits:
 		return TooEasy
-	case today-sessions[len(sessions)-1].Date > StaleDays:
+	case float64(today-sessions[len(sessions)-1].Date) > max(StaleDays, 3*paceOf(sessions).mean):
 		return Stale
 	}
 	return ""
@@ -137,6 +141,7 @@ func waits(fits []fixed, sessions []Session, goal float64) []float64 {
 	likely := likelihoods(fits)
 	pace := paceOf(sessions)
 	most := int(2 * Horizon / pace.mean)
+	last, measured := sessions[len(sessions)-1], slices.ContainsFunc(sessions, Session.exact)
 	rnd := rand.New(rand.NewPCG(1, 2))
 	days := make([]float64, draws)
 	at, passed := 0, likely[0]
@@ -146,7 +151,7 @@ func waits(fits []fixed, sessions []Session, goal float64) []float64 {
 			passed += likely[at]
 		}
 		f := fits[at].draw(rnd)
-		days[i] = pace.days(f.play(sessions[len(sessions)-1], goal, most, rnd), rnd)
+		days[i] = pace.days(f.play(last, measured, goal, most, rnd), rnd)
 	}
 	return days
 }
@@ -183,15 +188,16 @@ func (f fixed) draw(rnd *rand.Rand) fixed {
 }
 
 // play returns how many sessions after the last one the line is first clean at
-// the goal; +Inf is never, or not in the given number of sessions. The tempo asked for goes up the ladder of the trade:
-// up a mark after clean, the same after shaky, down after missed twice in a row.
-// If the last session was measured, so are the next.
-func (f fixed) play(last Session, goal float64, most int, rnd *rand.Rand) float64 {
+// the goal; +Inf is never, or not in the given number of sessions. The tempo asked
+// for goes up the ladder of the trade: up a mark after clean, the same after shaky,
+// down after missed twice in a row. Where the tempo is measured, it need not be
+// asked for.
+func (f fixed) play(last Session, measured bool, goal float64, most int, rnd *rand.Rand) float64 {
 	if f.gain <= 0 {
 		return math.Inf(1)
 	}
 	asked, missed := goal, false
-	if !last.exact() {
+	if !measured {
 		asked = min(goal, last.next())
 	}
 	c := f.curve()
@@ -202,7 +208,7 @@ func (f fixed) play(last Session, goal float64, most int, rnd *rand.Rand) float6
 		switch can := c.At(f.last+float64(n)) + f.spread*rnd.NormFloat64(); {
 		case can >= asked && asked == goal:
 			return float64(n)
-		case last.exact():
+		case measured:
 		case can >= asked:
 			asked, missed = min(goal, up(asked, 1)), false
 		case can >= up(asked, -1):

@@ -39,8 +39,8 @@ func Played(date routine.Date, tempo float64, o routine.Outcome) (s Session, ok 
 	return Session{}, false
 }
 
-// Measured returns a session in which the tempo itself was found, as in a minute
-// test.
+// Measured returns a session in which the tempo itself was found: that of a minute
+// test that was held.
 func Measured(date routine.Date, tempo float64) Session { return Session{date, tempo, tempo} }
 
 // exact reports whether the tempo was measured.

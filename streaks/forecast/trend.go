@@ -72,17 +72,3 @@ func (t *Trend) add(y []float64) {
 	}
 	t.Var += float64(eighteen) / 18
 }
-
-// Wilson returns the score interval of a share of k in n, where z is 1.96 for
-// 95 % and 1.2816 for 80 % (Wilson 1927, as method 3 in Newcombe 1998). With n
-// 0 nothing is known: 0 to 1.
-func Wilson(k, n int, z float64) (low, high float64) {
-	if n == 0 {
-		return 0, 1
-	}
-	p, m := float64(k)/float64(n), float64(n)
-	mid := p + z*z/(2*m)
-	half := z * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
-	whole := 1 + z*z/m
-	return max(0, (mid-half)/whole), min(1, (mid+half)/whole)
-}

@@ -68,6 +68,20 @@ func varianceOfOrders(y []float64) float64 {
 	return sum / count
 }
 
+// wilson returns the score interval of a share of k in n, where z is 1.96 for
+// 95 % and 1.2816 for 80 % (Wilson 1927, as method 3 in Newcombe 1998). With n
+// 0 nothing is known: 0 to 1.
+func wilson(k, n int, z float64) (low, high float64) {
+	if n == 0 {
+		return 0, 1
+	}
+	p, m := float64(k)/float64(n), float64(n)
+	mid := p + z*z/(2*m)
+	half := z * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
+	whole := 1 + z*z/m
+	return max(0, (mid-half)/whole), min(1, (mid+half)/whole)
+}
+
 // The examples of Newcombe, "Two-sided confidence intervals for the single
 // proportion", 1998, method 3, and two more computed from the formula.
 func TestWilson(t *testing.T) {
@@ -82,7 +96,7 @@ func TestWilson(t *testing.T) {
 		{20, 20, 1 - .1611, 1},
 		{0, 0, 0, 1},
 	} {
-		low, high := Wilson(tt.k, tt.n, 1.959964)
+		low, high := wilson(tt.k, tt.n, 1.959964)
 		if math.Abs(low-tt.low) > 5e-5 || math.Abs(high-tt.high) > 5e-5 {
 			t.Errorf("%d of %d: %.4f to %.4f, want %.4f to %.4f", tt.k, tt.n, low, high, tt.low, tt.high)
 		}
@@ -284,7 +298,7 @@ func TestJudgeOnLearners(t *testing.T) {
 			}
 		}
 		in21, in42 := tt.found(learners)
-		low, high := Wilson(in21, learners, 1.96)
+		low, high := wilson(in21, learners, 1.96)
 		t.Logf("%s\n  standing still: found within 21 days %.1f %% (95 %% interval %.1f to %.1f), within 42 %.1f %%", words, percent(in21, learners), 100*low, 100*high, percent(in42, learners))
 		if float64(in21)/learners < tt.goal {
 			t.Errorf("%+v: %d of %d found within 21 days, want %.0f %%", tt.practice, in21, learners, 100*tt.goal)

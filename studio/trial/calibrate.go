@@ -66,14 +66,13 @@ func sum(x []int) (n int) {
 type Calibration struct {
 	Asked int
 	None  map[forecast.Reason]int
-	Open  int   // ranges that reach beyond the life, whatever came of them
-	Lines int   // with a forecast that was judged
-	Held  Share // of the rest, how often the range held the date
+	Lines int   // with a forecast
+	Held  Share // how often the range held the date
 	Early int   // the goal was clean before the range
 	Late  int   // after it, or never
 
-	// Far are the lines that were told "it may be more than a year away, or never
-	// come"; the hits were clean at their goal before the life was over.
+	// Far are the lines that were told that it is more than a year off, or too far
+	// to say; the hits were clean at their goal within a year.
 	Far Share
 }
 
@@ -82,7 +81,9 @@ const askEvery = 21
 
 // Forecasts asks every three weeks for a forecast of every line of a policy's
 // lives that has not been clean at its goal, and looks in the log when it was after
-// all. The trial must have kept the logs.
+// all. It asks only as long as there is a whole year to come: later on just the
+// ranges that end soon could be judged, and those are the hasty ones. The trial must
+// have kept the logs.
 func (r Result) Forecasts(policy string) Calibration {
 	c := Calibration{None: map[forecast.Reason]int{}}
 	held, far := newTally(len(r.Lives[policy])), newTally(len(r.Lives[policy]))
@@ -90,8 +91,8 @@ func (r Result) Forecasts(policy string) Calibration {
 		l := &r.Lives[policy][n]
 		for _, key := range slices.SortedFunc(maps.Keys(l.Log), compareKeys) {
 			h, before := r.line(l, n, key), sum(held.of)
-			for day := askEvery; day < r.Trial.Days; day += askEvery {
-				c.ask(held, far, n, h, Begin+routine.Date(day), Begin+routine.Date(r.Trial.Days-1))
+			for day := askEvery; day+forecast.Horizon < r.Trial.Days; day += askEvery {
+				c.ask(held, far, n, h, Begin+routine.Date(day))
 			}
 			if sum(held.of) > before {
 				c.Lines++
@@ -133,7 +134,7 @@ func (h *history) upTo(date routine.Date) []routine.Entry {
 	return h.entries[:n]
 }
 
-func (c *Calibration) ask(held, far *tally, student int, h history, today, end routine.Date) {
+func (c *Calibration) ask(held, far *tally, student int, h history, today routine.Date) {
 	entries := h.upTo(today)
 	if len(entries) == 0 || h.reached != 0 && h.reached <= today {
 		return
@@ -141,13 +142,11 @@ func (c *Calibration) ask(held, far *tally, student int, h history, today, end r
 	c.Asked++
 	f := streaks.ForecastOf(entries, h.goal, today)
 	if f.None == forecast.TooFar {
-		far.add(student, h.reached != 0)
+		far.add(student, h.reached != 0 && h.reached <= today+forecast.Horizon)
 	}
 	switch {
 	case f.None != "":
 		c.None[f.None]++
-	case f.To >= end:
-		c.Open++
 	case h.reached == 0 || h.reached > f.To:
 		c.Late++
 		held.add(student, false)

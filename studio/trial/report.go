@@ -76,7 +76,7 @@ func (q Ratio) String() string {
 
 // Write writes what became of the forecasts.
 func (c Calibration) Write(w io.Writer) {
-	fmt.Fprintf(w, "forecasts: asked %d times; %d ranges of %d lines judged, %d reach beyond the life\n", c.Asked, c.Held.Of, c.Lines, c.Open)
+	fmt.Fprintf(w, "forecasts: asked %d times; %d ranges, of %d lines\n", c.Asked, c.Held.Of, c.Lines)
 	fmt.Fprintf(w, "  the 80 %% range held the date in %s; it came before in %d, after or never in %d\n", c.Held, c.Early, c.Late)
 	var none []string
 	for why, n := range c.None {
@@ -84,7 +84,7 @@ func (c Calibration) Write(w io.Writer) {
 	}
 	slices.Sort(none)
 	fmt.Fprintf(w, "  no forecast: %s\n", strings.Join(none, ", "))
-	fmt.Fprintf(w, "  told it may be more than a year: clean at the goal before the life was over %s\n", c.Far)
+	fmt.Fprintf(w, "  told it is too far off to say: clean at the goal within a year %s\n", c.Far)
 }
 
 // Write writes how standing still was found.

@@ -81,10 +81,10 @@ func TestTrial(t *testing.T) {
 // students who play the builder's routines, and one line in five of whom stops
 // short of its goal.
 func TestCalibration(t *testing.T) {
-	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 180, Seed: 2, Model: trial.Base(), Keep: true}
+	tr := trial.Trial{Scenarios: plans(t), Students: 9, Days: 545, Seed: 2, Model: trial.Base(), Keep: true}
 	tr.Model.Stuck = 0.2
 	if full() {
-		tr.Students, tr.Days = 135, 360
+		tr.Students, tr.Days = 135, 725
 	}
 	r := tr.Run()
 	var text strings.Builder
