@@ -21,6 +21,7 @@ today S
 progress S
 week TASG
 best TAS
+forecast TAS
 short S
 soft S
 with S
@@ -70,7 +71,7 @@ challenge T
 // arguments are such that each command would do something to Ada, or to Mina for
 // those about a minor, if it were obeyed.
 var arguments = map[string]string{
-	"progress": "daily-ground/1/1", "week": "Ada", "best": "Ada", "short": "20", "with": "trumpet", "consent": "Mina", "export": "Ada",
+	"progress": "daily-ground/1/1", "week": "Ada", "best": "Ada", "forecast": "Ada", "short": "20", "with": "trumpet", "consent": "Mina", "export": "Ada",
 	"invite": "Ada", "student": "Ada", "plan": "Ada", "tell": "Ada play softly", "sign-off": "Ada daily-ground/1/1", "move-back": "Ada daily-ground/1/1",
 	"skip": "Ada daily-ground/1/1 2026-03-09", "swap": "Ada 1 daily-ground/2/1", "open": "Ada daily-ground/2 2", "stay": "Ada daily-ground/1", "close": "Ada daily-ground/1",
 	"add": "Ada daily-ground/1 p", "together": "Ada daily-ground/1 2", "test": "Ada daily-ground/1 14", "ladder": "Ada daily-ground/1 5%", "copy-plan": "Ada Mina",
