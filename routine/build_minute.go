@@ -32,8 +32,18 @@ func (b *builder) setTests() {
 // testDue reports whether today is a day for the study's minute test. A light
 // day is not: the test waits for the next that is none.
 func (b *builder) testDue(e *active) bool {
-	last := b.in.Tested[e.plan.Study]
-	return e.plan.TestEvery > 0 && !b.day.light && (last == 0 || int(b.in.Date-last) >= e.plan.TestEvery)
+	due, tested := e.plan.NextTest(b.in.Tested[e.plan.Study])
+	return tested && !b.day.light && b.in.Date >= due
+}
+
+// NextTest returns the first date on which the study's minute test is due after
+// the last one, 0 if there was none; ok is false if it has none. An unknown past
+// makes it due at once: on any date.
+func (e *PlanEntry) NextTest(last Date) (due Date, ok bool) {
+	if last != 0 {
+		due = last + Date(e.TestEvery)
+	}
+	return max(due, e.TestFrom), e.TestEvery > 0
 }
 
 // testable reports whether the line can be a minute test: there is nothing to

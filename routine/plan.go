@@ -51,9 +51,16 @@ type PlanEntry struct {
 	// next, from 2 to 60; 0: it has none.
 	TestEvery int `json:"test_every,omitempty"`
 
+	// TestFrom is the first date for a minute test; none: any.
+	TestFrom Date `json:"test_from,omitzero"`
+
 	// Stay says that the teacher was told that the share of the pass has passed
 	// and lets it go on all the same.
 	Stay bool `json:"stay,omitempty"`
+
+	// Opens is the date on which the next pass opens, as the teacher was told,
+	// unless something else is said until then; none: it waits for a word.
+	Opens Date `json:"opens,omitzero"`
 
 	Source Source `json:"-"`
 }

@@ -43,12 +43,15 @@ func commands() []command {
 		{"usual", "", student, (*turn).usual},
 		{"consent", "NAME", []Role{Teacher, Guardian}, (*turn).consent},
 		{"export", "[NAME]", anybody, (*turn).exportCommand},
-		{"digest", "", teaching, (*turn).digestCommand},
+		{"digest", "[FROM] [TO]", teaching, (*turn).digestCommand},
+		{"overview", "", teaching, (*turn).overview},
 		{"invite", "NAME", teacher, (*turn).invite},
 		{"student", "NAME", teaching, (*turn).studentCommand},
 		{"plan", "NAME", teaching, (*turn).planCommand},
 		{"books", "", teaching, (*turn).booksCommand},
 		{"tell", "NAME WORDS", teaching, (*turn).tellCommand},
+		{"ask", "NAME", teaching, (*turn).askHow},
+		{"seen", "NAME [NUMBER]", teaching, (*turn).seen},
 		{"sign-off", "NAME LINES [PASS]", teacher, (*turn).signOff},
 		{"move-back", "NAME LINES [TEMPO]", teacher, (*turn).moveBack},
 		{"skip", "NAME LINES DATE", teacher, (*turn).skip},
@@ -58,7 +61,7 @@ func commands() []command {
 		{"close", "NAME STUDY", teacher, (*turn).closeStudy},
 		{"add", "NAME STUDY DEMAND", teacher, (*turn).add},
 		{"together", "NAME STUDY NUMBER", teacher, (*turn).together},
-		{"test", "NAME STUDY DAYS", teacher, (*turn).test},
+		{"test", "NAME STUDY DAYS or DATE", teacher, (*turn).test},
 		{"ladder", "NAME STUDY STEP", teacher, (*turn).ladder},
 		{"copy-plan", "FROM TO", teacher, (*turn).copyPlan},
 		{"template", "NAME LEVEL", teacher, (*turn).template},
@@ -163,15 +166,26 @@ func (t *turn) obey(cmd command, args []string) (Verdict, error) {
 	if !mayGive(t.who.Role, cmd.name) {
 		return Refused, t.answer(AnswerPost, t.voice.Say("command.not-yours", with{"command": cmd.name, "roles": roleWords(t.voice, cmd.roles)}))
 	}
+	return t.conclude(t.carryOut(cmd, args))
+}
+
+// carryOut does a command that its author may give, and keeps account of it.
+func (t *turn) carryOut(cmd command, args []string) (Post, error) {
 	post, err := cmd.run(t, args)
+	if err != nil {
+		return Post{}, fmt.Errorf("command %s: %w", cmd.name, err)
+	}
+	return post, t.note(cmd, args)
+}
+
+// conclude answers with a post, or with what was wrong with the command that
+// should have made it.
+func (t *turn) conclude(post Post, err error) (Verdict, error) {
 	var wrong *UsageError
 	switch {
 	case errors.As(err, &wrong):
 		return Refused, t.answer(AnswerPost, words.Sentence(t.voice.Phrase(wrong.Phrase)))
 	case err != nil:
-		return "", fmt.Errorf("command %s: %w", cmd.name, err)
-	}
-	if err := t.note(cmd, args); err != nil {
 		return "", err
 	}
 	post.Key = t.key("answer")
@@ -307,7 +321,8 @@ func (t *turn) tellCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	return t.answered("tell.done", with{"name": m.Name})
+	err = t.closeQuestions(m.ID, func(q Question) bool { return q.About == toTeacher })
+	return t.done(err, "tell.done", with{"name": m.Name})
 }
 
 func (t *turn) minutes(args []string) (Post, error) {

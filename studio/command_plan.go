@@ -178,12 +178,7 @@ func (t *turn) openPass(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	v := t.Service.voice(&p.member)
-	return post, t.tell(t.tx, &p.member, Post{
-		Key: t.key("opened"), Kind: AnswerPost,
-		Title: v.Say("study-pass", with{"study": p.study.Title, "pass": n}),
-		Text:  passWords(v, pass),
-	})
+	return post, t.tell(t.tx, &p.member, openedPost(t.Service.voice(&p.member), t.key("opened"), &p, pass))
 }
 
 // open puts the study on the plan in a pass, or moves it there. What was set for
@@ -195,7 +190,7 @@ func (p *planned) open(pass int, today routine.Date) {
 	}
 	e := p.opened()
 	e.Pass, e.Since, e.Lock, e.Add = pass, today, routine.Tempo{}, routine.Demands{}
-	e.Hold, e.Stay = false, false
+	e.Hold, e.Stay, e.Opens = false, false, 0
 }
 
 // opened returns the entry of a study that is on the plan.

@@ -27,7 +27,7 @@ func (t *turn) progress(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	pic, err := t.tempoPicture(t.tx, t.voice, &t.who, key)
+	pic, err := t.tempoPicture(t.tx, t.voice, &t.who, key, t.Service.today(&t.who))
 	if err != nil {
 		return Post{}, err
 	}
@@ -157,11 +157,19 @@ func tallyWords(v *voice, t streaks.Tally) string {
 		v.Say("week.tally", with{"weeks": t.Weeks, "most-weeks": t.LongestWeeks, "days": t.Streak, "most-days": t.Longest})
 }
 
-func (t *turn) digestCommand([]string) (Post, error) {
+// digestCommand makes the digest of this week so far, or of the dates named.
+func (t *turn) digestCommand(args []string) (Post, error) {
 	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
-	p, err := t.digest(t.tx, &t.studio, t.voice, today.Monday(), today.Monday()+6)
+	span := Span{From: today.Monday(), To: today.Monday() + 6}
+	if len(args) > 0 {
+		var err error
+		if span, _, err = spanOf(args, "digest"); err != nil {
+			return Post{}, err
+		}
+	}
+	p, err := t.digest(t.tx, &t.studio, t.voice, span.From, span.To)
 	if err == nil && len(p.Items) == 0 {
-		return t.answered("digest.nobody", nil)
+		return t.answered("digest.nothing", with{"from": t.voice.Date(span.From), "to": t.voice.Date(span.To)})
 	}
 	return p, err
 }
@@ -184,7 +192,7 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	}
 	p := Post{
 		Title: t.voice.Count("student.title", pageDays, with{"name": m.Name}),
-		Text:  strings.Join(append(urgent(t.voice, []week{w}, t.books(t.studio.ID)), weekHead(t.voice, &w), tallyWords(t.voice, w.tally)), "\n"),
+		Text:  strings.Join(append(t.pointsOf(w, now.today), weekHead(t.voice, &w), tallyWords(t.voice, w.tally)), "\n"),
 	}
 	if err := t.planItems(&p, &m); err != nil {
 		return Post{}, err
@@ -196,6 +204,17 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	remarks, err := t.remarks(&m, now.today-pageDays+1, now.today)
 	p.Foot = strings.TrimSpace(bests + "\n" + remarks)
 	return p, err
+}
+
+// pointsOf says what a digest would of one student, a line each.
+func (t *turn) pointsOf(w week, today routine.Date) (lines []string) {
+	points := points{voice: t.voice, books: t.books(t.studio.ID), today: today}
+	points.urgent([]week{w})
+	points.through(&w)
+	for _, it := range points.items {
+		lines = append(lines, strings.TrimSpace(it.Head+". "+it.Detail))
+	}
+	return lines
 }
 
 // planItems adds one item for each study on the plan, with how its lines stand.

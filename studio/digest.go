@@ -2,6 +2,7 @@ package studio
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"maps"
 	"slices"
@@ -23,6 +24,10 @@ type week struct {
 	tally   streaks.Tally
 	open    []Question // of messages of the span
 	through []passage  // passes with their share passed
+
+	// expected says that there was a day for her to play, or would have been had
+	// the program not been away.
+	expected bool
 }
 
 // latestDigest is how many days late a digest still comes.
@@ -44,15 +49,20 @@ func (s *Service) sendDigests(tx Tx, st *Studio, d Due) error {
 }
 
 // sendDigest queues the digest of the ISO week that date is in for every
-// teacher. A studio without students has none.
+// teacher, and makes what it says of the next one hold. A studio of which there
+// is nothing to say has none.
 func (s *Service) sendDigest(tx Tx, st *Studio, date routine.Date) error {
-	weeks, err := s.weeksOf(tx, st, date.Monday(), date.Monday()+6)
-	if err != nil || len(weeks) == 0 {
+	from, to := date.Monday(), date.Monday()+6
+	weeks, err := s.weeksOf(tx, st, from, to)
+	if err != nil {
 		return err
 	}
+	if err := s.promisePasses(tx, weeks, to); err != nil {
+		return err
+	}
+	year, number := date.ISOWeek()
 	return s.tellTeachers(tx, st.ID, func(v *voice) (Post, error) {
-		post, err := s.digestPost(tx, st, v, weeks, date.Monday(), date.Monday()+6)
-		year, number := date.ISOWeek()
+		post, err := s.digestPost(tx, st, v, weeks, from, to)
 		post.Key = Key(fmt.Sprintf("digest/%s/%d-W%02d", st.ID, year, number))
 		return post, err
 	})
@@ -65,6 +75,27 @@ func (s *Service) digest(tx Tx, st *Studio, v *voice, from, to routine.Date) (Po
 		return Post{}, err
 	}
 	return s.digestPost(tx, st, v, weeks, from, to)
+}
+
+// Digest makes the digest of a studio for the dates from from to to, both
+// included, in the studio's language and with its pictures drawn. One without
+// items has nothing to say.
+func (s *Service) Digest(ctx context.Context, id StudioID, from, to routine.Date) (d Delivery, err error) {
+	err = s.store.Update(ctx, func(tx Tx) error {
+		st, err := tx.Studio(id)
+		if isNotFound(err) {
+			return usage("wrong.no-studio", with{"studio": id})
+		}
+		if err != nil {
+			return err
+		}
+		d.Post, err = s.digest(tx, &st, s.studioVoice(&st), from, to)
+		return err
+	})
+	if err != nil {
+		return d, err
+	}
+	return s.deliver(Queued{Post: d.Post, QueuedAt: s.now()}), nil
 }
 
 // weeksOf sums up every student who was there between two dates.
@@ -86,24 +117,67 @@ func (s *Service) weeksOf(tx Tx, st *Studio, from, to routine.Date) (weeks []wee
 	return weeks, nil
 }
 
-// digestPost puts the weeks of the students into words and pictures.
-func (s *Service) digestPost(tx Tx, st *Studio, v *voice, weeks []week, from, to routine.Date) (p Post, err error) {
-	_, number := to.ISOWeek()
-	p = Post{
-		Kind:  DigestPost,
-		Title: v.Say("digest.title", with{"number": number, "from": from, "to": to}),
-		Text:  strings.Join(urgent(v, weeks, s.books(st.ID)), "\n"),
-		Foot:  v.Say("digest.foot", nil),
+// digestPost puts the weeks of the students into words and pictures, the most
+// urgent first. It has no items if there is nothing to say.
+func (s *Service) digestPost(tx Tx, st *Studio, v *voice, weeks []week, from, to routine.Date) (Post, error) {
+	p := Post{Kind: DigestPost, Title: digestTitle(v, from, to)}
+	today := routine.DateOf(s.now(), locationOf(st.Zone))
+	now := to >= today-latestDigest // what is long past needs no answer
+	points := points{voice: v, books: s.books(st.ID), today: today}
+	points.part = v.Say("digest.part-first", nil)
+	points.urgent(weeks)
+	points.part = v.Say("digest.part-moved", nil)
+	movers := points.moved(weeks)
+	next := points
+	next.items, next.part = nil, v.Say("digest.part-ahead", nil)
+	if now {
+		if err := s.ahead(tx, st, &next, weeks, to); err != nil {
+			return p, err
+		}
+	}
+	if len(points.items)+len(next.items) == 0 && quietWeek(weeks) {
+		return p, nil
+	}
+	points.part = v.Say("digest.part-glance", nil)
+	points.glance(weeks)
+	points.items = append(points.items, next.items...)
+	pictures, err := s.digestPictures(tx, st, v, weeks, movers, to)
+	if err != nil {
+		return p, err
+	}
+	points.number(now)
+	points.illustrate(pictures, movers)
+	p.Items, p.Choices, p.Pictures = points.items, points.choices(), pictures
+	p.Foot = v.Say("digest.foot", nil)
+	return p, nil
+}
 
-		Choices: signOffChoices(v, weeks, s.books(st.ID)),
+// digestTitle names the span of a digest: a week by its number.
+func digestTitle(v *voice, from, to routine.Date) string {
+	if from == from.Monday() && to == from+6 {
+		_, number := to.ISOWeek()
+		return v.Say("digest.title", with{"number": number, "from": from, "to": to})
 	}
-	for i, w := range weeks {
-		p.Items = append(p.Items, PostItem{N: i + 1, Head: weekHead(v, &w), Detail: movesWords(v, w.figures.Moves, s.books(st.ID))})
+	return v.Say("digest.title-span", with{"from": v.Date(from), "to": v.Date(to)})
+}
+
+// expectedIn reports whether a calendar has a day to play on between two dates,
+// or one that only the program's absence took away.
+func expectedIn(c *streaks.Calendar, from, to routine.Date) bool {
+	for d := from; d <= to; d++ {
+		free := slices.ContainsFunc(c.Pauses, func(p streaks.Pause) bool {
+			return p.From <= d && d <= p.To && p.Excuse != routine.NoRoutine
+		})
+		if c.Scheduled(d) && !free {
+			return true
+		}
 	}
-	if len(weeks) > 0 {
-		p.Pictures, err = s.digestPictures(tx, st, v, weeks, from, to)
-	}
-	return p, err
+	return false
+}
+
+// quietWeek reports whether nobody was to play in the weeks and nobody did.
+func quietWeek(weeks []week) bool {
+	return !slices.ContainsFunc(weeks, func(w week) bool { return w.expected || w.figures.Minutes > 0 || w.figures.Days[streaks.Extra] > 0 })
 }
 
 // weekOf gathers the figures of one student.
@@ -118,10 +192,11 @@ func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w
 		return w, err
 	}
 	w.figures = streaks.Sum(record, from, to)
+	w.expected = expectedIn(&record.Calendar, from, to)
 	if w.open, err = tx.OpenQuestions(m.ID); err != nil {
 		return w, err
 	}
-	w.open = slices.DeleteFunc(w.open, func(q Question) bool { return q.Day < from || q.Day > to })
+	w.open = slices.DeleteFunc(w.open, func(q Question) bool { return q.Day > to || q.Day < from && q.About != toTeacher })
 	w.through, err = s.passesDone(tx, m)
 	return w, err
 }
@@ -149,6 +224,13 @@ func (s *Service) weekRecord(tx Tx, st *Studio, m *Member, from, to routine.Date
 	}
 	if r.After, err = tx.Standings(m.ID); err != nil {
 		return r, err
+	}
+	if to < s.today(m) {
+		for key := range r.After {
+			if r.After[key], err = s.standBefore(tx, m, key, to+1); err != nil {
+				return r, err
+			}
+		}
 	}
 	if r.Locked, err = s.lockedLines(tx, m, r.After); err != nil {
 		return r, err
@@ -208,39 +290,6 @@ func (s *Service) standBefore(tx Tx, m *Member, key routine.StandingKey, date ro
 	entries = slices.DeleteFunc(entries, func(e routine.Entry) bool { return e.Date >= date })
 	acts = slices.DeleteFunc(acts, func(a streaks.Act) bool { return a.Date >= date })
 	return streaks.Stand(entries, acts, rule), nil
-}
-
-// urgent returns what the teacher should know first, one line each.
-func urgent(v *voice, weeks []week, books *routine.Catalogue) []string {
-	var hurting, quiet, ready, through, stuck, asked []string
-	for _, w := range weeks {
-		name := w.member.Name
-		if w.figures.Hurting {
-			hurting = append(hurting, v.Say("digest.hurting", with{"name": name}))
-		}
-		if w.figures.Quiet.Gone && !w.figures.Hurting {
-			quiet = append(quiet, v.Count("digest.quiet", w.figures.Quiet.Missed, with{"name": name, "habit": percent(w.figures.Quiet.Habit)}))
-		}
-		for _, some := range byStudy(w.figures.Ready) {
-			ready = append(ready, v.Say("digest.ready", with{"name": name, "lines": some.words(v, books), "command": some.signOff(name)}))
-		}
-		for _, p := range w.through {
-			through = append(through, v.Say("digest.through", with{
-				"name": name, "study": studyName(books, p.entry.Study), "share": p.shareWords(v), "next": p.whatNext(v, &w.member),
-			}))
-		}
-		for _, st := range w.figures.Stuck {
-			stuck = append(stuck, v.Say("digest.stuck", with{
-				"name": name, "lines": stuckWords(v, &st, books), "remedy": v.Say("remedy."+strings.ReplaceAll(string(st.Try), " ", "-"), nil),
-			}))
-		}
-		for _, q := range w.open {
-			asked = append(asked, v.Say("digest.asked", with{
-				"name": name, "day": q.Day, "message": clip(q.Raw, 120), "about": aboutWords(v, q.About),
-			}))
-		}
-	}
-	return slices.Concat(hurting, quiet, ready, through, stuck, asked)
 }
 
 // stuckWords names the lines and says since when they stand still.
@@ -393,8 +442,8 @@ func lineName(v *voice, books *routine.Catalogue, key routine.StandingKey) strin
 }
 
 // digestPictures returns the calendar of the last four weeks, and the tempo of
-// the lines that moved most, one for a student.
-func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks []week, from, to routine.Date) ([]Picture, error) {
+// the line that moved most of each of the first movers.
+func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks, movers []week, to routine.Date) ([]Picture, error) {
 	const span = 4
 	var pictures []Picture
 	for some := range slices.Chunk(weeks, mostRows) {
@@ -408,17 +457,13 @@ func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks []week, from
 		}
 		pictures = append(pictures, s.picture(v, Picture{Calendar: &cal}))
 	}
-	tempi := 0
-	weeks = slices.Clone(weeks)
-	slices.SortStableFunc(weeks, func(a, b week) int { return cmp.Compare(mostMarks(b.figures.Moves), mostMarks(a.figures.Moves)) })
-	for _, w := range weeks {
+	for _, w := range movers[:min(len(movers), mostPictures)] {
 		best := mostMarks(w.figures.Moves)
-		if best == 0 || tempi == mostPictures {
+		if best == 0 {
 			break
 		}
-		tempi++
 		i := slices.IndexFunc(w.figures.Moves, func(m streaks.Move) bool { return m.Marks == best })
-		pic, err := s.tempoPicture(tx, v, &w.member, w.figures.Moves[i].Key)
+		pic, err := s.tempoPicture(tx, v, &w.member, w.figures.Moves[i].Key, to)
 		if err != nil {
 			return nil, err
 		}
@@ -451,8 +496,8 @@ func (s *Service) calendarRow(tx Tx, st *Studio, m *Member, from, to routine.Dat
 // pictureDays is how far back a tempo picture goes.
 const pictureDays = 180
 
-// tempoPicture returns the picture of one line in one pass.
-func (s *Service) tempoPicture(tx Tx, v *voice, m *Member, key routine.StandingKey) (Picture, error) {
+// tempoPicture returns the picture of one line in one pass up to a date.
+func (s *Service) tempoPicture(tx Tx, v *voice, m *Member, key routine.StandingKey, to routine.Date) (Picture, error) {
 	entries, err := tx.LineEntries(m.ID, key.Line, key.Pass)
 	if err != nil {
 		return Picture{}, err
@@ -461,9 +506,8 @@ func (s *Service) tempoPicture(tx Tx, v *voice, m *Member, key routine.StandingK
 	if rule, ok := s.rule(m.Studio, key); ok {
 		t.Goal = rule.Goal
 	}
-	oldest := routine.DateOf(s.now(), m.Location()) - pictureDays
 	for _, e := range entries {
-		if e.Date >= oldest && e.Outcome.Played() && !e.To.IsZero() {
+		if e.Date >= to-pictureDays && e.Date <= to && e.Outcome.Played() && !e.To.IsZero() {
 			t.Points = append(t.Points, TempoPoint{Date: e.Date, Tempo: e.To, Outcome: e.Outcome})
 		}
 	}

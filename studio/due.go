@@ -19,7 +19,7 @@ const (
 	DueRoutine  DueKind = "routine"  // of a member
 	DueReminder DueKind = "reminder" // of a member
 	DueDigest   DueKind = "digest"   // of a studio
-	DueStudio   DueKind = "studio"   // of a studio, once a date: challenges
+	DueStudio   DueKind = "studio"   // of a studio, once a date: challenges, passes that open
 )
 
 // A Due is the next time some scheduled work falls due. There is one for each
@@ -124,7 +124,11 @@ func (s *Service) runForStudio(tx Tx, st *Studio, d Due) error {
 	case DueDigest:
 		return s.sendDigests(tx, st, d)
 	case DueStudio:
-		return s.announceChallenges(tx, st, routine.DateOf(s.now(), locationOf(st.Zone)))
+		today := routine.DateOf(s.now(), locationOf(st.Zone))
+		if err := s.openPromised(tx, st, today); err != nil {
+			return err
+		}
+		return s.announceChallenges(tx, st, today)
 	}
 	return nil
 }

@@ -116,6 +116,7 @@ type turn struct {
 	text   string   // the message, without a leading name
 	thread MemberID // whose thread it was said in, if in a student's
 	health bool     // what is answered concerns her health
+	part   int      // number of the part that is being obeyed, of a message with several; else 0
 
 	after stretch // the author's streak, once the message put something into the log
 }
@@ -233,6 +234,9 @@ func (t *turn) readWritten() (Verdict, error) {
 		return t.obey(cmd, args)
 	}
 	if t.who.Role != Student {
+		if v, answered, err := t.answerPoints(); answered || err != nil {
+			return v, err
+		}
 		if t.msg.Private || t.msg.ToUs {
 			return Chatter, t.answer(AnswerPost, t.voice.Say("not-understood", nil))
 		}

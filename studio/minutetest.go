@@ -16,6 +16,12 @@ func (t *turn) test(args []string) (Post, error) {
 		e.TestEvery = 0
 		return t.keep(&p, "test.none", nil)
 	}
+	if len(p.rest) == 1 && e.TestEvery > 0 {
+		if from, err := dateOf(p.rest[0]); err == nil {
+			e.TestFrom = from
+			return t.keep(&p, "test.from", with{"day": from})
+		}
+	}
 	n, ok := number(p.rest)
 	if !ok || n < routine.ShortestTestInterval || n > routine.LongestTestInterval {
 		return Post{}, usage("wrong.test", with{

@@ -111,37 +111,6 @@ func (p *passage) openWords(m *Member) string {
 	return fmt.Sprintf("open %s %s %d", m.Name, p.entry.Study, p.next.Number)
 }
 
-// whatNext says what the teacher writes to go on.
-func (p *passage) whatNext(v *voice, m *Member) string {
-	w := with{"name": m.Name, "study": p.entry.Study}
-	if p.next == nil {
-		return v.Say("pass.what-last", w)
-	}
-	w["open"] = p.openWords(m)
-	return v.Say("pass.what-next", w)
-}
-
-// mostSignOffs is how many groups of lines a digest offers to sign off.
-const mostSignOffs = 4
-
-// signOffChoices offers the first lines that are ready to be signed off by one
-// answer, those of one study and pass together.
-func signOffChoices(v *voice, weeks []week, books *routine.Catalogue) (choices []Choice) {
-	for _, w := range weeks {
-		name := w.member.Name
-		for _, some := range byStudy(w.figures.Ready) {
-			if len(choices) == mostSignOffs {
-				return choices
-			}
-			choices = append(choices, Choice{
-				Label: v.Say("digest.sign-off", with{"name": name, "study": studyName(books, some.study), "lines": linesWords(v, some.lines)}),
-				Text:  some.signOff(name),
-			})
-		}
-	}
-	return choices
-}
-
 // signOff is the command that signs lines off in their pass.
 func (l someLines) signOff(name string) string {
 	return fmt.Sprintf("sign-off %s %s %d", name, l, l.pass)
@@ -153,6 +122,6 @@ func (t *turn) stay(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	e.Stay = true
+	e.Stay, e.Opens = true, 0
 	return t.done(t.tx.PutPlan(p.member.ID, p.plan), "pass.stay", with{"name": p.member.Name, "pass": e.Pass, "study": p.ref})
 }

@@ -55,6 +55,20 @@ type PostItem struct {
 	N      int    `json:"n"`
 	Head   string `json:"head"`
 	Detail string `json:"detail,omitempty"`
+
+	// Part is the heading that the item comes under, the same for those that
+	// belong together; empty: none.
+	Part string `json:"part,omitempty"`
+
+	// Picture is the number, from 1, of the post's picture that goes with the
+	// item; 0: none.
+	Picture int `json:"picture,omitempty"`
+
+	// Member is whom the item is about, and Choices what may be answered to it
+	// alone: the first is “2 ok”, the second “2 hold”. A choice without a text is
+	// a nod: nothing changes by it.
+	Member  MemberID `json:"member,omitempty"`
+	Choices []Choice `json:"choices,omitempty"`
 }
 
 // A Choice is a quick answer. Giving it is the same as replying to the post

@@ -236,8 +236,19 @@ func (t *turn) undo(today routine.Date) (string, error) {
 	return t.voice.Say("undo.done", with{"message": clip(msg.Text, 80)}), t.withdrawn(gone)
 }
 
+// toTeacher is what a question is about that a student asked her teacher. It is
+// closed when the teacher tells her something, or says it is seen.
+const toTeacher = "teacher"
+
 // passOn gives a student's question to the teachers, word for word.
 func (t *turn) passOn(rd *reply.Reading) error {
+	asked := Question{
+		Studio: t.studio.ID, Member: t.who.ID, Inbox: t.msg.Inbox, Day: t.who.dateAt(t.msg.At),
+		About: toTeacher, Raw: cmp.Or(rd.Question, t.text), AskedAt: t.msg.At,
+	}
+	if err := t.tx.PutQuestion(&asked); err != nil {
+		return err
+	}
 	return t.tellTeachers(t.tx, t.studio.ID, func(v *voice) (Post, error) {
 		return Post{
 			Key:  t.key("passed-on"),
@@ -287,6 +298,7 @@ func questionKey(id int64) Key { return Key("question/" + strconv.FormatInt(id, 
 // one: a choice pressed, or its number.
 func (t *turn) answerQuestion() (v Verdict, answered bool, err error) {
 	open, err := t.tx.OpenQuestions(t.who.ID)
+	open = slices.DeleteFunc(open, func(q Question) bool { return q.About == toTeacher })
 	if err != nil || len(open) == 0 {
 		return "", false, err
 	}
@@ -342,4 +354,22 @@ func chosen(q *Question, text string, direct bool) (Choice, bool) {
 		}
 	}
 	return Choice{}, false
+}
+
+// closeQuestions closes a member's open questions for which match holds.
+func (t *turn) closeQuestions(of MemberID, match func(Question) bool) error {
+	open, err := t.tx.OpenQuestions(of)
+	if err != nil {
+		return err
+	}
+	for _, q := range open {
+		if !match(q) {
+			continue
+		}
+		q.Closed = true
+		if err := t.tx.PutQuestion(&q); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -24,10 +24,15 @@ func (t *turn) answer(kind PostKind, text string) error {
 }
 
 // key returns the key of what the message gives rise to.
-func (t *turn) key(what string) Key { return Key(fmt.Sprintf("%s/%d", what, t.msg.Inbox)) }
+func (t *turn) key(what string) Key {
+	if t.part > 0 {
+		return Key(fmt.Sprintf("%s/%d.%d", what, t.msg.Inbox, t.part))
+	}
+	return Key(fmt.Sprintf("%s/%d", what, t.msg.Inbox))
+}
 
 // tellTeachers queues a post, said in each one's language, on the private line of
-// every teacher of a studio.
+// every teacher of a studio. One that has nothing in it is not queued.
 func (s *Service) tellTeachers(tx Tx, id StudioID, say func(*voice) (Post, error)) error {
 	members, err := tx.Members(id)
 	if err != nil {
@@ -40,6 +45,9 @@ func (s *Service) tellTeachers(tx Tx, id StudioID, say func(*voice) (Post, error
 		p, err := say(s.voice(&m))
 		if err != nil {
 			return err
+		}
+		if p.Text == "" && len(p.Items) == 0 {
+			continue
 		}
 		if err := s.tell(tx, &m, p); err != nil {
 			return err

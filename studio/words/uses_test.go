@@ -86,7 +86,7 @@ func (u *use) toldByKeep(name string) bool {
 // sayers are the functions that say a message, with the place of its id and of
 // its values among the arguments.
 var sayers = map[string][2]int{
-	"Say": {0, 1}, "Count": {0, 2}, "usage": {0, 1}, "answered": {0, 1}, "done": {1, 2}, "keep": {1, 2}, "date": {0, -1}, "say": {0, 1},
+	"Say": {0, 1}, "Count": {0, 2}, "usage": {0, 1}, "answered": {0, 1}, "done": {1, 2}, "keep": {1, 2}, "date": {0, -1}, "say": {0, 1}, "means": {1, -1},
 }
 
 // usesOf finds all uses in the code below root that is not a test.
