@@ -87,7 +87,7 @@ function postBody(entry, view) {
   const card = el("div", { class: "card", lang: view.lang },
     post.title ? el("h4", { class: "card-title" }, post.title) : null,
     post.text ? paragraphs(post.text) : null,
-    post.items?.length ? itemList(post) : null,
+    post.items?.length ? itemLists(post) : null,
     post.pictures?.length ? pictureList(entry, view) : null,
     post.foot ? el("p", { class: "foot" }, post.foot) : null,
     post.choices?.length ? choiceList(post.choices, view.answered) : null);
@@ -102,7 +102,17 @@ function paragraphs(text) {
   return text.split("\n").map((line) => el("p", { class: "text" }, line));
 }
 
-function itemList({ items, kind }) {
+/** Items under their headings: a list for each part of the post. */
+function itemLists({ items, kind }) {
+  const parts = [];
+  for (const item of items) {
+    if (!parts.length || (item.part ?? "") !== parts.at(-1).name) parts.push({ name: item.part ?? "", items: [] });
+    parts.at(-1).items.push(item);
+  }
+  return parts.flatMap(({ name, items }) => [name ? el("h5", { class: "part" }, name) : null, itemList(items, kind)]);
+}
+
+function itemList(items, kind) {
   return el("ol", { class: "items", role: "list" }, items.map((item) =>
     el("li", {},
       el("span", { class: "number" }, String(item.n)),
