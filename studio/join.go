@@ -75,30 +75,46 @@ func (t *turn) join() (tried bool, err error) {
 	if len(words) != 2 || !strings.EqualFold(strings.TrimPrefix(words[0], "/"), "join") {
 		return false, nil
 	}
-	mark := codeMark(words[1])
-	note, err := t.tx.Mark(mark)
-	if err != nil && !isNotFound(err) {
-		return true, err
-	}
-	var inv invitation
-	if note != "" {
-		if err := json.Unmarshal([]byte(note), &inv); err != nil {
-			return true, fmt.Errorf("reading an invitation: %w", err)
-		}
-	}
-	if inv.Member == "" || t.now().After(inv.Expires) {
+	who, err := TakeInvitation(t.tx, words[1], t.now())
+	if isNotFound(err) {
 		return true, t.answer(AnswerPost, t.voice.Say("join.bad-code", nil))
 	}
-	if t.who, err = t.tx.Member(inv.Member); err != nil {
+	if err != nil {
 		return true, err
 	}
-	if err := t.tx.PutMark(mark, ""); err != nil {
-		return true, err
-	}
+	t.who = who
 	t.who.Accounts = append(t.who.Accounts, t.msg.Author)
 	if err := t.tx.PutMember(t.who); err != nil {
 		return true, err
 	}
 	t.voice = t.Service.voice(&t.who)
 	return true, t.answer(AnswerPost, t.voice.Say("join.welcome", with{"name": t.who.Name}))
+}
+
+// TakeInvitation uses up the code of an invitation and returns whom it was made
+// for. For a code that is not known, was used or is too old it returns
+// [ErrNotFound].
+func TakeInvitation(tx Tx, code string, now time.Time) (Member, error) {
+	mark := codeMark(code)
+	note, err := tx.Mark(mark)
+	if err != nil {
+		return Member{}, err
+	}
+	var inv invitation
+	if note != "" {
+		if err := json.Unmarshal([]byte(note), &inv); err != nil {
+			return Member{}, fmt.Errorf("reading an invitation: %w", err)
+		}
+	}
+	if inv.Member == "" || now.After(inv.Expires) {
+		return Member{}, ErrNotFound
+	}
+	who, err := tx.Member(inv.Member)
+	if err != nil {
+		return Member{}, err
+	}
+	if who.Removed != 0 {
+		return Member{}, ErrNotFound
+	}
+	return who, tx.PutMark(mark, "")
 }

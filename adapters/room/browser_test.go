@@ -430,9 +430,9 @@ func TestServerRestarts(t *testing.T) {
 func TestSignInPage(t *testing.T) {
 	s := newScene(t, locked)
 	b := openTab(t, s, 360, 740, atAda)
-	b.until(`document.activeElement.id === "password"`)
+	b.until(`document.activeElement.id === "member"`)
 	b.picture("phone-signin")
-	b.press("not the password" + kb.Enter)
+	b.press(kb.Tab + kb.Tab + "not the password" + kb.Enter)
 	b.until(`document.querySelector("#porch-trouble").innerText.includes("not the room's password")`)
 	b.press(password + kb.Enter)
 	b.until(`document.querySelector("#as").value === "ada" && !document.querySelector("#desk").hidden`)

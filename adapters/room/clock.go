@@ -22,6 +22,9 @@ func (r *Room) step(w http.ResponseWriter, req *http.Request) error {
 	if r.cfg.Clock == nil {
 		return fail(http.StatusNotFound, "This room runs by the real clock, which can't be moved.")
 	}
+	if guestOf(req.Context()) != "" {
+		return fail(http.StatusForbidden, "Only the host can move the clock.")
+	}
 	var in struct {
 		Hours int `json:"hours"`
 	}

@@ -13,9 +13,11 @@
 //
 // A room without a password answers only this machine, and only under a name of
 // this machine, so that no page elsewhere can point a name of its own at it. A
-// room with a password asks for it once and gives the browser a session cookie.
-// The password is the host's: whoever has it may act as every member of every
-// studio. [CheckListen] says which addresses may be listened on.
+// room with a password gives a browser a session cookie for it. That password is
+// the host's: whoever has it may act as every member of every studio. Everybody
+// else comes in with a password of her own, chosen with the code of an
+// invitation, and acts as herself alone. [CheckListen] says which addresses may
+// be listened on.
 //
 // Every request that changes something must be JSON and come from the room's own
 // page. Nothing that was typed is ever put into a page as markup; the page gets
@@ -56,6 +58,8 @@
 //	     page makes up, 8 to 64 letters, digits or hyphens: the same draft
 //	     offered again, after a lost answer, counts once.
 //	POST api/step    {"hours"}: 1, 24 or 168. {"now"}, once the clock has moved.
-//	POST api/signin  {"password"}; sets the cookie.
+//	POST api/signin  {"member", "password", "code"}; sets the cookie. member: her
+//	     id, empty for the host; code: of an invitation, with which the password
+//	     becomes hers, and member is left aside.
 //	POST api/signout {}; ends the session.
 package room

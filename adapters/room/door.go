@@ -1,18 +1,23 @@
 package room
 
 import (
+	"context"
 	"crypto/rand"
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/netip"
+	"strings"
 	"sync"
 	"time"
 	"unicode/utf8"
 
 	"golang.org/x/crypto/bcrypt"
 	"golang.org/x/time/rate"
+
+	"ledgerline/studio"
 )
 
 const (
@@ -24,10 +29,11 @@ const (
 	// memory). The longest is what bcrypt takes.
 	minPassword, maxPassword = 8, 72
 
-	// Tries at the password: some at once, then one in a while, for each
-	// address; and so many compared at the same time for all of them, since
+	// Tries at a password: some at once, then one in a while, for each address
+	// and for each member; and so many compared at the same time for all of them, since
 	// comparing is meant to be slow.
 	knocksAtOnce = 5
+	memberKnocks = 20
 	knockEvery   = 15 * time.Second
 	maxKnockers  = 10_000
 	atOnce       = 2
@@ -36,7 +42,7 @@ const (
 // CheckPassword reports whether s can be a room's password: a bcrypt hash, or a
 // text of at least 8 characters and at most 72 bytes.
 func CheckPassword(s string) error {
-	if _, err := bcrypt.Cost([]byte(s)); err == nil {
+	if isHash(s) {
 		return nil
 	}
 	if utf8.RuneCountInString(s) < minPassword {
@@ -48,25 +54,37 @@ func CheckPassword(s string) error {
 	return nil
 }
 
-// A door lets people in who know the password. The zero hash is an open door.
+func isHash(s string) bool {
+	_, err := bcrypt.Cost([]byte(s))
+	return err == nil
+}
+
+// A session is a browser that somebody signed in with.
+type session struct {
+	guest guest
+	until time.Time
+}
+
+// A door lets people in who know a password. The zero hash is an open door.
 // Sessions and tries are timed by the machine's own clock, whatever the clock of
 // the studios shows.
 type door struct {
-	hash []byte
-	now  func() time.Time
-	busy chan struct{} // holds one for each password being compared
+	hash    []byte // of the host's password
+	nobodys string // a hash that no password has
+	now     func() time.Time
+	busy    chan struct{} // holds one for each password being compared
 
 	mu       sync.Mutex
-	sessions map[[sha256.Size]byte]time.Time // until when, by the hash of the token
-	knockers map[netip.Prefix]*rate.Limiter
+	sessions map[[sha256.Size]byte]session // by the hash of the token
+	knockers map[string]*rate.Limiter      // by the network, or the member, that is tried
 }
 
 func newDoor(password string) (*door, error) {
 	d := &door{
 		now:      time.Now,
 		busy:     make(chan struct{}, atOnce),
-		sessions: map[[sha256.Size]byte]time.Time{},
-		knockers: map[netip.Prefix]*rate.Limiter{},
+		sessions: map[[sha256.Size]byte]session{},
+		knockers: map[string]*rate.Limiter{},
 	}
 	if password == "" {
 		return d, nil
@@ -74,7 +92,12 @@ func newDoor(password string) (*door, error) {
 	if err := CheckPassword(password); err != nil {
 		return nil, err
 	}
-	if _, err := bcrypt.Cost([]byte(password)); err == nil {
+	nobodys, err := bcrypt.GenerateFromPassword([]byte(rand.Text()), bcrypt.DefaultCost)
+	if err != nil {
+		return nil, fmt.Errorf("hashing a password of nobody: %w", err)
+	}
+	d.nobodys = string(nobodys)
+	if isHash(password) {
 		d.hash = []byte(password)
 		return d, nil
 	}
@@ -91,57 +114,70 @@ func (d *door) locked() bool { return d.hash != nil }
 // inside lets a request through to do if it may be inside.
 func (d *door) inside(do action) action {
 	return func(w http.ResponseWriter, req *http.Request) error {
-		if d.locked() && !d.knows(req) {
-			return fail(http.StatusUnauthorized, "Sign in with the room's password.")
+		if !d.locked() {
+			return do(w, req)
 		}
-		return do(w, req)
+		g, ok := d.knows(req)
+		if !ok {
+			return fail(http.StatusUnauthorized, "Sign in first.")
+		}
+		return do(w, req.WithContext(withGuest(req.Context(), g)))
 	}
 }
 
-// knows reports whether a request belongs to a session, and prolongs it.
-func (d *door) knows(req *http.Request) bool {
+// knows returns whose session a request belongs to, if to any, and prolongs it.
+func (d *door) knows(req *http.Request) (g guest, ok bool) {
 	cookie, err := req.Cookie(cookieName)
 	if err != nil {
-		return false
+		return "", false
 	}
 	key := sha256.Sum256([]byte(cookie.Value))
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	until, ok := d.sessions[key]
-	if !ok || !d.now().Before(until) {
+	s, ok := d.sessions[key]
+	if !ok || !d.now().Before(s.until) {
 		delete(d.sessions, key)
-		return false
+		return "", false
 	}
-	d.sessions[key] = d.now().Add(sessionLife)
-	return true
+	s.until = d.now().Add(sessionLife)
+	d.sessions[key] = s
+	return s.guest, true
 }
 
-// open begins a session and returns its token.
-func (d *door) open() string {
+// end ends the sessions of a guest.
+func (d *door) end(g guest) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	maps.DeleteFunc(d.sessions, func(_ [sha256.Size]byte, s session) bool { return s.guest == g })
+}
+
+// open begins a session of a guest and returns its token.
+func (d *door) open(g guest) string {
 	token := rand.Text()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if len(d.sessions) >= maxSessions {
 		d.dropOldest()
 	}
-	d.sessions[sha256.Sum256([]byte(token))] = d.now().Add(sessionLife)
+	d.sessions[sha256.Sum256([]byte(token))] = session{g, d.now().Add(sessionLife)}
 	return token
 }
 
 func (d *door) dropOldest() {
 	var oldest [sha256.Size]byte
 	var first time.Time
-	for key, until := range d.sessions {
-		if first.IsZero() || until.Before(first) {
-			oldest, first = key, until
+	for key, s := range d.sessions {
+		if first.IsZero() || s.until.Before(first) {
+			oldest, first = key, s.until
 		}
 	}
 	delete(d.sessions, oldest)
 }
 
-// mayKnock reports whether one more try at the password is allowed from where a
-// request came from: one address, or the network of 64 bits for IPv6.
-func (d *door) mayKnock(req *http.Request) bool {
+// mayKnock reports whether one more try at a password is allowed: from where the
+// request came, one address, or the network of 64 bits for IPv6; and at the
+// member who is tried, wherever it comes from.
+func (d *door) mayKnock(req *http.Request, in signing) bool {
 	var from netip.Prefix
 	if peer, err := netip.ParseAddrPort(req.RemoteAddr); err == nil {
 		addr := peer.Addr().Unmap().WithZone("")
@@ -149,58 +185,68 @@ func (d *door) mayKnock(req *http.Request) bool {
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	knocker := d.knockers[from]
-	if knocker == nil {
+	if !d.knocker(from.String(), knocksAtOnce).AllowN(d.now(), 1) {
+		return false
+	}
+	return in.Member == "" || d.knocker("member "+string(in.Member), memberKnocks).AllowN(d.now(), 1)
+}
+
+// knocker returns what counts the tries of a name.
+func (d *door) knocker(name string, atOnce int) *rate.Limiter {
+	k := d.knockers[name]
+	if k == nil {
 		if len(d.knockers) >= maxKnockers {
 			clear(d.knockers)
 		}
-		knocker = rate.NewLimiter(rate.Every(knockEvery), knocksAtOnce)
-		d.knockers[from] = knocker
+		k = rate.NewLimiter(rate.Every(knockEvery), atOnce)
+		d.knockers[name] = k
 	}
-	return knocker.AllowN(d.now(), 1)
+	return k
 }
 
-// compare reports whether the password is right.
-func (d *door) compare(req *http.Request, password string) (bool, error) {
+// compare reports whether a hash is that of a password.
+func (d *door) compare(ctx context.Context, hash, password string) (bool, error) {
 	select {
 	case d.busy <- struct{}{}:
 		defer func() { <-d.busy }()
-	case <-req.Context().Done():
-		return false, req.Context().Err()
+	case <-ctx.Done():
+		return false, ctx.Err()
 	}
 	if len(password) > maxPassword {
 		return false, nil
 	}
-	err := bcrypt.CompareHashAndPassword(d.hash, []byte(password))
+	err := bcrypt.CompareHashAndPassword([]byte(hash), []byte(password))
 	if err != nil && !errors.Is(err, bcrypt.ErrMismatchedHashAndPassword) {
-		return false, fmt.Errorf("comparing the room's password: %w", err)
+		return false, fmt.Errorf("comparing a password: %w", err)
 	}
 	return err == nil, nil
 }
 
+// A signing is what is typed at the door.
+type signing struct {
+	Member   studio.MemberID `json:"member"`   // empty: the host
+	Password string          `json:"password"` // hers, or with a code the one she chooses
+	Code     string          `json:"code"`     // of an invitation
+}
+
 func (r *Room) signIn(w http.ResponseWriter, req *http.Request) error {
-	var in struct {
-		Password string `json:"password"`
-	}
+	var in signing
 	if err := readJSON(req, &in); err != nil {
 		return err
 	}
 	if !r.door.locked() {
 		return writeJSON(w, struct{}{})
 	}
-	if !r.door.mayKnock(req) {
+	in.Member, in.Code = studio.MemberID(strings.ToLower(strings.TrimSpace(string(in.Member)))), strings.TrimSpace(in.Code)
+	if !r.door.mayKnock(req, in) {
 		w.Header().Set("Retry-After", fmt.Sprint(int(knockEvery.Seconds())))
 		return fail(http.StatusTooManyRequests, "Too many tries at the password; wait a minute and try again.")
 	}
-	right, err := r.door.compare(req, in.Password)
+	g, err := r.enter(req, in)
 	if err != nil {
 		return err
 	}
-	if !right {
-		r.cfg.Log.Warn("wrong password for the room")
-		return fail(http.StatusForbidden, "That is not the room's password.")
-	}
-	http.SetCookie(w, sessionCookie(req, r.door.open(), int(sessionLife.Seconds())))
+	http.SetCookie(w, sessionCookie(req, r.door.open(g), int(sessionLife.Seconds())))
 	return writeJSON(w, struct{}{})
 }
 

@@ -35,7 +35,7 @@ type stream struct {
 func (r *Room) streamEvents(w http.ResponseWriter, req *http.Request) error {
 	var s seat
 	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) (err error) {
-		s, err = takeSeat(tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
+		s, err = takeSeat(req.Context(), tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
 		return err
 	})
 	if err != nil {

@@ -19,6 +19,7 @@ type fakeStore struct {
 	members []studio.Member
 	said    []studio.Stored
 	posts   []studio.Queued
+	marks   map[string]string
 }
 
 type fakeTx struct {
@@ -33,10 +34,37 @@ func (s *fakeStore) View(_ context.Context, fn func(studio.Tx) error) error {
 }
 
 func (s *fakeStore) Update(ctx context.Context, fn func(studio.Tx) error) error {
-	panic("the room changes nothing")
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return fn(fakeTx{fakeStore: s})
 }
 
 func (s *fakeStore) Scrub(context.Context) error { panic("the room erases nobody") }
+
+func (tx fakeTx) Mark(name string) (string, error) {
+	value, ok := tx.marks[name]
+	if !ok {
+		return "", fmt.Errorf("mark %s: %w", name, studio.ErrNotFound)
+	}
+	return value, nil
+}
+
+func (tx fakeTx) PutMark(name, value string) error {
+	if tx.marks == nil {
+		tx.fakeStore.marks = map[string]string{}
+	}
+	tx.marks[name] = value
+	return nil
+}
+
+func (tx fakeTx) PutMember(m studio.Member) error {
+	for i := range tx.members {
+		if tx.members[i].ID == m.ID {
+			tx.members[i] = m
+		}
+	}
+	return nil
+}
 
 func (tx fakeTx) Studios() ([]studio.Studio, error) { return tx.studios, nil }
 

@@ -3,6 +3,7 @@ package room
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"time"
 
 	"ledgerline/studio"
@@ -40,6 +41,9 @@ func (r *Room) showRoom(w http.ResponseWriter, req *http.Request) error {
 	}
 	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
 		all, err := tx.Studios()
+		if err == nil {
+			all, err = studiosOf(tx, guestOf(req.Context()), all)
+		}
 		for _, st := range all {
 			_, channel := channelHere(st)
 			view.Studios = append(view.Studios, studioView{st.ID, st.Name, st.Lang, st.Zone, channel})
@@ -70,7 +74,7 @@ func (r *Room) showMembers(w http.ResponseWriter, req *http.Request) error {
 			names[m.ID] = m.Name
 		}
 		for _, m := range members {
-			if _, ok := accountHere(m); ok && m.Removed == 0 {
+			if _, ok := accountHere(m); ok && m.Removed == 0 && guestOf(req.Context()).may(m.ID) {
 				views = append(views, viewMember(m, names))
 			}
 		}
@@ -90,4 +94,16 @@ func viewMember(m studio.Member, names map[studio.MemberID]string) memberView {
 		}
 	}
 	return view
+}
+
+// studiosOf returns those of all studios that a guest has to do with.
+func studiosOf(tx studio.Tx, g guest, all []studio.Studio) ([]studio.Studio, error) {
+	if g == "" {
+		return all, nil
+	}
+	m, err := tx.Member(studio.MemberID(g))
+	if errors.Is(err, studio.ErrNotFound) {
+		return nil, nil
+	}
+	return slices.DeleteFunc(all, func(st studio.Studio) bool { return st.ID != m.Studio }), err
 }

@@ -75,7 +75,7 @@ func (r *Room) findPicture(req *http.Request) (picture studio.Picture, name stri
 		return picture, "", errNoPicture
 	}
 	err = r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
-		s, err := takeSeat(tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
+		s, err := takeSeat(req.Context(), tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
 		if err != nil {
 			return err
 		}

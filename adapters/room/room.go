@@ -25,7 +25,7 @@ type Config struct {
 	NewID    func() string    // ids that never repeat, also after a restart
 	Log      *slog.Logger     // told no message text and no names
 
-	// Password is wanted of everybody who enters: at least 8 characters and at
+	// Password is the host's, who may act as everybody: at least 8 characters and at
 	// most 72 bytes, or the bcrypt hash of such a password. Empty: only this
 	// machine may enter.
 	Password string

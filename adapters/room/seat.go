@@ -1,6 +1,7 @@
 package room
 
 import (
+	"context"
 	"errors"
 	"net/http"
 
@@ -23,9 +24,12 @@ const (
 	whereChannel = "channel"
 )
 
-// takeSeat returns the seat of the member of a studio. It fails for a member of
-// another studio as for one who does not exist.
-func takeSeat(tx studio.Tx, in studio.StudioID, as studio.MemberID) (seat, error) {
+// takeSeat returns the seat of the member of a studio, for a guest who may act as
+// her. It fails for a member of another studio as for one who does not exist.
+func takeSeat(ctx context.Context, tx studio.Tx, in studio.StudioID, as studio.MemberID) (seat, error) {
+	if !guestOf(ctx).may(as) {
+		return seat{}, errNotYours
+	}
 	st, err := tx.Studio(in)
 	if errors.Is(err, studio.ErrNotFound) {
 		return seat{}, errNoStudio

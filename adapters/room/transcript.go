@@ -63,7 +63,7 @@ func (r *Room) showTranscript(w http.ResponseWriter, req *http.Request) error {
 	}
 	var view transcriptView
 	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
-		s, err := takeSeat(tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
+		s, err := takeSeat(req.Context(), tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
 		if err != nil {
 			return err
 		}

@@ -40,7 +40,7 @@ func (r *Room) say(w http.ResponseWriter, req *http.Request) error {
 	var msg studio.Message
 	var at studio.Address
 	err = r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
-		s, err := takeSeat(tx, in.Studio, in.As)
+		s, err := takeSeat(req.Context(), tx, in.Studio, in.As)
 		if err != nil {
 			return err
 		}
@@ -129,7 +129,7 @@ func (r *Room) change(w http.ResponseWriter, req *http.Request, in writing, alte
 	var msg studio.Message
 	var at studio.Address
 	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
-		s, err := takeSeat(tx, in.Studio, in.As)
+		s, err := takeSeat(req.Context(), tx, in.Studio, in.As)
 		if err != nil {
 			return err
 		}

@@ -16,14 +16,14 @@ import (
 // log in.
 type chatFlags struct {
 	Discord struct {
-		Token string `help:"Token of the bot account. Set it in the environment." env:"LEDGERLINE_DISCORD_TOKEN"`
+		Token string `help:"Token of the bot account. Set it in the environment." env:"LEDGERLINE_DISCORD_TOKEN" secret:""`
 	} `embed:"" prefix:"discord-"`
 	Matrix struct {
 		Homeserver string `help:"Address of the server, such as https://matrix.example.org." env:"LEDGERLINE_MATRIX_HOMESERVER" placeholder:"URL"`
 		User       string `help:"Account of the bot, such as @bot:example.org." env:"LEDGERLINE_MATRIX_USER" placeholder:"ID"`
-		Password   string `help:"Its password. Set it in the environment." env:"LEDGERLINE_MATRIX_PASSWORD"`
-		Token      string `help:"Or its access token. Set it in the environment." env:"LEDGERLINE_MATRIX_TOKEN"`
-		Recovery   string `name:"recovery-key" help:"Recovery key of the account, with which it vouches for the bot's device. Set it in the environment." env:"LEDGERLINE_MATRIX_RECOVERY_KEY"`
+		Password   string `help:"Its password. Set it in the environment." env:"LEDGERLINE_MATRIX_PASSWORD" secret:""`
+		Token      string `help:"Or its access token. Set it in the environment." env:"LEDGERLINE_MATRIX_TOKEN" secret:""`
+		Recovery   string `name:"recovery-key" help:"Recovery key of the account, with which it vouches for the bot's device. Set it in the environment." env:"LEDGERLINE_MATRIX_RECOVERY_KEY" secret:""`
 		Encrypt    bool   `help:"Make private lines encrypted. Needs a build with -tags goolm." env:"LEDGERLINE_MATRIX_ENCRYPT"`
 	} `embed:"" prefix:"matrix-"`
 }

@@ -60,7 +60,8 @@ func TestCheckLooksAtTheChats(t *testing.T) {
 	if _, err := bot(t, "", "demo", "--files", folder); err != nil {
 		t.Fatal(err)
 	}
-	out, err := bot(t, "", "check", folder, "--matrix-homeserver", server.URL, "--matrix-user", "@bot:localhost", "--matrix-token", "revoked")
+	t.Setenv("LEDGERLINE_MATRIX_TOKEN", "revoked")
+	out, err := bot(t, "", "check", folder, "--matrix-homeserver", server.URL, "--matrix-user", "@bot:localhost")
 	if err == nil || !strings.Contains(out, "matrix: to do:") || !strings.Contains(out, "in order: Harbour Row Brass") {
 		t.Errorf("check with a token that was revoked: %v\n%s", err, out)
 	}

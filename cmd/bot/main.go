@@ -73,5 +73,8 @@ func run(ctx context.Context, args []string, in io.Reader, out io.Writer) error 
 	if err != nil {
 		return err
 	}
+	if err := checkSecrets(k); err != nil {
+		return err
+	}
 	return k.Run()
 }

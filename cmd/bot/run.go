@@ -21,7 +21,7 @@ type runCmd struct {
 	Folders  []string `arg:"" name:"folder" help:"Folders of studios, each with a studio.yaml and a books folder." env:"LEDGERLINE_STUDIOS"`
 	Database string   `help:"File that keeps everything." default:"ledgerline.db" env:"LEDGERLINE_DATABASE"`
 	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
-	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD"`
+	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD" secret:""`
 
 	KeepDays int `help:"Days for which the words of messages and posts are kept, at least 60; 0: for ever. The log is kept." default:"400" env:"LEDGERLINE_KEEP_DAYS"`
 

@@ -201,7 +201,7 @@ class Desk {
     show($("porch"), true);
     show($("sign-in"), signIn);
     $("porch-text").textContent = signIn ? "" : e ? e.message : words;
-    if (signIn) $("password").focus();
+    if (signIn) $("member").focus();
     else setTimeout(() => this.open(), 3000);
   }
 
@@ -209,8 +209,8 @@ class Desk {
     event.preventDefault();
     $("porch-trouble").textContent = "";
     try {
-      await post("api/signin", { password: $("password").value });
-      $("password").value = "";
+      await post("api/signin", { member: $("member").value, code: $("code").value, password: $("password").value });
+      $("password").value = $("code").value = "";
       await this.open();
     } catch (e) {
       $("porch-trouble").textContent = e.message;
