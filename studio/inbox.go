@@ -28,18 +28,22 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	if err := s.awaitPosts(ctx); err != nil {
 		return false, err
 	}
+	began := s.now()
+	var verdict Verdict
 	err = s.store.Update(ctx, func(tx Tx) (err error) {
 		unread, err := tx.UnreadMessages(1)
 		if err != nil || len(unread) == 0 {
 			return err
 		}
 		found, msg = true, unread[0]
-		verdict, err := s.readSafely(tx, msg)
-		if err != nil {
+		if verdict, err = s.readSafely(tx, msg); err != nil {
 			return err
 		}
 		return tx.Judge(msg.Inbox, verdict)
 	})
+	if err == nil && found {
+		s.meter.Read(verdict, s.now().Sub(began))
+	}
 	if err == nil || !found || ctx.Err() != nil {
 		return found, err
 	}
@@ -50,6 +54,9 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 		}
 		return tx.Judge(msg.Inbox, Faulty)
 	})
+	if err == nil {
+		s.meter.Read(Faulty, s.now().Sub(began))
+	}
 	return true, err
 }
 

@@ -272,7 +272,7 @@ func (s *Service) deliver(p Queued) Delivery {
 
 // record keeps what became of one attempt to send.
 func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error) error {
-	now := s.now()
+	now, givenUp := s.now(), false
 	err := s.store.Update(ctx, func(tx Tx) error {
 		if sendErr == nil {
 			return tx.PostSent(p.Outbox, id, now)
@@ -284,15 +284,20 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 			}
 		}
 		counts := fault.Blocked == "" && fault.After == 0 // a platform that says when is not failing
-		giveUp := fault.Permanent || counts && p.Attempts+1 >= maxAttempts
+		givenUp = fault.Permanent || counts && p.Attempts+1 >= maxAttempts
 		next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
 		if soon := now.Add(blockedDelay); fault.Blocked != "" && next.After(soon) {
 			next = soon
 		}
-		return tx.PostFailed(p.Outbox, next, sendErr.Error(), giveUp)
+		return tx.PostFailed(p.Outbox, next, sendErr.Error(), givenUp)
 	})
 	if err != nil {
 		return fmt.Errorf("recording the sending of %s: %w", p.Key, err)
+	}
+	if sendErr == nil {
+		s.meter.Sent(p.To.Platform, p.Kind, now.Sub(later(p.QueuedAt, p.NotBefore)))
+	} else {
+		s.meter.NotSent(p.To.Platform, givenUp)
 	}
 	if fault := faultOf(sendErr); sendErr != nil && fault.Blocked != "" {
 		s.wakeSenders() // a teacher is told by another way

@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"ledgerline/routine"
@@ -14,7 +15,7 @@ import (
 	"ledgerline/studio/words"
 )
 
-// A Config is what a [Service] is made from. All fields but Words and Keep are needed.
+// A Config is what a [Service] is made from. All fields but Words, Keep and Meter are needed.
 type Config struct {
 	Store  Store
 	Chats  []Chat
@@ -29,6 +30,8 @@ type Config struct {
 	// Keep is how long the words of messages and posts are kept, at least
 	// [ShortestKeep]; 0: for ever.
 	Keep time.Duration
+
+	Meter Meter // counts what is done; nil: nobody
 }
 
 // A Service runs the studios of one store. Its methods may be called from any
@@ -45,6 +48,9 @@ type Service struct {
 	random  func() float64
 	log     *slog.Logger
 	keep    time.Duration
+	meter   Meter
+
+	worked atomic.Pointer[time.Time] // when it last went round
 
 	wake chan struct{} // has room for one: something new is to be done
 
@@ -60,8 +66,11 @@ type Service struct {
 func New(c Config) *Service {
 	s := &Service{
 		store: c.Store, flight: newFlight(), drawer: c.Drawer, reader: c.Reader,
-		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep,
+		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep, meter: c.Meter,
 		wake: make(chan struct{}, 1),
+	}
+	if s.meter == nil {
+		s.meter = noMeter{}
 	}
 	for _, chat := range c.Chats {
 		s.senders = append(s.senders, newSender(s, chat))
@@ -75,12 +84,16 @@ func (s *Service) Receive(ctx context.Context, m Message) error {
 	if len(m.Text) > maxText {
 		m.Text = strings.ToValidUTF8(m.Text[:maxText], "")
 	}
-	err := s.store.Update(ctx, func(tx Tx) error {
-		_, err := tx.StoreMessage(m)
+	isNew := false
+	err := s.store.Update(ctx, func(tx Tx) (err error) {
+		isNew, err = tx.StoreMessage(m)
 		return err
 	})
 	if err != nil {
 		return fmt.Errorf("storing a message from %s: %w", m.Platform, err)
+	}
+	if isNew {
+		s.meter.Heard(m.Platform)
 	}
 	signal(s.wake)
 	return nil
@@ -126,6 +139,10 @@ func (s *Service) round(ctx context.Context) (did int, err error) {
 		}
 	}
 	done, err := s.RunDue(ctx)
+	if err == nil {
+		now := s.now()
+		s.worked.Store(&now)
+	}
 	return read + done, err
 }
 
@@ -142,6 +159,7 @@ func (s *Service) Run(ctx context.Context) error {
 		did, err := s.round(ctx)
 		s.wakeSenders()
 		if err != nil && ctx.Err() == nil {
+			s.meter.Stopped()
 			s.log.Error("work stopped short; trying again", "err", err)
 		}
 		if did > 0 && err == nil {

@@ -110,6 +110,9 @@ type Tx interface {
 	PutMark(name, value string) error
 	Mark(name string) (string, error)
 
+	// Backlog returns what is still to be done at t.
+	Backlog(t time.Time) (Backlog, error)
+
 	// Counts counts what went in and out.
 	Counts() (Counts, error)
 }

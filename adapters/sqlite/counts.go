@@ -1,6 +1,10 @@
 package sqlite
 
-import "ledgerline/studio"
+import (
+	"time"
+
+	"ledgerline/studio"
+)
 
 // Counts goes through the whole inbox and outbox.
 func (t *tx) Counts() (studio.Counts, error) {
@@ -19,6 +23,26 @@ func (t *tx) Counts() (studio.Counts, error) {
 	}
 	c.Sent, err = t.sentByKind()
 	return c, doing(err, "counting posts by kind")
+}
+
+// Backlog goes through what is not done yet, which is as much as there is of it.
+func (t *tx) Backlog(at time.Time) (b studio.Backlog, err error) {
+	const unread = `SELECT count(*) FROM inbox WHERE verdict = ''`
+	if b.Unread, err = one(t, scalar[int], unread); err != nil {
+		return b, doing(err, "counting unread messages")
+	}
+	const waiting = `
+		SELECT platform, count(*), sum(attempts > 0), min(max(queued_at, coalesce(ready_at, 0) * (attempts = 0))) FROM outbox
+		WHERE sent_at IS NULL AND failure = '' AND (ready_at <= ? OR attempts > 0)
+		GROUP BY platform ORDER BY platform`
+	scan := func(row scanner) (q studio.Queue, err error) {
+		var oldest int64
+		err = row.Scan(&q.Platform, &q.Waiting, &q.Failing, &oldest)
+		q.Oldest = instant(oldest)
+		return q, err
+	}
+	b.Queues, err = many(t, scan, waiting, at.UnixMicro())
+	return b, doing(err, "counting posts that wait")
 }
 
 func (t *tx) sentByKind() (map[studio.PostKind]int, error) {

@@ -9,6 +9,7 @@ import (
 
 	"ledgerline/adapters/discord"
 	"ledgerline/adapters/matrix"
+	"ledgerline/adapters/metrics"
 	"ledgerline/studio"
 )
 
@@ -43,6 +44,7 @@ type switchboard struct {
 	now      func() time.Time
 	log      *slog.Logger
 	service  func() *studio.Service // once there is one
+	metrics  *metrics.Board
 }
 
 // open makes the chats that the flags give a way to log in to. Nothing is
@@ -88,6 +90,7 @@ func (s switchboard) Complete(ctx context.Context, who studio.Account, command, 
 // chat.
 func (s switchboard) trouble(ctx context.Context, p studio.Platform, f studio.Finding) {
 	s.log.Error("trouble with a chat", "platform", p, "what", f.What)
+	s.metrics.Trouble(p)
 	if err := s.service().Trouble(ctx, p, f); err != nil {
 		s.log.Error("teachers not told of it", "platform", p, "err", err)
 	}

@@ -54,6 +54,7 @@ type program struct {
 	t        testing.TB
 	folder   string
 	database string
+	args     []string              // further ones
 	begin    func(*exec.Cmd) error // starts a process
 	rest     func()                // waits, after the end of a process, for what follows from it
 	mortal   bool                  // may end by itself, and is then started again
@@ -88,7 +89,7 @@ func (p *program) launch() {
 	if err != nil {
 		p.t.Fatal(err)
 	}
-	p.process = exec.Command(path, "run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0")
+	p.process = exec.Command(path, append([]string{"run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0"}, p.args...)...)
 	p.process.Stderr = &p.said
 	out, err := p.process.StdoutPipe()
 	if err != nil {

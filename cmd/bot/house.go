@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"ledgerline/adapters/charts"
+	"ledgerline/adapters/metrics"
 	"ledgerline/adapters/room"
 	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
@@ -29,6 +30,7 @@ type house struct {
 	board   switchboard
 	chats   []liveChat
 
+	metrics    *metrics.Board
 	background []func(context.Context) // what else runs while the room is open
 }
 
@@ -41,9 +43,12 @@ type blueprint struct {
 	now      func() time.Time
 	clock    room.Stepper // nil: the clock is the world's
 	log      *slog.Logger
-	keep     time.Duration                 // of words; 0: for ever
-	chats    *chatFlags                    // beside the room; nil: none
-	wrap     func(studio.Chat) studio.Chat // wraps the room; nil: as it is
+	keep     time.Duration // of words; 0: for ever
+
+	lastBackup func() time.Time // nil: no backups are made
+
+	chats *chatFlags                    // beside the room; nil: none
+	wrap  func(studio.Chat) studio.Chat // wraps the room; nil: as it is
 }
 
 // receiver lets the room be made before the service that takes its messages.
@@ -67,6 +72,13 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 		receiver: receiver(func(ctx context.Context, m studio.Message) error { return h.service.Receive(ctx, m) }),
 		service:  func() *studio.Service { return h.service },
 	}
+	h.metrics, err = metrics.New(metrics.Config{
+		Patient: func() metrics.Patient { return h.service }, Now: b.now, Backup: b.lastBackup, Chats: h.platforms,
+	})
+	if err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	h.board.metrics = h.metrics
 	drawer := charts.New()
 	chats, err := h.open(b, drawer)
 	if err != nil {
@@ -87,7 +99,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return program
 		},
-		Now: b.now, Random: random, Log: b.log, Keep: b.keep,
+		Now: b.now, Random: random, Log: b.log, Keep: b.keep, Meter: h.metrics,
 	})
 	return h, nil
 }
@@ -168,4 +180,32 @@ func (h *house) serve(ctx context.Context, addr string, ready func(url string)) 
 	err = errors.Join(err, server.Shutdown(grace), <-worked)
 	beside.Wait()
 	return err
+}
+
+// platforms returns the chats that there are.
+func (h *house) platforms() []studio.Platform {
+	all := []studio.Platform{room.Platform}
+	for _, chat := range h.chats {
+		all = append(all, chat.Platform())
+	}
+	return all
+}
+
+// showMetrics opens the pages of the figures at an address of their own, for as
+// long as the room is open.
+func (h *house) showMetrics(addr string, log *slog.Logger) error {
+	listener, err := net.Listen("tcp", addr)
+	if err != nil {
+		return fmt.Errorf("opening the metrics at %s: %w", addr, err)
+	}
+	server := &http.Server{Handler: h.metrics, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: 30 * time.Second}
+	log.Info("metrics are shown", "at", "http://"+listener.Addr().String()+"/metrics")
+	h.background = append(h.background, func(ctx context.Context) {
+		stopped := context.AfterFunc(ctx, func() { server.Close() })
+		defer stopped()
+		if err := server.Serve(listener); err != nil && !errors.Is(err, http.ErrServerClosed) {
+			log.Error("metrics are no longer shown", "err", err)
+		}
+	})
+	return nil
 }

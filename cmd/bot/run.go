@@ -25,6 +25,10 @@ type runCmd struct {
 
 	KeepDays int `help:"Days for which the words of messages and posts are kept, at least 60; 0: for ever. The log is kept." default:"400" env:"LEDGERLINE_KEEP_DAYS"`
 
+	Metrics  string `help:"Address of /metrics and /healthz, such as 127.0.0.1:9187. It asks for no password." placeholder:"ADDRESS" env:"LEDGERLINE_METRICS"`
+	Log      string `help:"Form of the log." enum:"text,json" default:"text" env:"LEDGERLINE_LOG"`
+	LogLevel string `help:"What is logged." enum:"debug,info,warn,error" default:"info" env:"LEDGERLINE_LOG_LEVEL"`
+
 	Backups     string        `help:"Folder into which backups of the database are made while the program runs." placeholder:"FOLDER" env:"LEDGERLINE_BACKUPS"`
 	BackupEvery time.Duration `help:"Time between one backup and the next." default:"24h" env:"LEDGERLINE_BACKUP_EVERY"`
 	BackupsKept int           `help:"How many backups are kept; older ones are removed." default:"14" env:"LEDGERLINE_BACKUPS_KEPT"`
@@ -47,10 +51,13 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	log := slog.New(slog.NewTextHandler(os.Stderr, nil))
+	log := c.logger()
+	backups := &sqlite.Backups{
+		Database: c.Database, Folder: c.Backups, Every: c.BackupEvery, Keep: c.BackupsKept, Now: time.Now, Log: log,
+	}
 	h, err := build(ctx, blueprint{
 		database: c.Database, password: c.Password, books: books, words: lexicons, now: time.Now, log: log,
-		chats: &c.Chats, keep: time.Duration(c.KeepDays) * 24 * time.Hour,
+		chats: &c.Chats, lastBackup: c.lastBackup(backups), keep: time.Duration(c.KeepDays) * 24 * time.Hour,
 	})
 	if err != nil {
 		return err
@@ -60,9 +67,12 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 		return err
 	}
 	if c.Backups != "" {
-		h.background = append(h.background, (&sqlite.Backups{
-			Database: c.Database, Folder: c.Backups, Every: c.BackupEvery, Keep: c.BackupsKept, Now: time.Now, Log: log,
-		}).Run)
+		h.background = append(h.background, backups.Run)
+	}
+	if c.Metrics != "" {
+		if err := h.showMetrics(c.Metrics, log); err != nil {
+			return err
+		}
 	}
 	return h.serve(ctx, c.Listen, func(url string) {
 		fmt.Fprintf(out, "The room is open at %s (stop with Ctrl-C)\n", url)
@@ -85,6 +95,25 @@ func readWords(folders []string, rosters []studio.Roster) (map[studio.StudioID]*
 		return nil, wrong
 	}
 	return lexicons, nil
+}
+
+// logger returns the log in the form that was asked for.
+func (c *runCmd) logger() *slog.Logger {
+	var level slog.Level
+	_ = level.UnmarshalText([]byte(c.LogLevel)) // one of four that are levels
+	options := &slog.HandlerOptions{Level: level}
+	if c.Log == "json" {
+		return slog.New(slog.NewJSONHandler(os.Stderr, options))
+	}
+	return slog.New(slog.NewTextHandler(os.Stderr, options))
+}
+
+// lastBackup returns what says when the last backup was made; nil if none are.
+func (c *runCmd) lastBackup(b *sqlite.Backups) func() time.Time {
+	if c.Backups == "" {
+		return nil
+	}
+	return b.Latest
 }
 
 // readFolders reads all folders, and returns all that is wrong with them as one

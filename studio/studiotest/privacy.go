@@ -3,6 +3,7 @@ package studiotest
 import (
 	"errors"
 	"testing"
+	"time"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
@@ -219,4 +220,38 @@ func testPurgeWords(t *testing.T, s *store) {
 		equal(t, "a purged message told again is new", isNew, false)
 		return err
 	})
+}
+
+func testBacklog(t *testing.T, s *store) {
+	s.update(settle)
+	backlog := func(when time.Time) studio.Backlog {
+		return get(s, func(tx studio.Tx) (studio.Backlog, error) { return tx.Backlog(when) })
+	}
+	if b := backlog(at(0)); b.Unread != 0 || len(b.Queues) != 0 {
+		t.Errorf("backlog of nothing: %+v", b)
+	}
+	s.stores(written("m1", "1 clean", noon), written("m2", "2 clean", at(1)))
+	s.update(func(tx studio.Tx) error { return tx.Judge(1, studio.Logged) })
+	later := receipt("receipt/later", square)
+	later.NotBefore = at(50)
+	elsewhere := receipt("receipt/elsewhere", studio.Address{Platform: "matrix", Channel: "!row:example.org"})
+	s.queues(receipt("receipt/fails", square), receipt("receipt/sent", square), later, elsewhere)
+	posts := s.duePosts("room", at(20), 9)
+	s.update(func(tx studio.Tx) error {
+		return errors.Join(tx.PostFailed(posts[0].Outbox, at(40), "no network", false), tx.PostSent(posts[1].Outbox, "p", at(20)))
+	})
+	b := backlog(at(30))
+	if b.Unread != 1 || len(b.Queues) != 2 {
+		t.Fatalf("backlog: %+v", b)
+	}
+	matrix, room := b.Queues[0], b.Queues[1]
+	if matrix.Platform != "matrix" || matrix.Waiting != 1 || matrix.Failing != 0 {
+		t.Errorf("a queue of one: %+v", matrix)
+	}
+	if room.Platform != "room" || room.Waiting != 1 || room.Failing != 1 || !room.Oldest.Equal(posts[0].QueuedAt) {
+		t.Errorf("a queue with one that failed, one that waits for its time and one sent: %+v, want the oldest of %v", room, posts[0].QueuedAt)
+	}
+	if n := backlog(at(60)).Queues[1].Waiting; n != 2 {
+		t.Errorf("%d wait once the time of one has come, want 2", n)
+	}
 }

@@ -36,6 +36,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"posts in a studio", testPostsIn},
 		{"removing a member", testRemoveMember},
 		{"purging words", testPurgeWords},
+		{"backlog", testBacklog},
 		{"reports", testReports},
 		{"withdrawal", testWithdrawal},
 		{"withdrawal of a message", testWithdrawMessage},

@@ -1,0 +1,20 @@
+#!/usr/bin/env bash
+# Builds the program for all systems into a folder, with its SHA-256 sums:
+#
+#     cmd/bot/release/build.sh [FOLDER]
+#
+# The same source and the same Go give the same bytes, wherever it is built.
+set -euo pipefail
+cd "$(dirname "$0")/../../.."
+folder=${1:-release}
+mkdir -p "$folder"
+for target in linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64; do
+	system=${target%/*} machine=${target#*/}
+	name=bot-$system-$machine
+	[ "$system" = windows ] && name=$name.exe
+	GOOS=$system GOARCH=$machine GOAMD64=v1 GOARM64=v8.0 CGO_ENABLED=0 GOFLAGS= \
+		go build -trimpath -buildvcs=false -ldflags "-s -w -buildid=" -o "$folder/$name" ./cmd/bot
+done
+cd "$folder"
+sha256sum bot-* > SHA256SUMS
+cat SHA256SUMS
