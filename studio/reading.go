@@ -62,7 +62,7 @@ func needsNoWords(readings []reply.Reading, said []string) bool {
 func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 	readings := t.reader.Read(t.text, c)
 	for i, rd := range readings {
-		if rd.Day == 0 || rd.Day >= c.Today-1 {
+		if rd.Day == 0 || rd.Day == c.Today || rd.Day == c.Yesterday {
 			continue
 		}
 		then := c
@@ -83,12 +83,12 @@ func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 // log of the day it was written on.
 func (t *turn) context() (reply.Context, error) {
 	today := t.who.dateAt(t.msg.At)
-	c := reply.Context{Today: today, Lang: t.who.Lang}
+	c := reply.Context{Today: today, Yesterday: t.who.yesterday(t.msg.At), Lang: t.who.Lang}
 	var err error
 	if c.Routine, err = routineOn(t.tx, t.who.ID, today); err != nil {
 		return c, err
 	}
-	if c.Previous, err = routineOn(t.tx, t.who.ID, today-1); err != nil {
+	if c.Previous, err = routineOn(t.tx, t.who.ID, c.Yesterday); err != nil {
 		return c, err
 	}
 	reports, err := t.tx.Reports(t.who.ID, today, today)
@@ -212,7 +212,7 @@ func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err e
 
 // undo takes the last report about today or yesterday out of the log.
 func (t *turn) undo(today routine.Date) (string, error) {
-	reports, err := t.tx.Reports(t.who.ID, today-1, today)
+	reports, err := t.tx.Reports(t.who.ID, min(t.who.yesterday(t.msg.At), today-1), today)
 	if err != nil {
 		return "", err
 	}

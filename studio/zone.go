@@ -47,6 +47,27 @@ func (m *Member) dateAt(t time.Time) routine.Date {
 	return routine.DateOf(t, stays[i].loc)
 }
 
+// yesterday returns the date before today on the member's calendar, at an instant.
+// It is not the date before where she crossed the date line ahead, or the zone did
+// so under her. Where she crossed it back, and it is a date again that is not her
+// latest, nobody can say which day she calls so: then it is today itself.
+func (m *Member) yesterday(t time.Time) routine.Date {
+	today := m.dateAt(t)
+	stays := slices.DeleteFunc(m.stays(), func(s stay) bool { return s.from.After(t) })
+	for _, s := range stays {
+		if !s.until.IsZero() && !s.until.After(t) && routine.DateOf(s.until.Add(-1), s.loc) > today {
+			return today
+		}
+	}
+	const widest = 2 // dates left out by a move
+	for d := today - 1; d >= today-widest; d-- {
+		if slices.ContainsFunc(stays, func(s stay) bool { return s.has(d) }) {
+			return d
+		}
+	}
+	return today - widest - 1
+}
+
 // endOf returns the instant at which a date is over for the member. Where she
 // moved during it, each of its ends counts and the last is it, so that a move
 // takes no hour of a day from her.

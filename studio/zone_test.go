@@ -325,3 +325,38 @@ func longDay(d routine.Date) string {
 	_, month, day := d.Calendar()
 	return fmt.Sprintf("%s %d %s", d.Weekday(), day, month)
 }
+
+// Yesterday is the day she had, not the date that was left out; and of a date that
+// comes twice it is asked which day she calls so, and not logged.
+func TestYesterdayOverTheDateLine(t *testing.T) {
+	s := livingIn(t, "Pacific/Pago_Pago")
+	s.at("2026-03-02 18:00") // Monday, 7:00
+	s.at("2026-03-03 10:30") // Monday, 23:30; Wednesday, 0:30 in Kiritimati
+	s.says("odile", "zone Ada Pacific/Kiritimati")
+	s.at("2026-03-03 17:00") // Wednesday, 7:00
+	s.says("ada", "yesterday: all done 30m")
+	s.wantLast("ada", "Monday 2 March")
+	if n := len(s.entries("ada", march(2))); n == 0 {
+		t.Error("nothing is logged for Monday")
+	}
+	s.wantEntries("ada", march(3))
+	s.wantEntries("ada", march(4))
+	s.wantStreak("ada", 1, streaks.Week{Planned: 6, Kept: 1})
+	s.says("ada", "undo")
+	s.wantEntries("ada", march(2))
+	s.rederive("ada")
+
+	s = livingIn(t, "Pacific/Kiritimati")
+	s.at("2026-03-01 17:00") // Monday, 7:00
+	s.at("2026-03-02 17:00") // Tuesday, 7:00
+	s.at("2026-03-03 10:30") // Wednesday, 0:30; Monday, 23:30 in Pago Pago
+	s.says("odile", "zone Ada Pacific/Pago_Pago")
+	s.at("2026-03-03 18:00") // Tuesday again, 7:00
+	s.says("ada", "yesterday: all done 30m")
+	for day := 1; day <= 4; day++ {
+		s.wantEntries("ada", march(day))
+	}
+	if qs := s.posts("ada", studio.QuestionPost); len(qs) == 0 {
+		t.Error("which day she calls yesterday is not asked")
+	}
+}

@@ -16,7 +16,7 @@ const recent = 14
 func (p *parser) date(i int) (mark, int) {
 	switch {
 	case p.is(i, daySense):
-		return p.dayMark(p.ctx.Today+routine.Date(p.at(i).val), p.at(i).val <= 0), 1
+		return p.namedDay(p.at(i).val), 1
 	case p.is(i, weekdaySense):
 		return p.weekday(i)
 	}
@@ -36,6 +36,16 @@ func (p *parser) date(i int) (mark, int) {
 		return m, n + lead
 	}
 	return mark{}, 0
+}
+
+// namedDay returns the mark of today, yesterday and the like, so many days from
+// today.
+func (p *parser) namedDay(from int) mark {
+	if from >= 0 {
+		return p.dayMark(p.ctx.Today+routine.Date(from), from == 0)
+	}
+	yesterday := p.ctx.yesterday()
+	return p.dayMark(yesterday+routine.Date(from+1), yesterday < p.ctx.Today)
 }
 
 // dayMark returns the mark of a day; one that is not known, or to come, is a

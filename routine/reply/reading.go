@@ -103,13 +103,26 @@ type Context struct {
 	Lang     string           // the member's language, such as "de"; English is always read too
 	Last     *Reading         // what was read before of the same day, if anything
 	Previous *routine.Routine // of yesterday; nil if there is none
+
+	// Yesterday is the date before today on the member's calendar, where that is
+	// not the date before: who crosses the date line leaves one out. Today itself
+	// says that it can't be known, because she crossed back; then it is asked.
+	Yesterday routine.Date
+}
+
+// yesterday returns the date that the member calls so.
+func (c Context) yesterday() routine.Date {
+	if c.Yesterday == 0 {
+		return c.Today - 1
+	}
+	return c.Yesterday
 }
 
 // on returns the routine of the given day, as far as it is known: a day before
 // yesterday is read against today's.
 func (c Context) on(day routine.Date) *routine.Routine {
 	r := c.Routine
-	if c.Previous != nil && (day == c.Today-1 || day == c.Previous.Date) {
+	if c.Previous != nil && (day == c.yesterday() || day == c.Previous.Date) {
 		r = c.Previous
 	}
 	if r == nil {
