@@ -34,7 +34,10 @@ One object for each day a reply speaks of, one a line; what is empty is left out
    "feel":"fresh|tired","pain":false,"ask":[{"about":"item 2","choices":["…","…"]}]}
 
 note is one of whole, half, dotted-half, quarter, dotted-quarter, eighth,
-dotted-eighth, sixteenth.`
+dotted-eighth, sixteenth.
+
+With --explain, one object for each reply:
+  {"text":"2 clean","words":[{"text":"2","as":"item"},{"text":"clean","as":"outcome"}]}`
 }
 
 func (c *readCmd) Run(in io.Reader, out io.Writer) error {

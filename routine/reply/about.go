@@ -71,6 +71,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && s.lead >= 0 && !s.leadNew)
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
+		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                           // half an hour slurs and scales
 		cur.vague = p.afterOr(i) && cur.outcome != skipped && cur.outcome != missed // "didn't do 2 or 3" is neither
 		cur.clause = s.clause
 		return
@@ -78,6 +79,9 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
+	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {
+		s.minutes, now.minutes = s.minutes+now.minutes, 0
+	}
 	if items.only() != 0 && s.place != (span{}) {
 		now.remark, s.place = s.place, span{}
 	}

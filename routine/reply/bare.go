@@ -4,7 +4,7 @@ package reply
 func (p *parser) bareNumber(i int) {
 	u := &p.units[i]
 	cur := p.sheet.current()
-	if p.lettered(i) || cur != nil && !cur.bare() && (p.fingered(i) || p.inWords(i-1) && p.unit(i-1, atSense)) {
+	if p.lettered(i) || cur != nil && !cur.bare() && (cur.clause == p.sheet.clause && p.fingered(i) || p.inWords(i-1) && p.unit(i-1, atSense)) {
 		p.word(i)
 		return
 	}
@@ -17,14 +17,12 @@ func (p *parser) bareNumber(i int) {
 		p.skipRest(i + 2)
 		return
 	}
-	if cur == nil {
-		if p.leadsToItem(i) {
-			p.sheet.leading = i + 1
-			return
-		}
-		if p.strayNumber(i) {
-			return
-		}
+	if (cur == nil || p.clauseBegins(i)) && p.leadsToItem(i) {
+		p.sheet.leading, p.sheet.cur = i+1, -1
+		return
+	}
+	if cur == nil && p.strayNumber(i) {
+		return
 	}
 	if p.numberOfName(i) {
 		return

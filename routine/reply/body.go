@@ -25,6 +25,13 @@ func (p *parser) excuse(i int) {
 	s.excuse, s.content, u.role = excuses[u.val], true, "excused"
 }
 
+// dayOff reads "off" after a day.
+func (p *parser) dayOff(i int) {
+	if p.unit(i-1, dateSense) && p.ends(i+1) {
+		p.sheet.excuse, p.sheet.content, p.units[i].role = routine.RestDay, true, "excused"
+	}
+}
+
 // talkedOf reports whether the lesson or the concert at unit i is only talked about:
 // "the concert is on Friday", "all set for the concert".
 func (p *parser) talkedOf(i int) bool {
@@ -43,12 +50,20 @@ func (p *parser) talkedOf(i int) bool {
 // toast", "dead chops", "I feel amazing". What is said of the body and is not
 // understood may be pain.
 func (p *parser) moods() {
+	bodily := false // the sentence is about how the player is
 	for i := range p.units {
 		u := &p.units[i]
 		feels := u.sense == articleSense && u.val == 1
+		switch {
+		case p.endsSentence(i):
+			bodily = false
+		case bodily && u.mood != 0 && u.sense == plainSense && p.unit(i-1, breakSense): // lips fresh at first, dead by the end
+			u.feel()
+		}
 		if u.sense != bodySense && !feels {
 			continue
 		}
+		bodily = true
 		j, linked := p.predicate(i)
 		switch {
 		case u.sense == bodySense && i > 0 && p.units[i-1].mood != 0:
@@ -57,6 +72,8 @@ func (p *parser) moods() {
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
 		case p.units[j].mood != 0:
 			p.units[j].feel()
+		case !feels && p.clauseBegins(i) && p.units[j].sense == fineSense: // lips fine
+			u.sense, p.units[j].sense = asideSense, asideSense
 		case !feels && linked && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
 			p.units[j].sense = doubtSense
 		}
@@ -131,6 +148,8 @@ func (p *parser) body(i int) {
 		p.word(i)
 	case p.denied(i):
 		u.role = "denied"
+	case u.sense == feelSense && p.ofSound(i):
+		p.remark(i)
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo && p.farFetched(i):
@@ -138,6 +157,13 @@ func (p *parser) body(i int) {
 	default:
 		s.pain, s.content, u.role = true, true, "pain"
 	}
+}
+
+// ofSound reports whether the one word of freshness at unit i is said of how an item
+// sounded: "3 limpio pero muy fuerte".
+func (p *parser) ofSound(i int) bool {
+	cur := p.sheet.current()
+	return feels[p.units[i].val] == routine.Fresh && cur != nil && cur.who == named && cur.clause == p.sheet.clause && !p.phrased(i)
 }
 
 // farFetched reports whether a misspelled word of pain begins with another

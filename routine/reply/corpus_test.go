@@ -5,9 +5,11 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 
 	"ledgerline/routine"
@@ -81,7 +83,47 @@ func newReader(tb testing.TB) *reply.Reader {
 // A score counts how a corpus was read.
 type score struct {
 	total, exact int
-	silent       int // wrong, and nothing was asked
+	silent       int               // wrong, and nothing was asked
+	kinds        map[string]*score // of each kind of reply; nil within a kind
+}
+
+func (s *score) add(exact, silent bool) {
+	s.total++
+	if exact {
+		s.exact++
+	} else if silent {
+		s.silent++
+	}
+}
+
+// of returns the score of a kind of reply.
+func (s *score) of(kind string) *score {
+	if s.kinds[kind] == nil {
+		s.kinds[kind] = &score{}
+	}
+	return s.kinds[kind]
+}
+
+// kind names what a sample is mostly about.
+func (s sample) kind() string {
+	w := s.Want[0]
+	switch {
+	case len(s.Want) > 1:
+		return "several days"
+	case w.Kind != reply.Report:
+		return string(w.Kind)
+	case len(w.Ask) > 0:
+		return "to be asked"
+	case w.Pain:
+		return "pain"
+	case w.Excused != "":
+		return "excused"
+	case w.All != "":
+		return "whole day"
+	case len(w.Items) > 0:
+		return "items"
+	}
+	return "minutes and feel"
 }
 
 func (s score) exactShare() float64  { return float64(s.exact) / float64(s.total) }
@@ -90,18 +132,15 @@ func (s score) silentShare() float64 { return float64(s.silent) / float64(s.tota
 // grade reads every sample and compares: everything but the words of choices,
 // which are the reader's own.
 func grade(tb testing.TB, r *reply.Reader, report func(s sample, got []reply.Reading)) (sc score) {
+	sc.kinds = map[string]*score{}
 	routines := map[string]*routine.Routine{}
 	for _, s := range corpus(tb) {
 		got := r.Read(s.Text, s.context(tb, routines))
-		sc.total++
-		if sameReadings(got, s.Want) {
-			sc.exact++
-			continue
-		}
-		if !asks(got) {
-			sc.silent++
-		}
-		if report != nil {
+		exact, silent := sameReadings(got, s.Want), !asks(got)
+		sc.add(exact, silent)
+		sc.of(s.kind()).add(exact, silent)
+		sc.of(s.Lang).add(exact, silent)
+		if !exact && report != nil {
 			report(s, got)
 		}
 	}
@@ -152,6 +191,10 @@ func TestCorpus(t *testing.T) {
 		t.Logf("%s %s %s %q (%s)\n got %s\nwant %s", kind, s.ID, s.Routine, s.Text, s.Lang, brief(got), brief(s.Want))
 	})
 	t.Logf("%s: %d replies, %.2f %% exact, %.2f %% silently wrong", *corpusFile, sc.total, 100*sc.exactShare(), 100*sc.silentShare())
+	for _, kind := range slices.Sorted(maps.Keys(sc.kinds)) {
+		k := sc.kinds[kind]
+		t.Logf("%-16s %4d replies, %6.2f %% exact, %5.2f %% silently wrong", kind, k.total, 100*k.exactShare(), 100*k.silentShare())
+	}
 	if sc.exactShare() < 0.98 {
 		t.Errorf("%.2f %% read exactly, want 98 %% at least", 100*sc.exactShare())
 	}

@@ -29,7 +29,7 @@ func (p *parser) correct(i int) {
 func (p *parser) deny(i int) {
 	s := &p.sheet
 	j := i + 1
-	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense)) {
+	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
 		j++
 	}
 	if p.deniesPain(i) {
@@ -38,6 +38,10 @@ func (p *parser) deny(i int) {
 	if p.units[i].sense == insteadSense && i > 0 && p.units[i-1].role == "remark" && j < len(p.units) {
 		p.word(i)
 		p.units[j].sense = plainSense
+		return
+	}
+	if p.units[i].sense == insteadSense && s.current() == nil && !s.content {
+		s.noItem, s.content = true, true // instead of the routine
 		return
 	}
 	if p.ends(j) {
@@ -88,6 +92,11 @@ func (p *parser) wasSaid(v *mark) bool {
 func (p *parser) denyItem(i int) {
 	cur := p.sheet.current()
 	switch {
+	case cur != nil && p.strangeBefore(i):
+		p.sheet.noItem, cur.remark = true, span{}
+	case cur == nil && !p.sheet.content && !p.sheet.wordy: // not today
+		p.sheet.whole, p.sheet.content, p.units[i].role = None, true, "the whole day"
+		return
 	case cur == nil || cur.clause != p.sheet.clause:
 		p.word(i)
 		return
@@ -100,6 +109,20 @@ func (p *parser) denyItem(i int) {
 		return
 	}
 	p.units[i].role = "outcome"
+}
+
+// strangeBefore reports whether all that stands before unit i in its clause, after a
+// comma, is a word that was not understood, and may be the name of an item.
+func (p *parser) strangeBefore(i int) bool {
+	i--
+	n := 0
+	for p.unit(i, unknown) || p.unit(i, articleSense) {
+		if p.unit(i, unknown) {
+			n++
+		}
+		i--
+	}
+	return n > 0 && p.unit(i, breakSense)
 }
 
 // differs reports whether the value is of a kind that was said before "not".

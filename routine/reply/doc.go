@@ -22,18 +22,19 @@
 //  2. Marks (mark.go, names.go): every token, or the longest phrase or title that
 //     begins there, gets a sense: "skip" an outcome, "gulls at the lock" an item.
 //     Senses are listed in sense.go. The words are in lang/, one plain file a
-//     language, loaded by words.go; one typing error in a word is forgiven.
+//     language, loaded by words.go; one typing error in a word is forgiven, but
+//     the words in lang/ordinary are none.
 //  3. Units (join.go and the files of its rules: day.go, duration.go, tempo.go,
 //     repeats.go, refs.go, place.go, key.go): numbers are joined to what makes
 //     sense of them, "q", "=", "96" to a tempo, "2", "of", "4" to repeats. A
 //     number that nothing explains stays bare.
-//  4. Days (aside.go): questions to the teacher and plans for tomorrow are set
-//     aside, and the rest is cut into one part for each day.
+//  4. Days (aside.go): questions to the teacher, plans for tomorrow and what others
+//     did are set aside, and the rest is cut into one part for each day.
 //  5. Sayings (scan.go, sheet.go): each part is read from left to right. A word
 //     adds to the saying it belongs to, "1 and 2 at 92 clean", or to the day. The
 //     handlers are in about.go (items), outcome.go, whole.go (the whole routine),
-//     bare.go (bare numbers), body.go (feel and pain), correct.go and remark.go;
-//     look.go has what they ask of the words around.
+//     bare.go (bare numbers), body.go (feel and pain), correct.go, remark.go and
+//     doubt.go; look.go has what they ask of the words around.
 //  6. The reading (resolve.go, settle.go, ledger.go, ask.go): sayings are written
 //     into a ledger by item, what was left open is settled against the routine,
 //     and what can't be settled becomes a question.
@@ -43,6 +44,11 @@
 // A bare number is what it can be in this routine: an item's number where an
 // item may stand, a tempo within reach of the item's, minutes in proportion to
 // those planned (possible.go). Two readings within reach make a question.
+//
+// Every word and number is accounted for: it is understood, it is a small word, it
+// belongs to a remark, or it is left over. What is left over and may change the
+// reading is asked about, and not logged; doubt.go says when that is so. Other
+// words that are left over are talk.
 //
 // Pain is taken from what is plainly said, never from one misspelled or doubtful
 // word: then it is asked. "No pain", "painless" and "a pain in the neck" are none.

@@ -48,6 +48,9 @@ func (p *parser) settleDoubt() {
 	if !s.tagged && !s.hedged {
 		return
 	}
+	if s.hedged && s.loose.outcome >= 0 { // practised with my quartet instead
+		s.noItem, s.content = true, true
+	}
 	if s.minutes > 0 && s.unsure == 0 {
 		s.unsure, s.minutes = s.minutes, 0
 	}
@@ -96,7 +99,7 @@ func (p *parser) strayNumber(i int) bool {
 	u := &p.units[i]
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
 	switch {
-	case after == thingSense, before == atSense, before == ofSense, p.lettered(i), before == fillerSense && p.units[i-1].val == 2:
+	case before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense, before == ofSense, p.lettered(i), before == fillerSense && p.units[i-1].val == 2:
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
@@ -168,7 +171,7 @@ func (p *parser) ofOther(i int) bool {
 			return true
 		}
 	}
-	if !p.unit(j, articleSense) || p.units[j].val != 2 && p.units[j].val != pluralArticle {
+	if !p.unit(j, articleSense) || p.units[j].val < 2 || p.with(j) {
 		return false
 	}
 	return p.unit(j+1, unknown) || j == i+1 && (p.unit(j+1, plainSense) || p.unit(j+1, thingSense))

@@ -54,11 +54,15 @@ func (p *parser) bars(i int) (mark, int) {
 	if !p.is(i, barSense) {
 		return mark{}, 0
 	}
-	n := p.list(i+1, func(int, int) {})
+	colon := 0
+	if p.is(i+1, colonSense) {
+		colon = 1
+	}
+	n := p.list(i+1+colon, func(int, int) {})
 	if n == 0 {
 		return mark{}, 0
 	}
-	return mark{sense: barSense, firm: true}, n + 1
+	return mark{sense: barSense, firm: true}, n + 1 + colon
 }
 
 // score reads 3:1 and 3-1: a pair of small numbers that goes down is no range of

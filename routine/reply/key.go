@@ -9,7 +9,16 @@ import (
 // keyed reads an item by its key: Eb at the beginning of a clause, the G minor
 // one, in Eb. A key as short as a letter must be said to be one.
 func (p *parser) keyed(i int) (mark, int) {
-	return p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
+	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
+	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
+		return m, n
+	}
+	m, n = p.keyAt(i, true) // "si 80": a short word that names one item, with a tempo it can have
+	x, ok := p.digits(i + n)
+	if !ok || n == 0 || m.items.only() == 0 || p.item(int(x)) != nil || !p.withinReach(m.items, x, nearLow, nearHigh) {
+		return mark{}, 0
+	}
+	return m, n
 }
 
 // keyAt reads the key at mark i, if it is sure to be one or says so itself.

@@ -132,8 +132,10 @@ func (p *parser) outcomeOf(y *saying) routine.Outcome {
 		return outcomes[y.outcome]
 	case y.part:
 		return routine.Shaky
-	case y.excluded:
+	case y.excluded && y.tempo.sense == unknown && y.count.sense == unknown && y.minutes == 0:
 		return routine.Skipped
+	case y.excluded:
+		return routine.Done
 	case y.only:
 		return routine.Done
 	}

@@ -76,21 +76,25 @@ func (p *parser) titleAt(t name, i int) int {
 			telling = telling || p.rare(&p.names.toks[first+n])
 			n++
 		}
-		if n > best && (telling || n == t.last-t.first) {
+		if n > best && (telling || n == t.last-t.first || n > 0 && p.oneAt(i+n) && p.senseOf(p.toks[i+n-1].plain) == plainSense) {
 			best = n
 		}
 	}
 	return best
 }
 
+// oneAt reports whether token i is "one", so that what stands before it is a name.
+func (p *parser) oneAt(i int) bool { return i < len(p.toks) && p.senseOf(p.toks[i].plain) == oneSense }
+
+// senseOf returns the sense of a word by itself.
+func (p *parser) senseOf(word wordID) sense {
+	return p.table.ends[p.table.next[branch{0, word}]].sense
+}
+
 // rare reports whether a word of a title says nothing by itself, so that it can
 // only mean the title.
 func (p *parser) rare(t *token) bool {
-	word := t.word
-	if t.typo {
-		word = 0
-	}
-	known := p.table.ends[p.table.next[branch{0, word}]].sense != unknown
+	known := !t.typo && p.senseOf(t.word) != unknown
 	return !known && utf8.RuneCount(p.names.buf[t.folded.start:t.folded.end]) >= minTypo-1
 }
 

@@ -100,6 +100,7 @@ func (p *parser) outcome(i int) {
 	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause || p.inWords(i)) && u.sense == fineSense:
 		p.word(i)
 	case cur != nil:
+		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
@@ -142,6 +143,9 @@ func (p *parser) settleAll(outcome int, weak bool) {
 // looseOutcome notes an outcome said of nothing.
 func (p *parser) looseOutcome(outcome int, strong bool) {
 	s := &p.sheet
+	if was := s.loose.outcome; was >= 0 && was != done && outcome != done && was != outcome {
+		s.noItem, s.content = true, true
+	}
 	if s.loose.outcome < 0 || s.loose.outcome == done {
 		s.loose.outcome, s.loose.wordy = outcome, s.wordy
 	}

@@ -160,7 +160,7 @@ func (p *parser) addPlaces(m *mark, last bool, k int) {
 func (p *parser) placed(i, n int) int {
 	switch p.at(i + n).sense {
 	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
-		noteSense, atSense, andSense, butSense, signSense:
+		noteSense, atSense, andSense, butSense, signSense, onlySense:
 		return n
 	case fillerSense:
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {

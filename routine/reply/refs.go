@@ -234,7 +234,7 @@ func (p *parser) narrower(i int) (mark, int) {
 	if p.is(i+k, itemsSense) && k > 0 { // étude du ferry
 		return *p.at(i + k), k + 1
 	}
-	if k = 0; p.is(i, inSense) {
+	if k = 0; p.is(i, inSense) || p.is(i, ofSense) {
 		k = 1
 	}
 	if m, n := p.keyAt(i+k, k > 0); n > 0 {

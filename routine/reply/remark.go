@@ -66,7 +66,7 @@ func (p *parser) remark(i int) {
 func (p *parser) remarkStart(i int) int {
 	for i > 0 {
 		switch p.units[i-1].sense {
-		case articleSense, afterSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
+		case articleSense, afterSense, offSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
 			i--
 		default:
 			return i

@@ -45,7 +45,7 @@ func (p *parser) tally(i int) (mark, int) {
 func (p *parser) slashedRepeats(i int) (mark, int) {
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !p.isSign(i+3, '/') && i > 0 && !p.isSign(i-1, '/') {
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return mark{}, 0

@@ -97,12 +97,13 @@ const (
 	personSense   // somebody else; what a clause that begins so says is of them
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
+	offSense      // after a day: a day of rest
 	thingSense    // what the number before it counts, and no item: "3 weeks"
 	orSense       // between two values of which one is meant
 	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"
 	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so
-	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les"
+	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
 	// Senses that the reader finds in numbers, signs and the routine's names.
@@ -145,7 +146,7 @@ var senseNames = map[string]sense{
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "one": oneSense, "filler": fillerSense,
-	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense,
+	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "off": offSense,
 }
 
 // A meaning is a sense and its value, and how one feels of whom it is said.
@@ -166,8 +167,11 @@ var (
 	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 )
 
-// pluralArticle is the value of an article of several things.
-const pluralArticle = 4
+// Values of articles: of several things, and of one that is not known yet.
+const (
+	pluralArticle = 4
+	indefinite    = 5
+)
 
 // parseMeaning reads what stands before the colon in a language file, such as
 // "outcome clean" or "weekday monday".

@@ -109,7 +109,7 @@ func (p *parser) looseWord() {
 	s := &p.sheet
 	s.content = true
 	switch {
-	case s.strange || s.loose.wordy && p.count() > 1:
+	case s.noItem || s.strange || s.loose.wordy && p.count() > 1:
 		s.noItem = true
 	case s.loose.outcome == skipped || s.loose.outcome == missed:
 		s.whole = None

@@ -55,7 +55,9 @@ func (s *saying) empty() bool {
 // mentioned reports whether the items were no more than named, with nothing to
 // say that they were played: "3" in "I don't understand 3" and "lips numb after 3".
 func (s *saying) mentioned() bool {
-	return s.who == named && s.bare() && !s.only && !s.excluded && (s.wordy || s.bodily)
+	only := *s
+	only.remark = span{}
+	return s.who == named && only.bare() && !s.only && !s.excluded && (s.wordy || s.bodily && s.remark == span{})
 }
 
 // unlikely reports whether the saying may be about something else altogether: "2

@@ -68,8 +68,8 @@ func (p *parser) none(i int) {
 	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
 		p.word(i)
 	default:
+		s.softNo = u.sense == noSense && !s.content
 		s.whole, s.content, u.role = None, true, "the whole day"
-		s.softNo = u.sense == noSense
 	}
 }
 
@@ -100,6 +100,22 @@ func (p *parser) partly(i int) {
 	}
 	s.whole, s.content, u.role = Partly, true, "part of the day"
 	s.cur = -1
+}
+
+// partBefore reports whether a part of an item is named before unit i in its clause:
+// "the beginning only".
+func (p *parser) partBefore(i int) bool {
+	if !p.inWords(i) {
+		return false
+	}
+	for end := max(0, i-reach/2); i > end && !p.ends(i-1); {
+		i--
+		switch p.units[i].sense {
+		case nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense:
+			return true
+		}
+	}
+	return false
 }
 
 // onlyBefore reports whether "only" stands before unit i in its clause: "nur bis
@@ -189,14 +205,14 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
-	case cur != nil && cur.who == named && (p.inWords(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
+	case cur != nil && cur.who == named && (p.partBefore(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
 		p.part(i)
-	case s.whole == All && len(s.says) == 0:
-	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i):
+	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
+	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
 	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
-	case cur != nil && cur.who == named && !p.ends(i+1):
+	case cur != nil && cur.who == named && (!p.ends(i+1) || p.inWords(i)):
 		p.word(i)
 	}
 }
