@@ -128,7 +128,7 @@ func commandOf(v *voice, text string, role Role) (cmd command, args []string, ok
 	if slashed || role != Student {
 		return cmd, args, true
 	}
-	return cmd, args, plainly(cmd.name, args) && slices.Contains(cmd.roles, role)
+	return cmd, args, plainly(v, cmd.name, args) && slices.Contains(cmd.roles, role)
 }
 
 // called returns the word for a command in a language. A teacher's are the same
@@ -142,7 +142,7 @@ func (c *command) called(v *voice) string {
 
 // plainly reports whether a command with these arguments is meant as one though
 // no slash says so.
-func plainly(name string, args []string) bool {
+func plainly(v *voice, name string, args []string) bool {
 	switch name {
 	case "progress":
 		return len(args) <= 1
@@ -152,7 +152,7 @@ func plainly(name string, args []string) bool {
 		_, ok := dayMinutes(args)
 		return ok
 	case "with":
-		_, ok := routine.InstrumentNamed(strings.Join(args, " "))
+		_, ok := instrumentNamed(v, strings.Join(args, " "))
 		return ok
 	}
 	return len(args) == 0

@@ -72,11 +72,11 @@ func (t *turn) soft([]string) (Post, error) { return t.wishes(func(w *wish) { w.
 func (t *turn) usual([]string) (Post, error) { return t.wishes(func(w *wish) { *w = wish{} }) }
 
 func (t *turn) with(args []string) (Post, error) {
-	inst, ok := routine.InstrumentNamed(strings.Join(args, " "))
+	inst, ok := instrumentNamed(t.voice, strings.Join(args, " "))
 	if !ok {
 		var names []string
 		for _, i := range routine.Instruments() {
-			names = append(names, i.Name)
+			names = append(names, instrumentWords(t.voice, i.Name))
 		}
 		return Post{}, usage("wrong.instrument", with{"names": strings.Join(names, ", ")})
 	}

@@ -156,6 +156,17 @@ func instrumentWords(v *voice, name string) string {
 	return v.Say("instrument."+strings.ReplaceAll(strings.ToLower(name), " ", "-"), nil)
 }
 
+// instrumentNamed finds an instrument by its name, in English or in the language
+// spoken.
+func instrumentNamed(v *voice, name string) (routine.Instrument, bool) {
+	for _, i := range routine.Instruments() {
+		if strings.EqualFold(instrumentWords(v, i.Name), name) {
+			return i, true
+		}
+	}
+	return routine.InstrumentNamed(name)
+}
+
 // tempoPath returns "quarter=84 to 92", or one tempo if both are the same.
 func tempoPath(v *voice, from, to routine.Tempo) string {
 	if from.IsZero() || from == to {
