@@ -89,17 +89,24 @@ func commands() []command {
 
 // A CommandSpec describes a command to a chat that offers commands by name.
 type CommandSpec struct {
-	Name  string
-	Args  string // what follows the name, in words: "NAME MINUTES"
-	About string
-	Roles []Role
+	Name    string
+	Args    string            // what follows the name, in words: "NAME MINUTES"
+	About   string            // in English
+	AboutIn map[string]string // in the other languages, by their codes
+	Roles   []Role
 }
 
 // Commands returns the commands that members may give, in the order of help.
 func Commands() []CommandSpec {
 	var specs []CommandSpec
 	for _, c := range commands() {
-		specs = append(specs, CommandSpec{c.name, c.args, aboutCommand(programWords().In(words.English), c.name), slices.Clone(c.roles)})
+		spec := CommandSpec{Name: c.name, Args: c.args, Roles: slices.Clone(c.roles), AboutIn: map[string]string{}}
+		for _, lang := range words.Languages() {
+			spec.AboutIn[lang] = aboutCommand(words.Program().In(lang), c.name)
+		}
+		spec.About = spec.AboutIn[words.English]
+		delete(spec.AboutIn, words.English)
+		specs = append(specs, spec)
 	}
 	return specs
 }

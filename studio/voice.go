@@ -1,10 +1,6 @@
 package studio
 
-import (
-	"sync"
-
-	"ledgerline/studio/words"
-)
+import "ledgerline/studio/words"
 
 // A voice says messages in one language. All that a member reads is said by hers:
 // no text for people stands in the code, only the ids of messages.
@@ -13,13 +9,10 @@ type voice = words.Voice
 // With names the values of a message's placeholders.
 type with = words.With
 
-// programWords are the words of the program, for studios without their own.
-var programWords = sync.OnceValue(words.New)
-
 // lexicon returns the words of a studio.
 func (s *Service) lexicon(id StudioID) *words.Lexicon {
 	if s.words == nil {
-		return programWords()
+		return words.Program()
 	}
 	return s.words(id)
 }
@@ -35,11 +28,11 @@ func (s *Service) studioVoice(st *Studio) *voice { return s.lexicon(st.ID).In(st
 func (s *Service) strangersVoice(tx Tx) (*voice, error) {
 	studios, err := tx.Studios()
 	if err != nil || len(studios) == 0 {
-		return programWords().In(words.English), err
+		return words.Program().In(words.English), err
 	}
 	for _, st := range studios[1:] {
 		if st.Lang != studios[0].Lang {
-			return programWords().In(words.English), nil
+			return words.Program().In(words.English), nil
 		}
 	}
 	return s.studioVoice(&studios[0]), nil
@@ -52,7 +45,7 @@ type UsageError struct{ words.Phrase }
 // Error returns the sentence in English; [Service] says it in the language of
 // whoever made the mistake.
 func (e *UsageError) Error() string {
-	return words.Sentence(programWords().In(words.English).Phrase(e.Phrase))
+	return words.Sentence(words.Program().In(words.English).Phrase(e.Phrase))
 }
 
 // usage returns the error that a message of the command's makes.

@@ -9,7 +9,7 @@ import (
 )
 
 // english returns the voice whose words the tests have.
-func english() *words.Voice { return words.New().In(words.English) }
+func english() *words.Voice { return words.Program().In(words.English) }
 
 func TestDateTicks(t *testing.T) {
 	tests := []struct {

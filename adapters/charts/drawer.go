@@ -14,7 +14,7 @@ type Drawer struct{ words *words.Lexicon }
 var _ studio.Drawer = (*Drawer)(nil)
 
 // New returns a Drawer.
-func New() *Drawer { return &Drawer{words.New()} }
+func New() *Drawer { return &Drawer{words.Program()} }
 
 // Draw returns the picture as a PNG file, 720 pixels wide and opaque. The same
 // picture always gives the same bytes. It fails if the picture holds neither or

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // Limits of Discord on one message, as its API document and its developer pages
@@ -65,15 +66,15 @@ type picture struct {
 
 // pictured parts a post's pictures into those to be uploaded and those to be
 // put into words, since they were not drawn or are too large.
-func pictured(d studio.Delivery) (words []string, pictures []picture) {
+func pictured(d studio.Delivery) (alts []string, pictures []picture) {
 	for i, p := range d.Pictures {
 		if i >= len(d.Images) || len(d.Images[i]) == 0 || len(d.Images[i]) > imageBytesLimit {
-			words = append(words, p.Alt)
+			alts = append(alts, p.Alt)
 			continue
 		}
 		pictures = append(pictures, picture{d.Images[i], p.Alt})
 	}
-	return words, pictures
+	return alts, pictures
 }
 
 // plain shows a post as words.
@@ -136,9 +137,10 @@ func card(p studio.Post, more []string) []outgoing {
 	for _, it := range p.Items {
 		c.item(it)
 	}
-	for _, words := range more {
-		for _, v := range pack([]string{words}, "\n", fieldValueLimit, escape) {
-			c.field(field{Name: "Picture in words", Value: v})
+	for _, alt := range more {
+		name := words.Program().In(p.Pictures[0].Lang).Say("picture-in-words", nil)
+		for _, v := range pack([]string{alt}, "\n", fieldValueLimit, escape) {
+			c.field(field{Name: name, Value: v})
 		}
 	}
 	if p.Foot != "" {

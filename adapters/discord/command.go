@@ -22,10 +22,17 @@ type slashCommand struct {
 	Name        string        `json:"name"`
 	Type        int           `json:"type"`
 	Description string        `json:"description"`
+	Described   localized     `json:"description_localizations,omitempty"`
 	Options     []slashOption `json:"options"`
 	Contexts    []int         `json:"contexts"`
 	Places      []int         `json:"integration_types"`
 }
+
+// A localized text, by Discord's codes of locales.
+type localized map[string]string
+
+// localesOf gives the locales of Discord's in which a language is spoken.
+var localesOf = map[string][]string{"de": {"de"}, "fr": {"fr"}, "es": {"es-ES", "es-419"}}
 
 type slashOption struct {
 	Type         int    `json:"type"`
@@ -66,6 +73,14 @@ func slashOf(c studio.CommandSpec) slashCommand {
 	s := slashCommand{
 		Name: c.Name, Type: typedCommand, Description: clip(c.About, aboutLimit), Options: []slashOption{},
 		Contexts: []int{onServers, onOwnLine}, Places: []int{onServers},
+	}
+	if len(c.AboutIn) > 0 {
+		s.Described = localized{}
+	}
+	for lang, about := range c.AboutIn {
+		for _, locale := range localesOf[lang] {
+			s.Described[locale] = clip(about, aboutLimit)
+		}
 	}
 	required := true
 	for _, a := range argsOf(c.Args) {

@@ -12,6 +12,7 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 const (
@@ -44,11 +45,6 @@ type completion struct {
 	Name  string `json:"name"`
 	Value string `json:"value"`
 }
-
-const (
-	saidSlow   = "That is taking longer than it should. You will see my receipt when it is kept."
-	saidBroken = "I could not read that button. Please write your answer instead."
-)
 
 // interactions answers what people do with buttons and commands, each by itself,
 // until ctx is done.
@@ -108,7 +104,7 @@ func (b *Bot) press(ctx context.Context, i *interaction) {
 	replyTo, text, err := b.pressed(ctx, i)
 	if err != nil || text == "" {
 		b.cfg.Log.Error("discord: button not read", "err", err)
-		b.respond(ctx, i, words(saidBroken))
+		b.respond(ctx, i, onlyFor(i.voice().Say("discord.broken", nil)))
 		return
 	}
 	m := i.said("press/"+i.Message.ID+"/"+i.ID, text)
@@ -150,7 +146,7 @@ func (b *Bot) take(ctx context.Context, i *interaction, m studio.Message, answer
 	case <-stored:
 		b.respond(ctx, i, answer)
 	case <-timer.C:
-		b.respond(ctx, i, words(saidSlow))
+		b.respond(ctx, i, onlyFor(i.voice().Say("discord.slow", nil)))
 	}
 }
 
@@ -167,8 +163,8 @@ func (b *Bot) store(ctx context.Context, m studio.Message) error {
 	return b.cfg.Receiver.Receive(ctx, m)
 }
 
-// words answers with words that only the person who acted sees.
-func words(text string) callback {
+// onlyFor answers with words that only the person who acted sees.
+func onlyFor(text string) callback {
 	none := nobody()
 	return callback{Type: answerWords, Data: &callbackData{Content: clip(escape(text), contentLimit), Flags: onlyForYou | noPreviews, Allowed: &none}}
 }
@@ -201,11 +197,11 @@ func (b *Bot) slash(ctx context.Context, i *interaction) {
 			}
 		}
 	}
-	said := "Taken: " + strings.TrimPrefix(text, "/")
+	said := i.voice().Say("discord.taken", words.With{"command": strings.TrimPrefix(text, "/")})
 	if i.Guild != "" {
-		said += "\nThe answer comes on your private line."
+		said += "\n" + i.voice().Say("discord.answer-comes", nil)
 	}
-	b.take(ctx, i, i.said("slash/"+i.ID, text), words(said))
+	b.take(ctx, i, i.said("slash/"+i.ID, text), onlyFor(said))
 }
 
 // complete offers completions of the option being typed.

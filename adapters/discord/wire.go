@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"strconv"
 	"time"
+
+	"ledgerline/studio/words"
 )
 
 // What Discord says, as far as it is used here.
@@ -74,6 +76,7 @@ type interaction struct {
 	Token   string `json:"token"`
 	Channel string `json:"channel_id"`
 	Guild   string `json:"guild_id"`
+	Locale  string `json:"locale"` // of the person's app, such as "es-ES"
 	Message *note  `json:"message"`
 	User    user   `json:"user"` // on a private line
 	Member  struct {
@@ -85,6 +88,9 @@ type interaction struct {
 		Options  []slashValue `json:"options"`
 	} `json:"data"`
 }
+
+// voice returns the voice that speaks to whoever acted, in the language of her app.
+func (i *interaction) voice() *words.Voice { return words.Program().In(i.Locale) }
 
 // Types of interaction.
 const (

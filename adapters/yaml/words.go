@@ -25,7 +25,7 @@ import (
 // have the placeholders of the program's own. Without the file the words are
 // those of the program.
 func ReadWords(fsys fs.FS, name string) (*words.Lexicon, []routine.Problem) {
-	program := words.New()
+	program := words.Program()
 	f := newFile(name)
 	data, err := fs.ReadFile(fsys, name)
 	if errors.Is(err, fs.ErrNotExist) {

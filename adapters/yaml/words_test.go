@@ -37,7 +37,7 @@ en:
 		en.Count("item.times", 1, nil):                    "1 x",
 		en.Count("item.times", 4, nil):                    "4 x",
 		en.Say("routine.rest", nil):                       "Rest day",
-		words.New().In("de").Say("routine.rest", nil):     "Ruhetag",
+		words.Program().In("de").Say("routine.rest", nil): "Ruhetag",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)

@@ -84,7 +84,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
-	empty, program := &routine.Catalogue{}, words.New()
+	empty, program := &routine.Catalogue{}, words.Program()
 	h.service = studio.New(studio.Config{
 		Store: store, Chats: chats, Drawer: drawer, Reader: reader,
 		Books: func(id studio.StudioID) *routine.Catalogue {

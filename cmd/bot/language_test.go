@@ -157,9 +157,9 @@ func booksOwn() *strings.Replacer {
 // sentencesOf returns the pieces of the English texts, of two words and more,
 // that no text of another language has.
 func sentencesOf(lang string) (pieces []string) {
-	other := strings.Join(words.New().In(lang).Texts(), "\n")
+	other := strings.Join(words.Program().In(lang).Texts(), "\n")
 	two := regexp.MustCompile(`[A-Za-z']{2,}[ ,]+[A-Za-z']{2,}`)
-	for _, text := range words.New().In(words.English).Texts() {
+	for _, text := range words.Program().In(words.English).Texts() {
 		for _, piece := range regexp.MustCompile(`\{[a-z-]+\}|“[^”]*”`).Split(text, -1) {
 			piece = strings.Trim(piece, " .,:;()“”\n")
 			if two.MatchString(piece) && !strings.Contains(other, piece) && !slices.Contains(pieces, piece) {

@@ -60,7 +60,7 @@ func (c *planCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	page := planPage{&look, books, words.New().In(words.English)}
+	page := planPage{&look, books, words.Program().In(words.English)}
 	_, err = io.WriteString(out, page.text(c.Explain))
 	return err
 }

@@ -67,7 +67,7 @@ func TestPlanShowsWhatWasPosted(t *testing.T) {
 				t.Fatal(err)
 			}
 			var want strings.Builder
-			page := planPage{voice: words.New().In(words.English)}
+			page := planPage{voice: words.Program().In(words.English)}
 			page.writeRoutine(&want, &r)
 			if _, got, _ := strings.Cut(out, "\n"); got != want.String() {
 				t.Errorf("%s on %s was posted\n%s\nand the plan says\n%s", id, r.Date, want.String(), got)

@@ -7,6 +7,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/go-playground/locales"
 	"github.com/go-playground/locales/de"
@@ -34,7 +35,12 @@ type Lexicon struct {
 	voices   map[string]*Voice
 }
 
-// New returns the lexicon of the program. Its files are part of the program, so
+// Program returns the lexicon of the program; it is made once.
+func Program() *Lexicon { return program() }
+
+var program = sync.OnceValue(New)
+
+// New makes the lexicon of the program anew. Its files are part of the program, so
 // that a fault in one is a fault of the program, and a panic.
 func New() *Lexicon {
 	x := &Lexicon{messages: map[string]map[string]*i18n.Message{}}
