@@ -67,7 +67,7 @@ func readPointAnswer(v *voice, part string) (a pointAnswer, ok bool) {
 // means reports whether a word is among those of a message, in a language or in
 // English.
 func means(v *voice, id, word string) bool {
-	for _, from := range []*voice{v, programWords().In(words.English)} {
+	for _, from := range []*voice{v, words.Program().In(words.English)} {
 		if slices.Contains(strings.Split(from.Say(id, nil), ", "), word) {
 			return true
 		}
