@@ -812,3 +812,17 @@ func TestTroubleIsToldOnceADateByAnotherWay(t *testing.T) {
 		t.Errorf("told in the room: %+v, want it once", alerts)
 	}
 }
+
+func TestReportWithoutARoutineSaysWhatWasLogged(t *testing.T) {
+	s := newStage(t) // before the first routine is posted
+	s.says("ada", "1 60 clean, 2 skip, 40m")
+	s.wantEntries("ada", march(2))
+	s.wantLast("ada", "40 min", "no routine that day")
+	s.says("ada", "1 60 clean")
+	s.wantLast("ada", "not sure about the item")
+	s.at("2026-03-03 07:00")
+	s.says("ada", "1 60 clean, 40m")
+	if got := s.last("ada").Text; strings.Contains(got, "no routine that day") {
+		t.Errorf("the receipt on a day with a routine is %q", got)
+	}
+}

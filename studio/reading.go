@@ -207,7 +207,11 @@ func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err e
 			return "", false, err
 		}
 	}
-	return t.receipt(rd, day, entries), true, nil
+	receipt = t.receipt(rd, day, entries)
+	if len(r.Items) == 0 && day.Played {
+		receipt += "\n" + t.voice.Say("receipt.no-routine", nil)
+	}
+	return receipt, true, nil
 }
 
 // undo takes the last report about today or yesterday out of the log.
