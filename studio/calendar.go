@@ -62,18 +62,27 @@ type stretch struct {
 	today routine.Date
 }
 
-// settle brings the member's streak up to now and returns it. A change to the
-// log of the date changed, 0 for none, makes it count again if that date was
-// settled before.
+// settle brings the member's streak up to now, keeps it, and returns it. A change
+// to the log of the date changed, 0 for none, makes it count again if that date
+// was settled before.
 func (s *Service) settle(tx Tx, st *Studio, m *Member, changed routine.Date) (stretch, error) {
-	fail := func(err error) (stretch, error) {
+	now, err := s.settled(tx, st, m, changed)
+	if err == nil {
+		err = tx.PutStreak(m.ID, now.state)
+	}
+	if err != nil {
 		return stretch{}, fmt.Errorf("settling the streak of %s: %w", m.ID, err)
 	}
+	return now, nil
+}
+
+// settled returns what the member's streak is by now; see [Service.settle].
+func (s *Service) settled(tx Tx, st *Studio, m *Member, changed routine.Date) (stretch, error) {
 	now := s.now()
 	today, through := routine.DateOf(now, m.Location()), settledThrough(st, m, now)
 	state, err := tx.Streak(m.ID)
 	if err != nil {
-		return fail(err)
+		return stretch{}, err
 	}
 	if changed != 0 && changed <= state.Through {
 		state = streaks.State{}
@@ -81,13 +90,10 @@ func (s *Service) settle(tx Tx, st *Studio, m *Member, changed routine.Date) (st
 	cal := calendarOf(st, m, state.Through, today+7)
 	reports, err := tx.Reports(m.ID, state.Through+1, today)
 	if err != nil {
-		return fail(err)
+		return stretch{}, err
 	}
 	days := streaks.Days(dayReports(reports))
 	settled := streaks.Advance(state, cal, days, through)
-	if err := tx.PutStreak(m.ID, settled); err != nil {
-		return fail(err)
-	}
 	tail := slices.DeleteFunc(days, func(d streaks.Day) bool { return d.Date <= settled.Through })
 	return stretch{settled, settled.Tally(cal, tail, today), tail, cal, today}, nil
 }

@@ -79,9 +79,10 @@ func (s *Service) digest(tx Tx, st *Studio, v *voice, from, to routine.Date) (Po
 
 // Digest makes the digest of a studio for the dates from from to to, both
 // included, in the studio's language and with its pictures drawn. One without
-// items has nothing to say.
-func (s *Service) Digest(ctx context.Context, id StudioID, from, to routine.Date) (d Delivery, err error) {
-	err = s.store.Update(ctx, func(tx Tx) error {
+// items has nothing to say. Nothing is kept and nothing is posted.
+func (s *Service) Digest(ctx context.Context, id StudioID, from, to routine.Date) (sheet Sheet, err error) {
+	var p Post
+	err = s.store.View(ctx, func(tx Tx) error {
 		st, err := tx.Studio(id)
 		if isNotFound(err) {
 			return usage("wrong.no-studio", with{"studio": id})
@@ -89,13 +90,14 @@ func (s *Service) Digest(ctx context.Context, id StudioID, from, to routine.Date
 		if err != nil {
 			return err
 		}
-		d.Post, err = s.digest(tx, &st, s.studioVoice(&st), from, to)
+		sheet.Lang, sheet.From = st.Lang, st.Name
+		p, err = s.digest(tx, &st, s.studioVoice(&st), from, to)
 		return err
 	})
-	if err != nil {
-		return d, err
+	if err == nil {
+		sheet.Delivery = s.deliver(Queued{Post: p, QueuedAt: s.now()})
 	}
-	return s.deliver(Queued{Post: d.Post, QueuedAt: s.now()}), nil
+	return sheet, err
 }
 
 // weeksOf sums up every student who was there between two dates.
@@ -148,7 +150,9 @@ func (s *Service) digestPost(tx Tx, st *Studio, v *voice, weeks []week, from, to
 	points.number(now)
 	points.illustrate(pictures, movers)
 	p.Items, p.Choices, p.Pictures = points.items, points.choices(), pictures
-	p.Foot = v.Say("digest.foot", nil)
+	if now {
+		p.Foot = v.Say("digest.foot", nil)
+	}
 	return p, nil
 }
 
@@ -182,7 +186,7 @@ func quietWeek(weeks []week) bool {
 
 // weekOf gathers the figures of one student.
 func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w week, err error) {
-	now, err := s.settle(tx, st, m, 0)
+	now, err := s.settled(tx, st, m, 0)
 	if err != nil {
 		return w, err
 	}

@@ -13,6 +13,8 @@ const (
 	AnswerPost    PostKind = "answer" // to a command
 	ReminderPost  PostKind = "reminder"
 	DigestPost    PostKind = "digest"
+	LessonPost    PostKind = "lesson" // what a lesson is to begin from
+	ReportPost    PostKind = "report" // on a term, for a family
 	AnnouncedPost PostKind = "announcement"
 	AlertPost     PostKind = "alert"
 )

@@ -43,10 +43,14 @@
 //	     2000, 150 if not given); more: there are earlier ones. Has an ETag.
 //	     An entry is {"id", "at", "reply_to"} and either
 //	     "message": {"by", "role", "mine", "text", "edited", "deleted", "verdict"} or
-//	     "post": {"kind", "title", "text", "items": [{"n", "head", "detail"}],
-//	     "foot", "choices": [{"label", "text"}], "pictures": ["text equivalent"]}
+//	     "post": {"kind", "title", "text", "items": [{"n", "head", "detail", "part"}],
+//	     "foot", "choices": [{"label", "text"}], "pictures": ["text equivalent"],
+//	     "sheet": it may be had as a page}
 //	GET  picture?studio=&as=&post=&n=
 //	     PNG of a post's picture n, counted from 0. Has an ETag.
+//	GET  sheet?studio=&as=&post=&form=
+//	     A post as a page to keep or print, html, pdf or letter, as a download:
+//	     under the room's policy it would show nothing.
 //	GET  api/events?studio=&as=
 //	     Server-sent events. "clock" {"now", "moving"}: at once, every 15 seconds,
 //	     and each second while the clock is being moved. "changed" {"where"}: read

@@ -334,6 +334,38 @@ func TestPageFiles(t *testing.T) {
 	}
 }
 
+func TestSheet(t *testing.T) {
+	s := newScene(t, nil)
+	s.furnish()
+	path := func(as, form string) string {
+		return "/sheet?studio=harbour-row&as=" + as + "&post=post:digest/harbour-row/2026-03-02&form=" + form
+	}
+	for form, want := range map[string][3]string{
+		"html":   {"text/html; charset=utf-8", "Harbour Row", ".html"},
+		"pdf":    {"application/pdf", "%PDF A4", ".pdf"},
+		"letter": {"application/pdf", "%PDF Letter", ".pdf"},
+	} {
+		got := s.do(t, "GET", path("ada", form), "")
+		if got.status != 200 || got.header.Get("Content-Type") != want[0] || !strings.HasPrefix(got.body, want[1]) {
+			t.Errorf("%s: status %d, type %s, %q", form, got.status, got.header.Get("Content-Type"), got.body)
+		}
+		if d := got.header.Get("Content-Disposition"); d != "attachment; filename=digest-harbour-row-2026-03-02"+want[2] {
+			t.Errorf("%s is offered as %s", form, d)
+		}
+		if csp := got.header.Get("Content-Security-Policy"); csp != policy {
+			t.Errorf("%s comes under %s", form, csp)
+		}
+	}
+	for p, want := range map[string]int{
+		path("ilo", "html"): 404, path("jules", "html"): 404, path("ada", "doc"): 400,
+		"/sheet?studio=harbour-row&as=ada&post=post:receipt/1&form=html": 404,
+	} {
+		if got := s.do(t, "GET", p, ""); got.status != want {
+			t.Errorf("%s: %d, want %d", p, got.status, want)
+		}
+	}
+}
+
 func TestPicture(t *testing.T) {
 	s := newScene(t, nil)
 	s.furnish()

@@ -74,20 +74,36 @@ func (r *Room) findPicture(req *http.Request) (picture studio.Picture, name stri
 	if err != nil || n < 0 {
 		return picture, "", errNoPicture
 	}
+	p, _, err := r.findPost(req, errNoPicture)
+	if err != nil {
+		return picture, "", err
+	}
+	if n >= len(p.Pictures) {
+		return picture, "", errNoPicture
+	}
+	return p.Pictures[n], pictureName(&p, n), nil
+}
+
+// pictureName names a picture for good.
+func pictureName(p *studio.Queued, n int) string { return string(p.Key) + "#" + strconv.Itoa(n) }
+
+// findPost returns the post that a request names, if its seat sees it; none if it
+// does not.
+func (r *Room) findPost(req *http.Request, none error) (p studio.Queued, in seat, err error) {
 	err = r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
 		s, err := takeSeat(req.Context(), tx, studio.StudioID(req.FormValue("studio")), studio.MemberID(req.FormValue("as")))
 		if err != nil {
 			return err
 		}
-		p, err := tx.PostKnownAs(Platform, req.FormValue("post"))
+		in = s
+		p, err = tx.PostKnownAs(Platform, req.FormValue("post"))
 		if err != nil && !errors.Is(err, studio.ErrNotFound) {
 			return err
 		}
-		if err != nil || p.Studio != s.studio.ID || !s.sees(p.To) || n >= len(p.Pictures) {
-			return errNoPicture
+		if err != nil || p.Studio != s.studio.ID || !s.sees(p.To) {
+			return none
 		}
-		picture, name = p.Pictures[n], string(p.Key)+"#"+strconv.Itoa(n)
 		return nil
 	})
-	return picture, name, err
+	return p, in, err
 }

@@ -21,6 +21,7 @@ type Config struct {
 	Store    studio.Store
 	Receiver studio.Receiver  // takes what is typed
 	Drawer   studio.Drawer    // draws the pictures of posts
+	Printer  studio.Printer   // makes posts into pages; nil: it has none
 	Now      func() time.Time // the clock of the studios, which may be a simulated one
 	NewID    func() string    // ids that never repeat, also after a restart
 	Log      *slog.Logger     // told no message text and no names
@@ -114,6 +115,7 @@ func (r *Room) routes() http.Handler {
 		"GET /api/transcript": r.showTranscript,
 		"GET /api/events":     r.streamEvents,
 		"GET /picture":        r.showPicture,
+		"GET /sheet":          r.showSheet,
 		"POST /api/say":       r.say,
 		"POST /api/edit":      r.edit,
 		"POST /api/delete":    r.takeBack,

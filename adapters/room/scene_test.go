@@ -2,6 +2,7 @@ package room
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -55,7 +56,7 @@ func newScene(t *testing.T, alter func(*Config)) *scene {
 	s.bot = &fakeBot{store: store, clock: s.clock}
 	var ids atomic.Int64
 	c := Config{
-		Store: store, Receiver: s.bot, Drawer: plainDrawer{}, Now: s.clock.Now, Clock: s.clock,
+		Store: store, Receiver: s.bot, Drawer: plainDrawer{}, Printer: plainPrinter{}, Now: s.clock.Now, Clock: s.clock,
 		NewID: func() string { return "id-" + strconv.FormatInt(ids.Add(1), 10) },
 		Log:   slog.New(slog.NewTextHandler(&lockedWriter{w: s.log}, &slog.HandlerOptions{Level: slog.LevelDebug})),
 	}
@@ -121,4 +122,15 @@ func (s *scene) do(t *testing.T, method, path, body string, headers ...string) a
 	w := httptest.NewRecorder()
 	s.room.ServeHTTP(w, req)
 	return answer{w.Code, w.Header(), w.Body.String()}
+}
+
+// plainPrinter makes a page of the title and the number of pictures.
+type plainPrinter struct{}
+
+func (plainPrinter) HTML(s studio.Sheet) ([]byte, error) {
+	return fmt.Appendf(nil, "%s, %s, %d", s.From, s.Title, len(s.Images)), nil
+}
+
+func (plainPrinter) PDF(_ studio.Sheet, p studio.Paper) ([]byte, error) {
+	return []byte("%PDF " + p), nil
 }

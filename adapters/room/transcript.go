@@ -50,6 +50,7 @@ type postView struct {
 	Foot     string            `json:"foot,omitempty"`
 	Choices  []studio.Choice   `json:"choices,omitempty"`
 	Pictures []string          `json:"pictures,omitempty"`
+	Sheet    bool              `json:"sheet,omitempty"` // it may be had as a page
 }
 
 func (r *Room) showTranscript(w http.ResponseWriter, req *http.Request) error {
@@ -167,7 +168,7 @@ func (s *seat) viewMessage(x studio.Said, people map[studio.Account]studio.Membe
 // are not offered.
 func (s *seat) viewPost(x studio.Said) entryView {
 	p := x.Post
-	view := postView{Kind: p.Kind, Title: p.Title, Text: p.Text, Items: p.Items, Foot: p.Foot}
+	view := postView{Kind: p.Kind, Title: p.Title, Text: p.Text, Items: p.Items, Foot: p.Foot, Sheet: p.Kind.Printable()}
 	if p.To == s.line || p.Member == "" || p.Member == s.member.ID {
 		view.Choices = p.Choices
 	}

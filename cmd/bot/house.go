@@ -15,6 +15,7 @@ import (
 	"ledgerline/adapters/charts"
 	"ledgerline/adapters/metrics"
 	"ledgerline/adapters/room"
+	"ledgerline/adapters/sheet"
 	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
@@ -107,7 +108,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 // open makes the room and the other chats.
 func (h *house) open(b blueprint, drawer studio.Drawer) (chats []studio.Chat, err error) {
 	h.room, err = room.New(room.Config{
-		Store: h.store, Drawer: drawer, Now: b.now, NewID: rand.Text, Log: b.log,
+		Store: h.store, Drawer: drawer, Printer: sheet.New(), Now: b.now, NewID: rand.Text, Log: b.log,
 		Receiver: h.board.receiver, Password: b.password, Clock: b.clock,
 	})
 	if err != nil {

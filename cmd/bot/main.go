@@ -30,10 +30,11 @@ type cli struct {
 	Erase  eraseCmd  `cmd:"" help:"Remove one member with all that is kept of her."`
 	Deeds  deedsCmd  `cmd:"" help:"List what teachers, assistants and guardians did by commands."`
 
-	Check checkCmd `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
-	Plan  planCmd  `cmd:"" help:"Show what a date brings a student, and why."`
-	Hear  hearCmd  `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`
-	Read  readCmd  `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
+	Check  checkCmd  `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
+	Plan   planCmd   `cmd:"" help:"Show what a date brings a student, and why."`
+	Digest digestCmd `cmd:"" help:"Make the digest of a week or of other dates, as text, HTML or PDF."`
+	Hear   hearCmd   `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`
+	Read   readCmd   `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
 }
 
 const about = `Ledgerline runs a brass teacher's studio in a chat.

@@ -11,6 +11,8 @@ const kinds = {
   answer: ["Answer", "answer"],
   reminder: ["Reminder", "fermata"],
   digest: ["Digest", "digest"],
+  lesson: ["Lesson", "digest"],
+  report: ["Report", "digest"],
   announcement: ["Announcement", "repeat"],
   alert: ["Alert", "alert"],
 };
@@ -90,6 +92,7 @@ function postBody(entry, view) {
     post.items?.length ? itemLists(post) : null,
     post.pictures?.length ? pictureList(entry, view) : null,
     post.foot ? el("p", { class: "foot" }, post.foot) : null,
+    post.sheet ? sheetLinks(entry, view) : null,
     post.choices?.length ? choiceList(post.choices, view.answered) : null);
   return {
     label: kind + (post.title ? ": " + post.title : ""),
@@ -143,6 +146,15 @@ function pictureList(entry, view) {
         el("img", { src, alt, width: "720" })),
       el("details", {}, el("summary", { tabindex: "-1" }, "This picture in words"), el("p", {}, alt)));
   });
+}
+
+/** Links to the post as a page to keep or print. */
+function sheetLinks(entry, view) {
+  const forms = [["html", "Web page"], ["pdf", "PDF, A4"], ["letter", "PDF, Letter"]];
+  return el("p", { class: "sheet-links" }, "To keep or print: ", forms.flatMap(([form, words], i) => [
+    i ? " · " : null,
+    el("a", { href: pathOf("sheet", { ...view.seat, post: entry.id, form }), download: "", tabindex: "-1", "data-do": "open" }, words),
+  ]));
 }
 
 function choiceList(choices, answered) {
