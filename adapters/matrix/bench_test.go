@@ -14,7 +14,7 @@ import (
 func newUnchecked(b *testing.B) *scene {
 	b.Helper()
 	h := serve(b, false)
-	sc := newScene(b, h, func(c *Config) { c.Homeserver = h.url })
+	sc := newScene(b, h, func(c *Config) { c.Homeserver = h.URL })
 	sc.front.checked++ // there is nothing for it to check
 	return sc
 }

@@ -1,8 +1,6 @@
 package matrix
 
 import (
-	"bytes"
-	"context"
 	"fmt"
 	"io"
 	"net/http"
@@ -13,6 +11,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"ledgerline/adapters/matrix/matrixtest"
 )
 
 // A front stands between a bot and the homeserver. It checks the bot's requests
@@ -45,7 +45,7 @@ var document = sync.OnceValues(loadAPI)
 
 func newFront(t testing.TB, h *homeserver) *front {
 	t.Helper()
-	f := &front{next: h.url}
+	f := &front{next: h.URL}
 	server := httptest.NewServer(f)
 	f.url = server.URL
 	t.Cleanup(func() {
@@ -87,7 +87,7 @@ func (f *front) ServeHTTP(w http.ResponseWriter, req *http.Request) {
 		broken = nil
 	}
 	if broken == nil || broken.passed {
-		resp, err := f.forward(req, body)
+		resp, err := matrixtest.Forward(f.next, req, body)
 		if err != nil {
 			panic(http.ErrAbortHandler)
 		}
@@ -123,16 +123,6 @@ func (f *front) pass(w http.ResponseWriter, resp *http.Response) {
 	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
 	w.WriteHeader(resp.StatusCode)
 	w.Write(body)
-}
-
-func (f *front) forward(req *http.Request, body []byte) (*http.Response, error) {
-	on, err := http.NewRequestWithContext(context.Background(), req.Method, f.next+req.URL.RequestURI(), bytes.NewReader(body))
-	if err != nil {
-		return nil, err
-	}
-	on.Header = req.Header.Clone()
-	on.Header.Del("Accept-Encoding")
-	return http.DefaultTransport.RoundTrip(on)
 }
 
 func (f *front) check(req *http.Request, body []byte) {

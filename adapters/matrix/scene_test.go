@@ -13,6 +13,7 @@ import (
 	"maunium.net/go/mautrix/event"
 	"maunium.net/go/mautrix/id"
 
+	"ledgerline/adapters/matrix/matrixtest"
 	"ledgerline/adapters/sqlite"
 	"ledgerline/studio"
 )
@@ -30,8 +31,8 @@ type person struct {
 
 func (h *homeserver) person(t testing.TB, name string) *person {
 	t.Helper()
-	a := h.register(t, name)
-	cli, err := mautrix.NewClient(h.url, id.UserID(a.User), a.Token)
+	a := h.Register(t, name)
+	cli, err := mautrix.NewClient(h.URL, id.UserID(a.User), a.Token)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -43,7 +44,7 @@ func (h *homeserver) person(t testing.TB, name string) *person {
 // logIn logs in on a new device.
 func (h *homeserver) logIn(t testing.TB, user id.UserID) *mautrix.Client {
 	t.Helper()
-	cli, err := mautrix.NewClient(h.url, "", "")
+	cli, err := mautrix.NewClient(h.URL, "", "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -266,7 +267,7 @@ type scene struct {
 	store   *sqlite.Store
 	path    string
 	inbox   *inbox
-	account account
+	account matrixtest.Account
 	config  Config
 	bot     *Bot
 	stop    func()
@@ -287,7 +288,7 @@ func newScene(t testing.TB, h *homeserver, change func(*Config)) *scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sc := &scene{home: h, front: newFront(t, h), store: store, path: path, account: h.register(t, "studio-bot")}
+	sc := &scene{home: h, front: newFront(t, h), store: store, path: path, account: h.Register(t, "studio-bot")}
 	sc.odile, sc.ada = h.person(t, "odile"), h.person(t, "ada")
 	sc.room = sc.openRoom(t)
 	sc.inbox = &inbox{store: store, more: make(chan struct{}, 1)}

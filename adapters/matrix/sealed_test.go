@@ -91,7 +91,7 @@ func TestSealedRestart(t *testing.T) {
 
 func devicesOf(t *testing.T, sc *scene) []mautrix.RespDeviceInfo {
 	t.Helper()
-	cli, err := mautrix.NewClient(sc.home.url, id.UserID(sc.account.User), sc.account.Token)
+	cli, err := mautrix.NewClient(sc.home.URL, id.UserID(sc.account.User), sc.account.Token)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -50,7 +50,7 @@ func newStand(t *testing.T, set studiotest.Setting, ready func(*person), change 
 	h := serve(t, false)
 	front := newFront(t, h)
 	front.clock = set.Now
-	account := h.register(t, "studio-bot")
+	account := h.Register(t, "studio-bot")
 	s := &stand{t: t, self: id.UserID(account.User), people: map[string]*person{}, opened: map[string]id.RoomID{}}
 	for _, name := range []string{"odile", "ada", "mina", "petra"} {
 		s.people[name] = h.person(t, name)
