@@ -26,7 +26,8 @@
 // gives the bot a new token in the short time between the sending of a post and
 // the recording of it may see that post twice. The marks for quick answers below
 // a card are set after it, as far as the server's limits let them; a crash in
-// between leaves a card without some. When an edit is taken back and not the
+// between leaves a card without some. A crash while a private line is being opened
+// may leave two, of which the newer is used. When an edit is taken back and not the
 // message, the text of the edit stays.
 //
 // # Addresses and ids

@@ -18,6 +18,7 @@ import (
 type chatFlags struct {
 	Discord struct {
 		Token string `help:"Token of the bot account. Set it in the environment." env:"LEDGERLINE_DISCORD_TOKEN" secret:""`
+		API   string `help:"Address of the platform, if it is not Discord's own." env:"LEDGERLINE_DISCORD_API" hidden:""`
 	} `embed:"" prefix:"discord-"`
 	Matrix struct {
 		Homeserver string `help:"Address of the server, such as https://matrix.example.org." env:"LEDGERLINE_MATRIX_HOMESERVER" placeholder:"URL"`
@@ -53,7 +54,7 @@ func (f *chatFlags) open(s switchboard) ([]liveChat, error) {
 	var chats []liveChat
 	if f.Discord.Token != "" {
 		bot, err := discord.New(discord.Config{
-			Token: f.Discord.Token, Store: s.store, Receiver: s.receiver, Now: s.now, Random: random, Log: s.log,
+			Token: f.Discord.Token, API: f.Discord.API, Store: s.store, Receiver: s.receiver, Now: s.now, Random: random, Log: s.log,
 			Commands: studio.Commands(), Completer: s,
 		})
 		if err != nil {

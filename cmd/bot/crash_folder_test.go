@@ -2,13 +2,16 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"text/template"
 	"time"
 
 	"ledgerline/routine"
+	"ledgerline/studio"
 	"ledgerline/studio/harbour"
 )
 
@@ -20,7 +23,7 @@ id: harbour-row
 name: Harbour Row Brass
 zone: UTC
 lang: en
-channels: [{platform: room, channel: harbour-row}]
+channels: [{{.Channel}}]
 post-at: "0 0 * * *"
 remind-at: "0 0 * * *"
 digest-at: "0 0 * * 1"
@@ -28,14 +31,14 @@ cut-off: 24
 consent-under: [under-13]
 
 members:
-  - {id: odile, name: Odile Renner, role: teacher, age: adult, accounts: [{platform: room, id: odile}]}
-  - {id: petra, name: Petra, role: guardian, age: adult, wards: [mina], accounts: [{platform: room, id: petra}]}
+  - {id: odile, name: Odile Renner, role: teacher, age: adult, accounts: [{{call .Account "odile"}}]}
+  - {id: petra, name: Petra, role: guardian, age: adult, wards: [mina], accounts: [{{call .Account "petra"}}]}
 {{range .Students}}
   - id: {{.ID}}
     name: {{.Name}}
     role: student
     age: {{.Age}}
-    accounts: [{platform: room, id: {{.ID}}}]
+    accounts: [{{call $.Account .ID}}]
     instrument: trumpet
     level: {{.Level}}
     minutes: {{.Minutes}}
@@ -66,16 +69,44 @@ var pupils = []pupil{
 	{"levi", "Levi", "13-15", "growing", 30},
 }
 
-// writeFolder writes the folder of the studio, whose students joined ten days
-// before today.
+// everybody returns the ids of all members.
+func everybody() []string {
+	all := []string{"odile", "petra"}
+	for _, p := range pupils {
+		all = append(all, p.ID)
+	}
+	return all
+}
+
+// writeFolder writes the folder of the studio in the room, whose students joined
+// ten days before today.
 func writeFolder(t testing.TB, today routine.Date) string {
+	t.Helper()
+	return writeFolderOn(t, today, studio.Address{Platform: "room", Channel: "harbour-row"}, func(who string) studio.Account {
+		return studio.Account{Platform: "room", ID: who}
+	})
+}
+
+// writeFolderOn writes it for a studio whose channel and accounts are elsewhere.
+// An account at the front is where a member is written to.
+func writeFolderOn(t testing.TB, today routine.Date, channel studio.Address, accounts ...func(who string) studio.Account) string {
 	t.Helper()
 	folder := t.TempDir()
 	if err := os.CopyFS(folder, harbour.Files); err != nil {
 		t.Fatal(err)
 	}
 	var text bytes.Buffer
-	data := map[string]any{"Students": pupils, "Joined": (today - 10).String()}
+	data := map[string]any{
+		"Students": pupils, "Joined": (today - 10).String(),
+		"Channel": fmt.Sprintf("{platform: %s, channel: %q}", channel.Platform, channel.Channel),
+		"Account": func(who string) string {
+			var all []string
+			for _, of := range accounts {
+				all = append(all, fmt.Sprintf("{platform: %s, id: %q}", of(who).Platform, of(who).ID))
+			}
+			return strings.Join(all, ", ")
+		},
+	}
 	if err := roster.Execute(&text, data); err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"ledgerline/adapters/matrix/matrixtest"
 )
 
 // workshop is where the program is built.
@@ -28,6 +30,7 @@ func TestMain(m *testing.M) {
 	}
 	workshop = dir
 	code := m.Run()
+	matrixtest.Stop()
 	os.RemoveAll(dir)
 	os.Exit(code)
 }
@@ -55,6 +58,7 @@ type program struct {
 	folder   string
 	database string
 	args     []string              // further ones
+	settings []string              // in the environment, as "NAME=value"
 	begin    func(*exec.Cmd) error // starts a process
 	rest     func()                // waits, after the end of a process, for what follows from it
 	mortal   bool                  // may end by itself, and is then started again
@@ -90,6 +94,7 @@ func (p *program) launch() {
 		p.t.Fatal(err)
 	}
 	p.process = exec.Command(path, append([]string{"run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0"}, p.args...)...)
+	p.process.Env = append(os.Environ(), p.settings...)
 	p.process.Stderr = &p.said
 	out, err := p.process.StdoutPipe()
 	if err != nil {

@@ -22,13 +22,22 @@ type record struct {
 	counts studio.Counts
 	twice  []studio.Key // posts that are in the transcripts more than once
 
-	names map[int64]string // of the messages, by inbox number
+	names map[int64]string  // of the messages, by inbox number
+	hall  studio.Address    // the studio channel
+	posts map[string]string // names of posts, by the platform's id
 }
 
-// readRecord reads the file of a program that has stopped.
+// readRecord reads the file of a program that has stopped, of a studio in the
+// room.
 func readRecord(t testing.TB, path string, date routine.Date) *record {
 	t.Helper()
-	r := &record{names: map[int64]string{}}
+	return readRecordOf(t, path, date, studio.Address{Platform: "room", Channel: "harbour-row"})
+}
+
+// readRecordOf reads it of a studio whose channel is elsewhere.
+func readRecordOf(t testing.TB, path string, date routine.Date, hall studio.Address) *record {
+	t.Helper()
+	r := &record{names: map[int64]string{}, posts: map[string]string{}, hall: hall}
 	err := withStore(t, path, func(s *sqlite.Store) error {
 		return s.View(t.Context(), func(tx studio.Tx) error { return r.read(tx, date) })
 	})
@@ -88,6 +97,9 @@ func (r *record) readInbox(tx studio.Tx) error {
 		}
 		if err != nil {
 			return err
+		}
+		if m.Platform != "room" {
+			m.Revision = "" // made of the time, or by chance
 		}
 		r.names[n] = fmt.Sprintf("%s %s %s", m.Happening, m.ID, m.Revision)
 		reply, _, _ := strings.Cut(m.ReplyTo, "question/") // questions are numbered in order of arrival
@@ -152,9 +164,9 @@ func (r *record) readPlanned(tx studio.Tx, m studio.MemberID, date routine.Date)
 
 // readPosts reads all conversations; what was not sent is in none.
 func (r *record) readPosts(tx studio.Tx, members []studio.Member) error {
-	addresses := map[studio.Address]bool{{Platform: "room", Channel: "harbour-row"}: true}
+	addresses := map[studio.Address]bool{r.hall: true}
 	for _, m := range members {
-		addresses[studio.Address{Platform: "room", Account: m.Accounts[0].ID}] = true
+		addresses[studio.Address{Platform: m.Accounts[0].Platform, Account: m.Accounts[0].ID}] = true
 	}
 	seen := map[studio.Key]bool{}
 	for a := range addresses {
@@ -185,6 +197,7 @@ func (r *record) addPost(p *studio.Queued) {
 	} else if kind == "question" {
 		rest = ""
 	}
+	r.posts[p.PlatformID] = kind + " " + rest
 	r.add("post", kind, rest, p.To, p.Member, p.ReplyTo, p.Title, p.Text, p.Items, p.Foot, p.Choices)
 }
 
