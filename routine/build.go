@@ -16,6 +16,8 @@ package routine
 //     a performance and the one before, within two days of a report of pain,
 //     early after a lay-off, when the day was cut short, and as long as
 //     something hurts.
+//   - Strenuous minutes grow from week to week by no more than the player's
+//     [Player.Rise].
 //   - Held studies stay away, and so do lines that are left out until a date or
 //     lie above the player's range, studies for an instrument that is not at
 //     hand, and loud items when it must be quiet.
@@ -63,6 +65,7 @@ func newExplainer(in *Input, refuse func(refusal)) *builder {
 	b.ready()
 	b.group()
 	b.weighAll()
+	b.spare()
 	return b
 }
 

@@ -15,6 +15,7 @@ type day struct {
 	note   Reason  // why
 	away   absence // the lay-off she is coming back from, if any
 	missed bool    // nothing was played on the playing day before
+	strain int     // most strenuous minutes
 }
 
 // dailyCap is the most playing and rest in one day by level, in minutes
@@ -39,6 +40,7 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 	share := 100
 	for _, c := range []constraint{
 		whileHurting(in), afterPain(in), aroundPerformance(in), afterAbsence(d.away), afterHardDays(in), inShortTime(in),
+		afterHardWeek(in),
 	} {
 		if c.note.IsZero() {
 			continue
@@ -55,6 +57,7 @@ func dayOf(in *Input, lastPlayed func(before Date) Date) day {
 	}
 	d.budget = budgetOf(in, share)
 	d.missed = missedBefore(in)
+	d.strain = strainLeft(in)
 	if d.note.IsZero() && in.Quiet {
 		d.note.Kind = NothingLoud
 	}

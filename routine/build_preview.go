@@ -41,7 +41,10 @@ func (in *Input) play(r Routine) {
 	for i := range r.Items {
 		it := &r.Items[i]
 		d.Minutes += it.Minutes
-		d.Hard = d.Hard || it.Hard
+		if it.Hard {
+			d.Hard = true
+			d.Strenuous += it.Minutes
+		}
 		if it.Test {
 			in.Tested[it.Study] = r.Date
 		}

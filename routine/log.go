@@ -53,6 +53,7 @@ type Entry struct {
 	Reps    int       `json:"reps,omitempty"` // clean playings, or playings, that were said
 	Of      int       `json:"of,omitempty"`   // of how many
 	Minutes int       `json:"minutes,omitempty"`
+	Given   int       `json:"given,omitempty"`  // minutes that the routine gave the item
 	Remark  string    `json:"remark,omitempty"` // word for word
 	Hard    bool      `json:"hard,omitempty"`   // the item was strenuous
 	Test    bool      `json:"test,omitempty"`   // the item was a minute test; clean means that it was held

@@ -100,6 +100,10 @@ type Player struct {
 	Highest      Pitch   // never assign above this written pitch; 0: the instrument's own top
 	Performances []Date  // days on which she plays in public
 	Off          Weekday // days of the week with no routine
+
+	// Rise is by how many percent the strenuous minutes of seven days may exceed
+	// the fullest of the four weeks before; 0: [UsualRise], negative: no limit.
+	Rise int
 }
 
 // Range returns the lowest and the highest written pitch that the player may be

@@ -62,6 +62,7 @@ const (
 	NotOnPlan        ReasonKind = "not-on-plan"      //
 	OnRoutineAlready ReasonKind = "on-routine"       //
 	TakesTooLong     ReasonKind = "takes-too-long"   // Of minutes with its rest, N are free
+	StrenuousEnough  ReasonKind = "strenuous-enough" // for this week
 	StrenuousBeside  ReasonKind = "strenuous-beside" // there would be such items, or one to begin with
 )
 
@@ -74,6 +75,7 @@ const (
 	FirstDayBack  ReasonKind = "day-first-back"       // after N days away
 	DayBack       ReasonKind = "day-back"             // day N after Of days away
 	AfterHardDays ReasonKind = "day-after-hard"       //
+	AfterHardWeek ReasonKind = "day-after-hard-week"  // of N strenuous minutes
 	ShortTime     ReasonKind = "day-short"            //
 	NothingLoud   ReasonKind = "day-quiet"            //
 	NothingDue    ReasonKind = "day-nothing-due"      //

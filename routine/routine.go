@@ -52,9 +52,13 @@ type DayLog struct {
 	Kept    bool // something was played
 	Minutes int
 	Hard    bool // something strenuous was played
-	Excuse  Excuse
-	Feel    Feel
-	Pain    bool
+
+	// Strenuous is how many of the minutes were strenuous; where a reply does not
+	// say, those that the routine gave.
+	Strenuous int
+	Excuse    Excuse
+	Feel      Feel
+	Pain      bool
 
 	// PainGone says that on this date she said the pain was gone.
 	PainGone bool

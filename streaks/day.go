@@ -196,7 +196,10 @@ func DayLog(reports []routine.DayReport, entries []routine.Entry, date routine.D
 			continue
 		}
 		log.Kept = true
-		log.Hard = log.Hard || e.Hard
+		if e.Hard {
+			log.Hard = true
+			log.Strenuous += cmp.Or(e.Minutes, e.Given)
+		}
 		summed += e.Minutes
 	}
 	log.Minutes = cmp.Or(said, summed)

@@ -277,7 +277,7 @@ func TestDayLog(t *testing.T) {
 	for _, want := range []routine.DayLog{
 		{Date: monday, Kept: true, Minutes: 25, Feel: routine.Tired, Pain: true}, // the last minutes said stand
 		{Date: monday + 1, Excuse: routine.Travel},
-		{Date: monday + 2, Kept: true, Minutes: 12, Hard: true}, // the items' minutes
+		{Date: monday + 2, Kept: true, Minutes: 12, Hard: true, Strenuous: 7}, // the items' minutes
 		{Date: monday + 3},
 		{Date: monday + 4, Kept: true, Pain: true, PainGone: true},
 		{Date: monday + 5, Pain: true}, // back by the end of the day

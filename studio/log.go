@@ -55,7 +55,7 @@ func about(e *routine.Entry, it *routine.Item) bool {
 func entryOf(it reply.Item, item *routine.Item, date routine.Date) routine.Entry {
 	e := routine.Entry{
 		Date: date, Item: item.N, Lines: item.Lines, Pass: item.Pass, Hard: item.Hard,
-		Outcome: it.Outcome, Reps: it.Reps, Of: it.Of, Minutes: it.Minutes, Remark: it.Remark,
+		Outcome: it.Outcome, Reps: it.Reps, Of: it.Of, Minutes: it.Minutes, Given: item.Minutes, Remark: it.Remark,
 		Test: item.Test, Articulation: item.Demands.Articulation, Fingering: item.Demands.Fingering,
 	}
 	switch {

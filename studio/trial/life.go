@@ -149,6 +149,9 @@ func (l *living) day(day int, s spell, minutes int) int {
 		l.strain(it, i > 0 && set.Items[i-1].Hard)
 		log.Kept, log.Hard = true, log.Hard || it.Hard
 		log.Minutes += it.Minutes
+		if it.Hard {
+			log.Strenuous += it.Minutes
+		}
 		l.life.Minutes += it.Minutes + it.Rest
 		played++
 	}

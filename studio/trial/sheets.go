@@ -214,7 +214,7 @@ func (p *sheets) unitsOf(in *routine.Input, entry, together int) []unit {
 func withoutStrain(h routine.History) routine.History {
 	h.Days = slices.Clone(h.Days)
 	for i := range h.Days {
-		h.Days[i].Hard = false
+		h.Days[i].Hard, h.Days[i].Strenuous = false, 0
 	}
 	return h
 }
