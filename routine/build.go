@@ -44,7 +44,8 @@ type builder struct {
 	facts   []facts
 	day     day
 
-	loads      []load // by active study
+	performed  []piece // today or tomorrow
+	loads      []load  // by active study
 	lines      []readied
 	candidates []candidate
 	lengths    []length // of all candidates
@@ -60,6 +61,7 @@ func newBuilder(in *Input) *builder { return newExplainer(in, nil) }
 func newExplainer(in *Input, refuse func(refusal)) *builder {
 	b := &builder{in: in, refuse: refuse, keyLast: map[string]Date{}}
 	b.gather()
+	b.performed = b.pieces()
 	b.day = dayOf(in, b.lastPlayed)
 	b.begin()
 	b.ready()
@@ -81,6 +83,7 @@ func (b *builder) routine(s solution) Routine {
 		r.Minutes += it.Minutes + it.Rest
 		r.Items = append(r.Items, it)
 	}
+	turnAbout(r.Items, b.in.Plan.interleaves)
 	if len(r.Items) == 0 && r.Note.IsZero() {
 		r.Note.Kind = NothingDue
 	}
@@ -97,6 +100,7 @@ func (b *builder) item(p pick) Item {
 		From: first.from, To: first.to,
 		Minutes: c.lengths[p.length].minutes, Key: c.keys(), Reason: b.reason(c),
 		Review: c.kind == review, Hard: c.hard,
+		Loud: loud(e.study.Skill, *first.demands, first.line, b.day.top),
 	}
 	if c.kind == minute {
 		it.Test, it.From, it.Notes = true, it.To, first.line.NotesInMinute(it.To)

@@ -181,6 +181,16 @@ func TestKeysAreSpread(t *testing.T) {
 	}
 }
 
+// strenuous returns the strenuous minutes of a routine.
+func strenuous(r routine.Routine) (minutes int) {
+	for _, it := range r.Items {
+		if it.Hard {
+			minutes += it.Minutes
+		}
+	}
+	return minutes
+}
+
 // TestMissedDaysAreNotCaughtUp leaves out some days of a term and checks that
 // the next routine is no longer than those before, within a tenth: whole items
 // rarely fill the same minutes.
@@ -197,15 +207,17 @@ func TestMissedDaysAreNotCaughtUp(t *testing.T) {
 			Standings: map[routine.StandingKey]routine.Standing{},
 		}
 		clean := func(routine.Item) routine.Outcome { return routine.Clean }
-		longest := 0
+		longest, hardest := 0, 0
 		for in.Date < day(30) {
 			r := routine.Build(in)
-			longest = max(longest, r.Minutes)
+			longest, hardest = max(longest, r.Minutes), max(hardest, strenuous(r))
 			answer(&in, r, clean)
 		}
 		in.Date += routine.Date(rapid.IntRange(1, 40).Draw(t, "missed"))
 		if r := routine.Build(in); r.Minutes > longest+longest/10 {
 			t.Errorf("after days missed %d minutes, never more than %d before", r.Minutes, longest)
+		} else if got := strenuous(r); got > hardest+2 {
+			t.Errorf("after days missed %d strenuous minutes, never more than %d before", got, hardest)
 		}
 	})
 }

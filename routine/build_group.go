@@ -47,7 +47,7 @@ func (b *builder) together(k, l *readied) bool {
 	size := b.entries[k.entry].together()
 	return k.at+1 == l.at && k.at/size == l.at/size &&
 		k.kind == l.kind && k.pass == l.pass && k.to == l.to && k.from == l.from &&
-		k.hard == l.hard && k.fresh == l.fresh && k.outcome == l.outcome
+		k.hard == l.hard && k.piece == l.piece && k.fresh == l.fresh && k.outcome == l.outcome
 }
 
 // age returns the days that the line that has waited longest has waited.

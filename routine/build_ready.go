@@ -14,6 +14,7 @@ const (
 	review               // passed, and due
 	relapse              // slipped in a pass left behind
 	upkeep               // a warm-up or warm-down that has passed
+	prelude              // passed, and a warm-up for what is performed
 	kinds                // how many there are
 )
 
@@ -29,6 +30,7 @@ type readied struct {
 	age      int // days since it came in this pass; for a new line, since it could have
 	idle     int // days for which it counts as laid off; 0: none
 	fresh    bool
+	piece    *piece // that it warms up for; nil: none
 }
 
 // againDays is for how many days after a shaky or missed playing a line comes
@@ -108,6 +110,8 @@ func (b *builder) readiedOf(f *facts) (r readied, why Reason) {
 		return r, Reason{Kind: NotInWork}
 	case f.now.State == Passed && f.now.returns(e.pass, b.in.Date):
 		r.kind = review
+	case f.now.State == Passed && !e.daily() && b.suited(f) != nil:
+		r.kind = prelude
 	case f.now.State == Passed && !e.daily():
 		return r, Reason{Kind: ReviewNotDue}
 	case f.now.State == Passed:
@@ -118,6 +122,9 @@ func (b *builder) readiedOf(f *facts) (r readied, why Reason) {
 		r.kind = again
 	default:
 		r.kind = rotation
+	}
+	if r.pass == e.plan.Pass {
+		r.piece = b.suited(f)
 	}
 	b.pace(&r, e)
 	return r, Reason{}

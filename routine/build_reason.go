@@ -8,6 +8,11 @@ func (b *builder) reason(c *candidate) Reason {
 		return Reason{Kind: Pinned}
 	case minute:
 		return Reason{Kind: MinuteTest, N: l.line.NotesInMinute(l.to)}
+	}
+	if l.piece != nil {
+		return Reason{Kind: l.piece.why, Keys: l.line.Key}
+	}
+	switch c.kind {
 	case again:
 		return Reason{Kind: BackSoon, Outcome: l.outcome, N: int(b.in.Date - l.last)}
 	case review:

@@ -51,6 +51,8 @@ func drawPlan(t *rapid.T, c *routine.Catalogue, date routine.Date) routine.Plan 
 				Pass:  rapid.IntRange(1, len(s.Passes)).Draw(t, "pass"),
 				Since: date - routine.Date(rapid.IntRange(0, 100).Draw(t, "since")),
 				Hold:  rapid.IntRange(0, 7).Draw(t, "hold") == 0,
+
+				Interleave: rapid.Bool().Draw(t, "interleave"),
 			}
 			for _, l := range s.Lines {
 				switch rapid.IntRange(0, 11).Draw(t, "line") {
@@ -154,12 +156,28 @@ func checkRules(t *rapid.T, in routine.Input, r routine.Routine) {
 			continue
 		}
 		checkDemands(t, in, e, it)
+		checkTurns(t, r, e, it)
 		for _, ref := range it.Lines {
 			if seen[ref] {
 				t.Errorf("line %v comes twice", ref)
 			}
 			seen[ref] = true
 			checkLine(t, in, e, it, ref)
+		}
+	}
+}
+
+// checkTurns checks that items that take turns are soft, of the same place of the
+// day, of different studies that the plan interleaves, and say so of each other.
+func checkTurns(t *rapid.T, r routine.Routine, e routine.PlanEntry, it routine.Item) {
+	t.Helper()
+	if len(it.With) > 0 && (len(it.With) > 2 || it.Hard || it.Test || it.Review || !e.Interleave) {
+		t.Errorf("item %d takes turns with %v: %+v", it.N, it.With, it)
+	}
+	for _, n := range it.With {
+		other := r.Item(n)
+		if other == nil || !slices.Contains(other.With, it.N) || other.Study == it.Study || places[other.Skill] != places[it.Skill] {
+			t.Errorf("item %d takes turns with %d: %+v", it.N, n, other)
 		}
 	}
 }
@@ -233,8 +251,8 @@ func checkStrain(t *rapid.T, in routine.Input, r routine.Routine) {
 		if soft && it.Hard {
 			t.Errorf("item %d is strenuous on a day that must be soft", it.N)
 		}
-		if in.Quiet && loud {
-			t.Errorf("item %d is loud when it must be quiet", it.N)
+		if in.Quiet && (loud || it.Loud) || loud && !it.Loud {
+			t.Errorf("item %d is loud when it must be quiet, or loud and doesn't say so", it.N)
 		}
 	}
 }

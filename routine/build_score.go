@@ -58,7 +58,7 @@ func (b *builder) weigh(c *candidate, before []int, mean int) {
 
 // worth returns the points of a candidate of the first place and usual length.
 func (b *builder) worth(c *candidate, crowded bool) int {
-	turn := turnWorth(b.waitedMilli(c, crowded), b.entries[c.entry].study.Cycle)
+	turn := c.lines[0].pieceWorth() + turnWorth(b.waitedMilli(c, crowded), b.entries[c.entry].study.Cycle)
 	switch first := &c.lines[0]; {
 	case c.kind == again && first.outcome == Missed:
 		return missedWorth + turn
@@ -246,6 +246,8 @@ func (b *builder) bonuses(k kind, items []int, milli, mean int) []int {
 		return b.turnBonuses(items, milli, mean)
 	case upkeep:
 		return make([]int, 1)
+	case prelude:
+		return make([]int, min(2, len(items)))
 	}
 	bonus := make([]int, min(most, len(items)))
 	for n := range bonus {

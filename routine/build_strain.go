@@ -51,7 +51,7 @@ const (
 
 // fullLength returns the playing minutes that lines deserve (common practice):
 // twice at the tempo to begin with and twice at the tempo to reach, once each
-// for a review or for keeping up a warm-up, and half as long again for breath and
+// for what has passed, and half as long again for breath and
 // thought. The first study
 // of the plan gets a fifth more, later ones up to a fifth less.
 func fullLength(lines []readied, importance int) int {
@@ -59,7 +59,7 @@ func fullLength(lines []readied, importance int) int {
 	for i := range lines {
 		l := &lines[i]
 		times := 4
-		if l.kind == review || l.kind == upkeep {
+		if l.kind == review || l.kind == upkeep || l.kind == prelude {
 			times = 2
 		}
 		minutes += playingMinutes(l.line, *l.demands, l.to, times, importance)
@@ -103,7 +103,7 @@ func leastOf(k kind) int {
 // needs no more of them on a long day.
 func (b *builder) least(c *candidate) int {
 	switch c.kind {
-	case review, upkeep, minute:
+	case review, upkeep, prelude, minute:
 		return leastOf(c.kind)
 	}
 	return min(longest, max(shortest, ceilDiv(b.day.budget, 2*mostItems)))

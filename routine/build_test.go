@@ -460,6 +460,19 @@ func TestInterleave(t *testing.T) {
 	if len(studies) < 4 || !reflect.DeepEqual(studies[:4], []int{2, 3, 2, 3}) {
 		t.Errorf("the studies follow as %v, want them to take turns", studies)
 	}
+	// Items 1 and 2 are of two studies, and so are 3 and 4.
+	items := routine.Build(in).Items
+	for i, with := range []int{2, 1, 4, 3} {
+		if !slices.Equal(items[i].With, []int{with}) {
+			t.Errorf("item %d takes turns with %v, want %d", i+1, items[i].With, with)
+		}
+	}
+	in.Plan.Entries[1].Interleave = false
+	for _, it := range routine.Build(in).Items {
+		if it.With != nil {
+			t.Errorf("item %d takes turns with %v, but the plan interleaves one study only", it.N, it.With)
+		}
+	}
 }
 
 // TestGolden compares whole routines with files; run with -update to write
@@ -523,7 +536,10 @@ func term(t testing.TB, days int) routine.Input {
 func answer(in *routine.Input, r routine.Routine, outcome func(routine.Item) routine.Outcome) {
 	d := routine.DayLog{Date: r.Date, Kept: len(r.Items) > 0, Minutes: r.Minutes}
 	for _, it := range r.Items {
-		d.Hard = d.Hard || it.Hard
+		if it.Hard {
+			d.Hard = true
+			d.Strenuous += it.Minutes
+		}
 		o := outcome(it)
 		for _, l := range it.Lines {
 			key := routine.StandingKey{Line: l, Pass: it.Pass}

@@ -31,9 +31,9 @@ type PlanEntry struct {
 	// Instrument is the one the study is for; empty: any she plays.
 	Instrument string `json:"instrument,omitempty"`
 
-	// Interleave lets the study's items alternate with those of the other
-	// studies of the same skill that ask for it too, instead of following one
-	// another.
+	// Interleave lets the study's items take turns with those of the other studies
+	// that ask for it too and are played at the same place of the day, two or
+	// three at a time, instead of following one another.
 	Interleave bool `json:"interleave,omitempty"`
 
 	// Together is how many neighbouring lines make one item for this student; 0:
@@ -98,7 +98,7 @@ type Player struct {
 	Level        Level   //
 	Minutes      int     // budget of playing and rest on one day, above 0
 	Highest      Pitch   // never assign above this written pitch; 0: the instrument's own top
-	Performances []Date  // days on which she plays in public
+	Performances []Date  // days on which she plays in public; music with the same target date is what she plays
 	Off          Weekday // days of the week with no routine
 
 	// Rise is by how many percent the strenuous minutes of seven days may exceed

@@ -12,26 +12,28 @@ type ReasonKind string
 // Why an item is on a routine. What stands behind a kind are the fields of the
 // reason that go with it.
 const (
-	Pinned        ReasonKind = "pinned"        // by the teacher
-	MinuteTest    ReasonKind = "minute-test"   // N notes
-	BackSoon      ReasonKind = "again"         // Outcome, N days ago
-	ReviewedAgain ReasonKind = "review-again"  // Outcome, N days ago
-	Reviewed      ReasonKind = "review"        // after N days
-	SlippedSince  ReasonKind = "slipped-since" // pass N
-	NewInKey      ReasonKind = "new-in"        // Keys
-	NewLine       ReasonKind = "new"           //
-	ReadyToHear   ReasonKind = "ready"         // for the teacher
-	SlippedLower  ReasonKind = "slipped"       // so a little slower
-	BackFromAway  ReasonKind = "back"          // after N days
-	AtTheGoal     ReasonKind = "at-goal"       // clean on N of Of days
-	KeptUp        ReasonKind = "kept-up"       // passed
-	UpToGoal      ReasonKind = "up-to-goal"    //
-	UpAfterClean  ReasonKind = "up-clean"      // by Step
-	UpAfterTwo    ReasonKind = "up-played"     // played twice, by Step
-	DownAfterTwo  ReasonKind = "down-missed"   // missed twice, by Step
-	WasLastTime   ReasonKind = "last-time"     // Outcome
-	ComesRound    ReasonKind = "round"         //
-	PutIn         ReasonKind = "put-in"        // by the teacher
+	Pinned           ReasonKind = "pinned"         // by the teacher
+	MinuteTest       ReasonKind = "minute-test"    // N notes
+	BackSoon         ReasonKind = "again"          // Outcome, N days ago
+	ReviewedAgain    ReasonKind = "review-again"   // Outcome, N days ago
+	Reviewed         ReasonKind = "review"         // after N days
+	SlippedSince     ReasonKind = "slipped-since"  // pass N
+	NewInKey         ReasonKind = "new-in"         // Keys
+	NewLine          ReasonKind = "new"            //
+	ReadyToHear      ReasonKind = "ready"          // for the teacher
+	SlippedLower     ReasonKind = "slipped"        // so a little slower
+	BackFromAway     ReasonKind = "back"           // after N days
+	AtTheGoal        ReasonKind = "at-goal"        // clean on N of Of days
+	KeptUp           ReasonKind = "kept-up"        // passed
+	UpToGoal         ReasonKind = "up-to-goal"     //
+	UpAfterClean     ReasonKind = "up-clean"       // by Step
+	UpAfterTwo       ReasonKind = "up-played"      // played twice, by Step
+	DownAfterTwo     ReasonKind = "down-missed"    // missed twice, by Step
+	WasLastTime      ReasonKind = "last-time"      // Outcome
+	ComesRound       ReasonKind = "round"          //
+	ForPieceToday    ReasonKind = "piece-today"    // which is in Keys
+	ForPieceTomorrow ReasonKind = "piece-tomorrow" // likewise
+	PutIn            ReasonKind = "put-in"         // by the teacher
 )
 
 // Why a candidate is not on it.

@@ -30,6 +30,11 @@ type Item struct {
 	Reason  Reason    `json:"reason"`        // why it comes today
 	Review  bool      `json:"review,omitempty"`
 	Hard    bool      `json:"hard,omitempty"` // strenuous
+	Loud    bool      `json:"loud,omitempty"` // not for an hour at which it must be quiet
+
+	// With are the numbers of the items that it takes turns with: a minute or two
+	// of each, until the minutes of all are over.
+	With []int `json:"with,omitempty"`
 
 	// Test says that the item is a minute test: the line over and over for 60
 	// seconds, without a break, at the tempo of the day. Notes is how many notes

@@ -31,13 +31,17 @@ func Swap(in Input, r Routine, n int, line LineRef) (Routine, error) {
 	}
 	e := in.Plan.Entries[at]
 	e.Lines, e.Pinned, e.Together, e.TestEvery = []int{line.Line}, []int{line.Line}, 1, 0
+	plan := in.Plan
 	in.Plan = Plan{Entries: []PlanEntry{e}}
 	it, err := lone(in, max(0, in.Player.Minutes-r.Minutes)+old.Minutes+old.Rest)
 	if err != nil {
 		return Routine{}, err
 	}
 	it.Reason = Reason{Kind: PutIn}
-	return r.replaced(in.Number, n, it)
+	if r, err = r.replaced(in.Number, n, it); err == nil {
+		turnAbout(r.Items, plan.interleaves)
+	}
+	return r, err
 }
 
 // lone returns the one line of the plan as an item of at most some minutes with

@@ -283,11 +283,18 @@ func (c *Catalogue) CheckPlan(plan Plan, player Player) []Problem {
 	return found
 }
 
+// largestRise is the largest limit, in percent, on what strains more from one
+// week to the next.
+const largestRise = 100
+
 // check returns the player's instrument, or all instruments in one if it is
 // unknown.
 func (p Player) check(f finding) Instrument {
 	if p.Minutes < 1 {
 		f.add("minutes", "the minutes of a day, from 1", "minutes %d is below 1", p.Minutes)
+	}
+	if p.Rise > largestRise {
+		f.add("strain-rise", fmt.Sprintf("a number from 1 to %d, or none for no limit", largestRise), "strain-rise %d is above %d", p.Rise, largestRise)
 	}
 	if !slices.Contains(Levels(), p.Level) {
 		f.add("level", "one of "+listOf(Levels()), "level %q is unknown", p.Level)

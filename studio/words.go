@@ -92,6 +92,9 @@ func detailOf(v *voice, it *routine.Item) string {
 	} else {
 		parts = append(parts, v.Say("minutes", with{"minutes": it.Minutes}))
 	}
+	if len(it.With) > 0 {
+		parts = append(parts, v.Say("item.turns", with{"items": runs(slices.Clone(it.With))}))
+	}
 	parts = slices.DeleteFunc(parts, func(s string) bool { return s == "" })
 	return strings.Join(parts, " · ") + "\n" + ReasonWords(v, it.Reason)
 }
@@ -108,7 +111,7 @@ func ReasonWords(v *words.Voice, r routine.Reason) string {
 		w["outcome"], w["ago"] = r.Outcome, agoWords(v, r.N)
 	case routine.WasLastTime:
 		w["outcome"] = r.Outcome
-	case routine.NewInKey:
+	case routine.NewInKey, routine.ForPieceToday, routine.ForPieceTomorrow:
 		w["keys"] = v.Key(r.Keys)
 	case routine.AtTheGoal, routine.DayBack, routine.TakesTooLong:
 		return v.Count("reason."+string(r.Kind), r.Of, with{"part": r.N})
