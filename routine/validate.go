@@ -283,9 +283,8 @@ func (c *Catalogue) CheckPlan(plan Plan, player Player) []Problem {
 	return found
 }
 
-// largestRise is the largest limit, in percent, on what strains more from one
-// week to the next.
-const largestRise = 100
+// LargestRise is the largest [Player.Rise].
+const LargestRise = 100
 
 // check returns the player's instrument, or all instruments in one if it is
 // unknown.
@@ -293,8 +292,8 @@ func (p Player) check(f finding) Instrument {
 	if p.Minutes < 1 {
 		f.add("minutes", "the minutes of a day, from 1", "minutes %d is below 1", p.Minutes)
 	}
-	if p.Rise > largestRise {
-		f.add("strain-rise", fmt.Sprintf("a number from 1 to %d, or none for no limit", largestRise), "strain-rise %d is above %d", p.Rise, largestRise)
+	if p.Rise > LargestRise {
+		f.add("strain-rise", fmt.Sprintf("a number from 1 to %d, or none for no limit", LargestRise), "strain-rise %d is above %d", p.Rise, LargestRise)
 	}
 	if !slices.Contains(Levels(), p.Level) {
 		f.add("level", "one of "+listOf(Levels()), "level %q is unknown", p.Level)
@@ -375,12 +374,12 @@ func (e *PlanEntry) checkLines(f finding, s *Study, low, high Pitch) {
 	for _, c := range []struct {
 		field string
 		lines []int
-	}{{"lines", e.Lines}, {"pinned", e.Pinned}} {
+	}{{"lines", e.Lines}, {"pinned", e.Pinned}, {"skips", e.skips()}} {
 		for _, n := range c.lines {
 			switch l := s.line(n); {
 			case l == nil:
 				f.add(c.field, "lines of "+numbers, "study %v has no line %d", e.Study, n)
-			case l.Low < low || l.High > high:
+			case c.field != "skips" && (l.Low < low || l.High > high):
 				f.add(c.field, fmt.Sprintf("lines that lie between %v and %v", low, high),
 					"line %d of study %v goes from %v to %v, outside the player's range", n, e.Study, l.Low, l.High)
 			case c.field == "pinned" && len(e.Lines) > 0 && !slices.Contains(e.Lines, n):
@@ -392,6 +391,15 @@ func (e *PlanEntry) checkLines(f finding, s *Study, low, high Pitch) {
 		f.add("study", fmt.Sprintf("a study with lines between %v and %v", low, high),
 			"study %v has no line within the player's range", e.Study)
 	}
+}
+
+// skips returns the numbers of the lines that are left out.
+func (e *PlanEntry) skips() []int {
+	var lines []int
+	for _, s := range e.Skips {
+		lines = append(lines, s.Line)
+	}
+	return lines
 }
 
 func (s *Study) line(n int) *Line {

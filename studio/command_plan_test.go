@@ -500,15 +500,60 @@ func TestPlanCommandShowsThePlanAndTomorrow(t *testing.T) {
 	s.wantLast("odile", "nothing on Bea's plan")
 }
 
-// Three books at three passes: each study goes on in its own.
-func TestThreeStudiesInDifferentPasses(t *testing.T) {
-	s := workshopStage(t)
-	s.says("odile", "open Ada daily-ground/1 2")
+// Three books at three passes: each study goes on in its own, under the demands of
+// its own pass.
+func TestThreeBooksInThreePasses(t *testing.T) {
+	books := workshop()
+	slurs := books.Books[0].Studies[1]
+	slurs.Number, slurs.Title, slurs.Skill = 1, "Slurs", routine.Flexibility
+	slurs.Passes = slices.Clone(slurs.Passes)
+	third := slurs.Passes[1]
+	third.Number, third.Demands.Dynamic = 3, routine.Pianissimo
+	slurs.Passes = append(slurs.Passes, third)
+	books.Books = append(books.Books, routine.Book{ID: "slur-atlas", Title: "Slur Atlas", Studies: []routine.Study{slurs}})
+	if problems := books.Validate(); len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	r := studiotest.Roster()
+	r.Plans = nil
+	s := stageOf(t, books, r)
+	s.says("odile", "close Ada daily-ground/2")
+	want := map[string]int{"articulate-hour/1": 1, "daily-ground/1": 2, "slur-atlas/1": 3}
+	for study, pass := range want {
+		s.says("odile", fmt.Sprintf("open Ada %s %d", study, pass))
+	}
 	s.at("2026-03-02 07:00")
+	came := map[string]bool{}
 	for _, it := range s.routineOf("ada").Items {
-		want := map[string]int{"daily-ground/1": 2, "daily-ground/2": 1, "articulate-hour/1": 1}[it.Study.String()]
-		if it.Pass != want {
-			t.Errorf("%v comes in pass %d, want %d", it.Study, it.Pass, want)
+		study := it.Study.String()
+		came[study] = true
+		if it.Pass != want[study] || it.Demands.Articulation == routine.Slurred ||
+			(study == "slur-atlas/1") != (it.Demands.Dynamic == routine.Pianissimo) || (study == "daily-ground/1") != (it.Demands.Dynamic == routine.Piano) {
+			t.Errorf("%s comes in pass %d with %v, want pass %d", study, it.Pass, it.Demands.List(), want[study])
 		}
+	}
+	if len(came) != 3 {
+		t.Errorf("the day has %v, want all three books", came)
+	}
+}
+
+func TestInterleaveByCommand(t *testing.T) {
+	s := workshopStage(t)
+	s.says("odile", "interleave Ada daily-ground/2")
+	s.says("odile", "interleave Ada articulate-hour/1")
+	s.wantLast("odile", "takes turns with other studies")
+	s.at("2026-03-02 07:00")
+	turns := 0
+	for _, it := range s.last("ada").Items {
+		if strings.Contains(it.Detail, "turn about with") {
+			turns++
+		}
+	}
+	if turns < 2 {
+		t.Errorf("%d items say that they take turns: %+v", turns, s.last("ada").Items)
+	}
+	s.says("odile", "interleave Ada daily-ground/2 none")
+	if s.entry("ada", "daily-ground/2").Interleave || !s.entry("ada", "articulate-hour/1").Interleave {
+		t.Error("the plan does not have what the commands said")
 	}
 }

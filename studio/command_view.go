@@ -19,7 +19,9 @@ func (t *turn) today([]string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	return routinePost(t.voice, &r), nil
+	p := routinePost(t.voice, &r)
+	p.Text = joinLines(p.Text, t.loudNow(&r))
+	return p, nil
 }
 
 func (t *turn) progress(args []string) (Post, error) {

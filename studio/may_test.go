@@ -47,6 +47,7 @@ close T
 add T
 together T
 test T
+interleave T
 ladder T
 copy-plan T
 template T
@@ -57,6 +58,9 @@ release T
 lock T
 unlock T
 minutes T
+strain T
+soft-hours T
+perform T
 off T
 excuse TA
 holiday T
@@ -79,7 +83,8 @@ var arguments = map[string]string{
 	"skip": "Ada daily-ground/1/1 2026-03-09", "swap": "Ada 1 daily-ground/2/1", "open": "Ada daily-ground/2 2", "stay": "Ada daily-ground/1", "close": "Ada daily-ground/1",
 	"add": "Ada daily-ground/1 p", "together": "Ada daily-ground/1 2", "test": "Ada daily-ground/1 14", "ladder": "Ada daily-ground/1 5%", "copy-plan": "Ada Mina",
 	"template": "Ada growing", "pin": "Ada daily-ground/1/1", "unpin": "Ada daily-ground/1/1", "hold": "Ada daily-ground/1", "release": "Ada daily-ground/1",
-	"lock": "Ada daily-ground/1 quarter=60", "unlock": "Ada daily-ground/1", "minutes": "Ada 60", "off": "Ada sun", "excuse": "Ada 2026-03-05", "holiday": "2026-03-05 2026-03-06",
+	"lock": "Ada daily-ground/1 quarter=60", "unlock": "Ada daily-ground/1", "minutes": "Ada 60", "interleave": "Ada daily-ground/2", "strain": "Ada 40", "soft-hours": "Ada 21:00-07:00", "perform": "Ada 2026-03-20",
+	"off": "Ada sun", "excuse": "Ada 2026-03-05", "holiday": "2026-03-05 2026-03-06",
 	"pause": "Ada", "resume": "Ada", "leave": "Ada", "erase": "Ada for good", "zone": "Ada Europe/Berlin", "again": "Ada", "thread": "Ada none", "challenge": "14 80 Spring together",
 }
 

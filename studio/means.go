@@ -212,6 +212,19 @@ func set(into *routine.Demands, d routine.Demand) {
 	}
 }
 
+// interleave lets the items of a study take turns with those of others.
+func (t *turn) interleave(args []string) (Post, error) {
+	p, e, err := t.entryOfPlan(args)
+	if err != nil {
+		return Post{}, err
+	}
+	e.Interleave = len(p.rest) != 1 || !strings.EqualFold(p.rest[0], "none")
+	if !e.Interleave {
+		return t.keep(&p, "interleave.alone", nil)
+	}
+	return t.keep(&p, "interleave.done", nil)
+}
+
 // ladder sets in what steps the tempo of a study goes up and down.
 func (t *turn) ladder(args []string) (Post, error) {
 	p, e, err := t.entryOfPlan(args)

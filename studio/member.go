@@ -56,6 +56,7 @@ type Member struct {
 	Pauses   []streaks.Pause   `json:"pauses,omitempty"` // excused by the teacher
 	Paused   bool              `json:"paused,omitempty"`
 	Left     routine.Date      `json:"left,omitzero"`       // last date that counts, of one who has left
+	Soft     Hours             `json:"soft,omitzero"`       // nothing loud in these hours
 	PostAt   string            `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
 	RemindAt string            `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
 

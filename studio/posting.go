@@ -97,11 +97,12 @@ func (s *Service) inputOf(tx Tx, st *Studio, m *Member, date, through routine.Da
 	cal := streaks.Calendar{Off: m.Off}
 	player.Off = cal.OffOn(date)
 	player.Instrument = cmp.Or(w.Instrument, player.Instrument)
+	quiet := w.Quiet || date == s.today(m) && s.softNow(m)
 	return routine.Input{
 		Date: date, Number: 1, Seed: seedOf(m.ID),
 		Catalogue: s.books(st.ID), Player: player, Plan: plan, Standings: standings,
 		History: historyOf(reports, state), Tested: testedIn(reports),
-		Minutes: w.Minutes, Quiet: w.Quiet,
+		Minutes: w.Minutes, Quiet: quiet,
 	}, nil
 }
 

@@ -26,7 +26,7 @@ type roster struct {
 
 var (
 	studentFields = []string{
-		"instrument", "level", "minutes", "highest", "performances", "off", "off-changes",
+		"instrument", "level", "minutes", "strain-rise", "soft", "highest", "performances", "off", "off-changes",
 		"joined", "consent", "post-at", "remind-at", "plan",
 	}
 	memberFields = slices.Concat([]string{"id", "name", "role", "age", "accounts", "|", "zone", "lang", "public", "quiet", "wards"}, studentFields)
@@ -82,6 +82,10 @@ func (r *roster) student(m mapping, s *studio.Member) {
 		Performances: values[routine.Date](m, "performances", aDate),
 	}
 	m.value("highest", "G5", &s.Player.Highest)
+	s.Player.Rise = m.rise("strain-rise")
+	var soft hours
+	m.value("soft", "21:00-07:00", &soft)
+	s.Soft = studio.Hours(soft)
 	m.value("joined", aDate, &s.Joined)
 	m.value("consent", aDate, &s.Consent)
 	s.PostAt, s.RemindAt = m.spec("post-at"), m.spec("remind-at")
@@ -139,7 +143,7 @@ func (m mapping) weekdays(name string) routine.Weekday {
 	return set
 }
 
-var planFields = []string{"study", "pass", "|", "since", "target", "lines", "pinned", "add", "lock", "hold", "instrument", "interleave", "together", "ladder", "test-every"}
+var planFields = []string{"study", "pass", "|", "since", "target", "lines", "pinned", "add", "lock", "hold", "instrument", "interleave", "together", "skips", "ladder", "test-every"}
 
 func (f *file) planEntry(n *yaml.Node) (e routine.PlanEntry, ok bool) {
 	m, ok := f.mapping(n, "study of a plan", planFields...)
@@ -149,7 +153,7 @@ func (f *file) planEntry(n *yaml.Node) (e routine.PlanEntry, ok bool) {
 	e = routine.PlanEntry{
 		Pass: m.number("pass", 0), Lines: m.numbers("lines"), Pinned: m.numbers("pinned"),
 		Hold: m.yes("hold"), Instrument: m.text("instrument"), Interleave: m.yes("interleave"),
-		Together: m.number("together", 0), TestEvery: m.number("test-every", 0), Source: f.source(n),
+		Together: m.number("together", 0), Skips: slices.Concat(each(m, "skips", f.skips)...), TestEvery: m.number("test-every", 0), Source: f.source(n),
 	}
 	var ref studyRef
 	m.value("study", "daily-ground/2", &ref)
@@ -164,6 +168,35 @@ func (f *file) planEntry(n *yaml.Node) (e routine.PlanEntry, ok bool) {
 		}
 	}
 	return e, e.Study.Book != "" && m.has("pass")
+}
+
+// rise reads a limit in percent, or "none" as a negative one.
+func (m mapping) rise(name string) int {
+	if !m.has(name) {
+		return 0
+	}
+	if m.fields[name].value.Value == "none" {
+		return -1
+	}
+	n := m.number(name, routine.UsualRise)
+	if n < 1 {
+		m.wrong(name, fmt.Sprintf("a number from 1 to %d, or none for no limit", routine.LargestRise), "%s is %d", name, n)
+	}
+	return max(0, n)
+}
+
+// skips reads which lines are left out until when.
+func (f *file) skips(n *yaml.Node) (skips []routine.Skip, ok bool) {
+	m, ok := f.mapping(n, "skip", "lines", "until", "|")
+	if !ok {
+		return nil, false
+	}
+	var until routine.Date
+	m.value("until", aDate, &until)
+	for _, line := range m.numbers("lines") {
+		skips = append(skips, routine.Skip{Line: line, Until: until})
+	}
+	return skips, until != 0
 }
 
 // A studyRef is read from "daily-ground/2".

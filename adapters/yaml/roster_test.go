@@ -62,6 +62,8 @@ members:
     instrument: alto horn
     level: beginner
     minutes: 20
+    strain-rise: 40
+    soft: 19:00-08:30
     highest: A4
     off: [sunday, wednesday]
     off-changes: [{from: 2026-04-01, off: [saturday]}]
@@ -79,6 +81,7 @@ members:
         hold: true
         instrument: cornet
         interleave: true
+        skips: [{lines: [2, 4-5], until: 2026-04-01}]
   - id: petra
     name: Petra
     role: guardian
@@ -126,9 +129,10 @@ func TestReadRoster(t *testing.T) {
 		ID: "mina", Studio: "harbour-row", Name: "Mina", Role: studio.Student, Zone: "America/Halifax", Lang: "en", Age: studio.Under13,
 		Accounts: []studio.Account{{Platform: "room", ID: "mina"}}, Public: true, Quiet: studio.Hours{From: 19*60 + 30, To: 7 * 60},
 		Player: routine.Player{
-			Instrument: "alto horn", Level: routine.Beginner, Minutes: 20, Highest: 69,
+			Instrument: "alto horn", Level: routine.Beginner, Minutes: 20, Highest: 69, Rise: 40,
 			Performances: []routine.Date{day("2026-05-09")},
 		},
+		Soft:   studio.Hours{From: 19 * 60, To: 8*60 + 30},
 		Joined: day("2026-02-23"), Consent: day("2026-02-20"), PostAt: "0 15 * * *", RemindAt: "never",
 	})
 	same(t, "guardian", r.Members[2], studio.Member{
@@ -138,12 +142,13 @@ func TestReadRoster(t *testing.T) {
 	same(t, "plans", r.Plans, map[studio.MemberID]routine.Plan{"mina": {Entries: []routine.PlanEntry{
 		{
 			Study: routine.StudyRef{Book: "daily-ground", Study: 2}, Pass: 1, Since: day("2026-02-23"), Target: day("2026-05-09"),
-			Lines: []int{1, 2, 3, 5}, Pinned: []int{5}, Source: routine.Source{File: "row.yaml", Line: 38},
+			Lines: []int{1, 2, 3, 5}, Pinned: []int{5}, Source: routine.Source{File: "row.yaml", Line: 40},
 		},
 		{
 			Study: routine.StudyRef{Book: "slur-atlas", Study: 1}, Pass: 1, Add: routine.Demands{Dynamic: routine.MezzoPiano, Repeats: 2},
 			Lock: routine.Tempo{BPM: 42, Note: routine.Half}, Hold: true, Instrument: "cornet", Interleave: true,
-			Source: routine.Source{File: "row.yaml", Line: 39},
+			Skips:  []routine.Skip{{Line: 2, Until: day("2026-04-01")}, {Line: 4, Until: day("2026-04-01")}, {Line: 5, Until: day("2026-04-01")}},
+			Source: routine.Source{File: "row.yaml", Line: 41},
 		},
 	}}})
 }

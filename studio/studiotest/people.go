@@ -38,9 +38,9 @@ func testMembers(t *testing.T, s *store) {
 		Accounts: []studio.Account{{Platform: "discord", ID: "4711"}, {Platform: "room", ID: string(wim)}},
 		Player: routine.Player{
 			Instrument: "trumpet", Level: routine.Beginner, Minutes: 25, Highest: 79,
-			Performances: []routine.Date{monday + 20}, Off: 1,
+			Performances: []routine.Date{monday + 20}, Off: 1, Rise: 40,
 		},
-		Joined: monday, Consent: monday - 3, Paused: true, PostAt: "30 6 * * *", RemindAt: "never",
+		Joined: monday, Consent: monday - 3, Paused: true, Soft: studio.Hours{From: 1260, To: 420}, PostAt: "30 6 * * *", RemindAt: "never",
 		Off:    []streaks.OffDays{{From: monday, Off: 65}},
 		Pauses: []streaks.Pause{{From: monday + 9, To: monday + 12, Excuse: routine.Travel}},
 		Wards:  []studio.MemberID{wim},
