@@ -23,6 +23,7 @@ type week struct {
 	figures streaks.Figures
 	tally   streaks.Tally
 	open    []Question // of messages of the span
+	heard   []Hearing  // of the span
 	through []passage  // passes with their share passed
 
 	// expected says that there was a day for her to play, or would have been had
@@ -201,6 +202,9 @@ func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w
 		return w, err
 	}
 	w.open = slices.DeleteFunc(w.open, func(q Question) bool { return q.Day > to || q.Day < from && q.About != toTeacher })
+	if w.heard, err = tx.Hearings(m.ID, from, to); err != nil {
+		return w, err
+	}
 	w.through, err = s.passesDone(tx, m)
 	return w, err
 }

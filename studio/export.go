@@ -26,6 +26,7 @@ type Export struct {
 	Log       []ExportedReport           `json:"log,omitempty"`      // what stands of it, in its order
 	Standings []ExportedLine             `json:"standings,omitempty"`
 	Streak    streaks.State              `json:"streak"`
+	Heard     []Hearing                  `json:"heard,omitempty"`     // recordings, and what was heard in them
 	Questions []Question                 `json:"questions,omitempty"` // open ones
 	Wishes    map[string]json.RawMessage `json:"wishes,omitempty"`    // what she said of a day before playing, by date
 	Messages  []ExportedMessage          `json:"messages,omitempty"`  // what she wrote, in order of arrival
@@ -99,6 +100,10 @@ func (e *Export) gatherLog(tx Tx) error {
 	for _, r := range reports {
 		e.Log = append(e.Log, ExportedReport{r.At, r.Day, r.Entries})
 	}
+	if err != nil {
+		return err
+	}
+	e.Heard, err = tx.Hearings(e.Member.ID, math.MinInt32, math.MaxInt32)
 	return err
 }
 

@@ -258,7 +258,15 @@ func (t *turn) readWritten() (Verdict, error) {
 	if v, answered, err := t.answerQuestion(); answered || err != nil {
 		return v, err
 	}
-	return t.readReply()
+	listening, err := t.listen()
+	if err != nil {
+		return "", err
+	}
+	v, err := t.readReply()
+	if listening && v == Chatter {
+		v = Heard
+	}
+	return v, err
 }
 
 // toUs reports whether the message speaks to us wherever it was said: on the
@@ -321,6 +329,9 @@ func (t *turn) withdraw() (n int, err error) {
 		return 0, err
 	}
 	if err := t.withdrawn(reports); err != nil {
+		return 0, err
+	}
+	if err := t.tx.TakeBackHearings(t.msg.Platform, t.msg.ID, t.msg.Inbox); err != nil {
 		return 0, err
 	}
 	return len(reports), t.closeQuestionsOf(t.msg.Platform, t.msg.ID)

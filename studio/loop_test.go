@@ -22,15 +22,16 @@ import (
 // A stage is a studio on a real database file, with a clock that the test sets
 // and a chat that remembers what it was given.
 type stage struct {
-	t       *testing.T
-	file    string
-	now     time.Time
-	store   *sqlite.Store
-	service *studio.Service
-	chat    *fakeChat
-	books   *routine.Catalogue
-	serial  int
-	keep    time.Duration // of words
+	t        *testing.T
+	file     string
+	now      time.Time
+	store    *sqlite.Store
+	service  *studio.Service
+	chat     *fakeChat
+	books    *routine.Catalogue
+	serial   int
+	keep     time.Duration // of words
+	listener studio.Ear    // nil: none
 }
 
 // fakeChat is a chat that shows each key once, as a platform with a nonce does.
@@ -104,7 +105,7 @@ func (s *stage) serviceOn(chat studio.Chat) *studio.Service {
 		Store: s.store, Chats: []studio.Chat{chat}, Drawer: noDrawer{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return s.books },
 		Now:   func() time.Time { return s.now }, Random: func() float64 { return 0 },
-		Log: slog.New(slog.DiscardHandler), Keep: s.keep,
+		Log: slog.New(slog.DiscardHandler), Keep: s.keep, Ear: s.listener,
 	})
 }
 

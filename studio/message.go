@@ -1,6 +1,10 @@
 package studio
 
-import "time"
+import (
+	"slices"
+	"strings"
+	"time"
+)
 
 // A Happening is what befell a message on its platform.
 type Happening string
@@ -29,6 +33,29 @@ type Message struct {
 	ReplyTo string    `json:"reply_to,omitempty"` // platform id of the post it answers
 	ToUs    bool      `json:"to_us,omitempty"`    // names the bot
 	At      time.Time `json:"at"`                 // when the platform took it
+
+	Files []File `json:"files,omitempty"` // that came with it; they are fetched later, if at all
+}
+
+// A File is something that came with a message, such as a recording. It is left
+// where it is until somebody wants it ([Fetcher]).
+type File struct {
+	ID      string  `json:"id"`
+	Name    string  `json:"name,omitempty"`
+	Type    string  `json:"type,omitempty"`    // MIME type, as the platform has it
+	Size    int64   `json:"size,omitempty"`    // bytes; 0: not said
+	Seconds float64 `json:"seconds,omitempty"` // of sound; 0: not said
+	Ref     string  `json:"ref"`               // what its chat finds it by
+}
+
+// IsSound reports whether a file says that it is a recording.
+func (f *File) IsSound() bool {
+	if strings.HasPrefix(f.Type, "audio/") || f.Type == "application/ogg" {
+		return true
+	}
+	ends := []string{".ogg", ".opus", ".oga", ".wav", ".mp3", ".flac", ".m4a", ".aac"}
+	name := strings.ToLower(f.Name)
+	return !strings.HasPrefix(f.Type, "video/") && slices.ContainsFunc(ends, func(end string) bool { return strings.HasSuffix(name, end) })
 }
 
 // A Verdict is what reading made of a stored message.
@@ -41,6 +68,7 @@ const (
 	Obeyed  Verdict = "obeyed"  // a command, or an answer to a question
 	Asked   Verdict = "asked"   // not clear; a question was sent
 	PassOn  Verdict = "passed"  // passed on to the teacher
+	Heard   Verdict = "heard"   // a recording is listened to
 	Chatter Verdict = "chatter" // not for us
 	Refused Verdict = "refused" // not allowed, or nobody we know
 	Faulty  Verdict = "faulty"  // a fault of the program; passed on to the teacher

@@ -7,12 +7,31 @@ import (
 
 // A Picture is a chart to be drawn when a post is sent. It holds figures, not
 // pixels, so that it can be kept in the outbox and drawn again. Exactly one of
-// Tempo and Calendar is set.
+// Tempo, Calendar and Minute is set.
 type Picture struct {
 	Alt      string           `json:"alt"`            // the text equivalent
 	Lang     string           `json:"lang,omitempty"` // of the words on it: en, de, fr or es
 	Tempo    *TempoPicture    `json:"tempo,omitempty"`
 	Calendar *CalendarPicture `json:"calendar,omitempty"`
+	Minute   *MinutePicture   `json:"minute,omitempty"`
+}
+
+// A MinutePicture shows a minute test that was heard: each note, and the tempo
+// along the way. All times are seconds after the first note.
+type MinutePicture struct {
+	Title   string            `json:"title"`
+	Seconds float64           `json:"seconds"`
+	Note    routine.NoteValue `json:"note"`           // what the tempi count
+	Goal    float64           `json:"goal,omitempty"` // beats a minute that were set; 0: none
+	Onsets  []float64         `json:"onsets"`
+	Course  []MinutePoint     `json:"course"` // in order; at least one
+	Breaks  []float64         `json:"breaks,omitempty"`
+}
+
+// A MinutePoint is the tempo at a moment.
+type MinutePoint struct {
+	At  float64 `json:"at"`
+	BPM float64 `json:"bpm"`
 }
 
 // A TempoPicture shows the tempo of one line in one pass over the days.

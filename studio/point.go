@@ -156,6 +156,7 @@ func (p *points) glance(weeks []week) {
 			played++
 		}
 		each = append(each, weekHead(p.voice, &weeks[i]))
+		each = append(each, digestHeard(p.voice, weeks[i].heard)...)
 	}
 	head := p.voice.Count("digest.glance", scheduled, with{"kept": kept}) + " · " +
 		p.voice.Count("digest.glance-played", len(weeks), with{"played": played}) + " · " + p.voice.Say("minutes", with{"minutes": minutes})

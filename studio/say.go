@@ -6,6 +6,12 @@ import "fmt"
 // at once, whatever the hour. Nothing about a person is said in a channel; in a
 // student's own thread she is answered there, but for what concerns her health.
 func (t *turn) say(p Post) error {
+	_, err := t.tx.Queue(t.answerTo(p), t.now())
+	return err
+}
+
+// answerTo addresses a post that answers the author's message.
+func (t *turn) answerTo(p Post) Post {
 	p.Studio, p.Member = t.studio.ID, t.who.ID
 	p.To = Address{Platform: t.msg.Platform, Account: t.msg.Author.ID}
 	switch {
@@ -14,8 +20,7 @@ func (t *turn) say(p Post) error {
 	case t.thread != "" && t.thread == t.who.ID && !t.health:
 		p.To, p.ReplyTo = t.at(), t.msg.ID
 	}
-	_, err := t.tx.Queue(p, t.now())
-	return err
+	return p
 }
 
 // answer says a few words. A message has at most one answer of a kind.

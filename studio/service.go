@@ -25,6 +25,7 @@ type Config struct {
 	Words  func(StudioID) *words.Lexicon     // what the bot of a studio says; nil: the words of the program
 	Now    func() time.Time                  // the clock
 	Random func() float64                    // numbers in [0,1) that nobody can foretell
+	Ear    Ear                               // listens to recordings; nil: they are left alone
 	Log    *slog.Logger                      // told no message text and no names
 
 	// Keep is how long the words of messages and posts are kept, at least
@@ -54,6 +55,10 @@ type Service struct {
 
 	wake chan struct{} // has room for one: something new is to be done
 
+	ear     Ear
+	hearing sync.Mutex    // held while it listens, to one recording at a time
+	heard   chan struct{} // has room for one: there may be something to listen to
+
 	working sync.Mutex // held while it reads or does what is due, one thing at a time
 
 	// Held by working as well.
@@ -67,7 +72,7 @@ func New(c Config) *Service {
 	s := &Service{
 		store: c.Store, flight: newFlight(), drawer: c.Drawer, reader: c.Reader,
 		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep, meter: c.Meter,
-		wake: make(chan struct{}, 1),
+		wake: make(chan struct{}, 1), ear: c.Ear, heard: make(chan struct{}, 1),
 	}
 	if s.meter == nil {
 		s.meter = noMeter{}
@@ -111,11 +116,15 @@ func (s *Service) Work(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
+		heard, err := s.HearDue(ctx)
+		if err != nil {
+			return err
+		}
 		sent, err := s.SendDue(ctx)
 		if err != nil {
 			return err
 		}
-		if did+sent == 0 {
+		if did+heard+sent == 0 {
 			return nil
 		}
 	}
@@ -155,9 +164,11 @@ func (s *Service) Run(ctx context.Context) error {
 	for _, sender := range s.senders {
 		sending.Go(func() { sender.run(ctx) })
 	}
+	sending.Go(func() { s.runHearing(ctx) })
 	for {
 		did, err := s.round(ctx)
 		s.wakeSenders()
+		signal(s.heard)
 		if err != nil && ctx.Err() == nil {
 			s.meter.Stopped()
 			s.log.Error("work stopped short; trying again", "err", err)

@@ -84,6 +84,7 @@ type Tx interface {
 	Routine(MemberID, routine.Date) (routine.Routine, error)
 
 	LogTx
+	HearingTx
 	InboxTx
 	OutboxTx
 	PrivacyTx
@@ -183,6 +184,22 @@ type LogTx interface {
 	PutStreak(MemberID, streaks.State) error
 	// Streak returns a member's settled streak; the zero State if there is none.
 	Streak(MemberID) (streaks.State, error)
+}
+
+// HearingTx is the part of a transaction that keeps what was heard in recordings.
+type HearingTx interface {
+	// PutHearing keeps a hearing; with ID 0 it is new, and gets an ID. With an ID
+	// that is not there it returns ErrNotFound.
+	PutHearing(*Hearing) error
+	Hearing(id int64) (*Hearing, error)
+	// NextHearing returns the waiting hearing whose attempt is due first.
+	NextHearing() (*Hearing, error)
+	// Hearings returns a member's hearings of the dates from from to to, both
+	// included, in the order they were put.
+	Hearings(m MemberID, from, to routine.Date) ([]Hearing, error)
+	// TakeBackHearings removes the hearings of what happened to a message before
+	// the inbox number by.
+	TakeBackHearings(p Platform, id string, by int64) error
 }
 
 // InboxTx is the part of a transaction that keeps what arrived.

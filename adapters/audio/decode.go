@@ -3,6 +3,8 @@ package audio
 import (
 	"bytes"
 	"context"
+
+	"ledgerline/studio"
 )
 
 // A decoder reads a whole file of its format.
@@ -48,12 +50,12 @@ func inside(decode func([]byte, Limits) (*Sound, error)) decoder {
 // Decode reads a file whole. A file that can't be read gives an [Unfit].
 func Decode(ctx context.Context, data []byte, lim Limits) (*Sound, error) {
 	if len(data) > lim.Bytes {
-		return nil, unreadable("the file has %d MB; send one of at most %d MB", len(data)>>20, lim.Bytes>>20)
+		return nil, unfit(studio.TooLarge, "the file has %d MB; send one of at most %d MB", len(data)>>20, lim.Bytes>>20)
 	}
 	for _, f := range formats() {
 		if f.is(data) {
 			return f.decode(ctx, data, lim)
 		}
 	}
-	return nil, unreadable("this is no sound file that I can read: send a voice message, or a WAV, FLAC, MP3 or Ogg file")
+	return nil, unfit(studio.NotSound, "this is no sound file that I can read: send a voice message, or a WAV, FLAC, MP3 or Ogg file")
 }

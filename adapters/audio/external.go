@@ -9,6 +9,8 @@ import (
 	"math"
 	"os"
 	"os/exec"
+
+	"ledgerline/studio"
 )
 
 // External is the program that reads what no pure-Go decoder of a fitting
@@ -21,7 +23,7 @@ func external(name, demuxer string) decoder {
 	return func(ctx context.Context, data []byte, lim Limits) (*Sound, error) {
 		program, err := exec.LookPath(External)
 		if err != nil {
-			return nil, unreadable("%s files can't be read here: send a voice message, or a WAV, FLAC, MP3 or Ogg file (or let the host install %s)", name, External)
+			return nil, unfit(studio.NoDecoder, "%s files can't be read here: send a voice message, or a WAV, FLAC, MP3 or Ogg file (or let the host install %s)", name, External)
 		}
 		file, err := keepBriefly(data)
 		if err != nil {

@@ -8,6 +8,8 @@ import (
 
 	"github.com/pion/opus"
 	"github.com/pion/opus/pkg/oggreader"
+
+	"ledgerline/studio"
 )
 
 // Of Ogg Opus (RFC 7845): all times are counted at 48 kHz, and no packet is
@@ -34,7 +36,7 @@ func decodeOpus(data []byte, lim Limits) (*Sound, error) {
 		return nil, damaged("the Opus file does not begin as one")
 	}
 	if head.Channels > 2 {
-		return nil, unreadable("the Opus file has %d channels; it can be heard with 1 or 2", head.Channels)
+		return nil, unfit(studio.NotSound, "the Opus file has %d channels; it can be heard with 1 or 2", head.Channels)
 	}
 	mix, err := newMixer(opusRate, 1, lim)
 	if err != nil {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"ledgerline/studio"
 )
 
 // A Sound is decoded audio, its channels averaged into one.
@@ -38,7 +40,10 @@ const (
 
 // An Unfit is a file that can't be heard, for a reason that its sender can do
 // something about. Its text is one sentence for her.
-type Unfit struct{ reason string }
+type Unfit struct {
+	Why    studio.Unfit
+	reason string
+}
 
 func (u *Unfit) Error() string { return u.reason }
 
@@ -48,9 +53,13 @@ func IsUnfit(err error) bool {
 	return errors.As(err, &u)
 }
 
-func damaged(reason string) error { return &Unfit{reason + "; it may be damaged: send it again"} }
+func damaged(reason string) error {
+	return &Unfit{studio.Damaged, reason + "; it may be damaged: send it again"}
+}
 
-func unreadable(format string, args ...any) error { return &Unfit{fmt.Sprintf(format, args...)} }
+func unfit(why studio.Unfit, format string, args ...any) error {
+	return &Unfit{why, fmt.Sprintf(format, args...)}
+}
 
 // A mixer collects interleaved samples and averages the channels, up to a limit.
 type mixer struct {
@@ -66,10 +75,10 @@ type mixer struct {
 
 func newMixer(rate, channels int, lim Limits) (*mixer, error) {
 	if rate < lowestRate || rate > highestRate {
-		return nil, unreadable("the sound has %d samples a second; it can be heard with %d to %d", rate, lowestRate, highestRate)
+		return nil, unfit(studio.NotSound, "the sound has %d samples a second; it can be heard with %d to %d", rate, lowestRate, highestRate)
 	}
 	if channels < 1 || channels > mostChannels {
-		return nil, unreadable("the sound has %d channels; it can be heard with 1 to %d", channels, mostChannels)
+		return nil, unfit(studio.NotSound, "the sound has %d channels; it can be heard with 1 to %d", channels, mostChannels)
 	}
 	return &mixer{rate: rate, channels: channels, limit: lim.Length, most: int(lim.Length.Seconds() * float64(rate))}, nil
 }
@@ -84,7 +93,7 @@ func (m *mixer) expect(samples int) error {
 }
 
 func (m *mixer) tooLong() error {
-	return unreadable("the sound is longer than %d minutes; send the minute test alone", int(m.limit.Minutes()))
+	return unfit(studio.TooLong, "the sound is longer than %d minutes; send the minute test alone", int(m.limit.Minutes()))
 }
 
 func (m *mixer) add(v float32) error {

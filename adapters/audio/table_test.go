@@ -216,7 +216,7 @@ type tally struct {
 func TestTable(t *testing.T) {
 	dir := samples(t)
 	full := os.Getenv("LEDGERLINE_TABLE") == "full"
-	seconds, stride := 20.0, 17
+	seconds, stride := 15.0, 29
 	if full {
 		seconds, stride = 60, 1
 	}

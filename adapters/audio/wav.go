@@ -3,6 +3,8 @@ package audio
 import (
 	"encoding/binary"
 	"math"
+
+	"ledgerline/studio"
 )
 
 // Codes of the fmt chunk, from the public RIFF registrations (RFC 2361).
@@ -64,7 +66,7 @@ func readWAVFormat(b []byte) (wavFormat, error) {
 	whole := f.code == wavPCM && (f.bits == 8 || f.bits == 16 || f.bits == 24 || f.bits == 32)
 	float := f.code == wavFloat && (f.bits == 32 || f.bits == 64)
 	if !whole && !float {
-		return f, unreadable("the WAV file holds sound of code %d with %d bits; save it as 16-bit PCM", f.code, f.bits)
+		return f, unfit(studio.NotSound, "the WAV file holds sound of code %d with %d bits; save it as 16-bit PCM", f.code, f.bits)
 	}
 	return f, nil
 }

@@ -20,6 +20,8 @@ func (d *Drawer) Describe(p studio.Picture) string {
 		return describeTempo(d.words.In(p.Lang), *p.Tempo)
 	case p.Calendar != nil:
 		return describeCalendar(d.words.In(p.Lang), *p.Calendar)
+	case p.Minute != nil:
+		return describeMinute(d.words.In(p.Lang), *p.Minute)
 	}
 	return ""
 }

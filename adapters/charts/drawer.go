@@ -20,13 +20,21 @@ func New() *Drawer { return &Drawer{words.Program()} }
 // picture always gives the same bytes. It fails if the picture holds neither or
 // both kinds, or figures that are none, such as a tempo without a note value.
 func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
+	kinds := 0
+	for _, set := range []bool{p.Tempo != nil, p.Calendar != nil, p.Minute != nil} {
+		if set {
+			kinds++
+		}
+	}
 	switch {
-	case p.Tempo != nil && p.Calendar != nil:
-		return nil, fmt.Errorf("picture holds both a tempo and a calendar: send two pictures")
+	case kinds > 1:
+		return nil, fmt.Errorf("picture holds %d kinds: send one picture for each", kinds)
+	case p.Minute != nil:
+		return drawMinute(d.words.In(p.Lang), *p.Minute)
 	case p.Tempo != nil:
 		return drawTempo(d.words.In(p.Lang), *p.Tempo)
 	case p.Calendar != nil:
 		return drawCalendar(d.words.In(p.Lang), *p.Calendar)
 	}
-	return nil, fmt.Errorf("picture is empty: set its tempo or its calendar")
+	return nil, fmt.Errorf("picture is empty: set its tempo, its calendar or its minute")
 }

@@ -31,7 +31,7 @@ func TestDrawRefuses(t *testing.T) {
 		want    string
 	}{
 		{"nothing", studio.Picture{}, "empty"},
-		{"both", studio.Picture{Tempo: &studio.TempoPicture{}, Calendar: &studio.CalendarPicture{}}, "both"},
+		{"both", studio.Picture{Tempo: &studio.TempoPicture{}, Calendar: &studio.CalendarPicture{}}, "2 kinds"},
 		{"no point", played(), "no playing"},
 		{"only skipped", played(studio.TempoPoint{Date: march, Tempo: quarter(80), Outcome: routine.Skipped}), "no playing"},
 		{"no tempo", played(studio.TempoPoint{Date: march, Outcome: routine.Clean}), "2026-03-02 has no tempo"},

@@ -35,6 +35,8 @@ func samples() []sample {
 		tempo("tempo-reached", reached()),
 		tempo("tempo-400", manyPoints(400)),
 		tempo("tempo-slow", slowWholeNotes()),
+		{"minute", studio.Picture{Minute: ptr(minute(38.2))}},
+		{"minute-held", studio.Picture{Minute: ptr(minute())}},
 		calendar("calendar", studioWeeks(6, 9)),
 		calendar("calendar-four-weeks", studioWeeks(4, 9)),
 		calendar("calendar-one-week", studioWeeks(1, 5)),
@@ -211,5 +213,22 @@ func manyScripts() studio.CalendarPicture {
 	p.Rows[6].Days = nil
 	p.Rows[6].Weeks = nil
 	p.Rows[7].Days = p.Rows[7].Days[:9]
+	return p
+}
+
+func ptr[T any](v T) *T { return &v }
+
+// minute is a minute of sixteenths that slows down a little, with breaks.
+func minute(breaks ...float64) studio.MinutePicture {
+	p := studio.MinutePicture{
+		Title: "Monday 2 March: The Articulate Hour 1, line 3", Seconds: 60, Note: routine.Quarter, Goal: 96, Breaks: breaks,
+	}
+	for i := range 384 {
+		at := float64(i) / 6.4
+		p.Onsets = append(p.Onsets, at)
+		if i%2 == 0 {
+			p.Course = append(p.Course, studio.MinutePoint{At: at, BPM: 97 - 2.5*at/60 + 0.6*math.Sin(at)})
+		}
+	}
 	return p
 }

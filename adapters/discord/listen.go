@@ -211,7 +211,7 @@ func (b *Bot) message(ctx context.Context, n *note, private bool) (studio.Messag
 		Platform: Platform, ID: n.ID, Happening: studio.Written,
 		Author:  studio.Account{Platform: Platform, ID: n.Author.ID},
 		Channel: n.Channel, Private: private,
-		Text: b.self.withoutName(n.Content), ReplyTo: replyTo, At: timeOf(n.ID),
+		Text: b.self.withoutName(n.Content), ReplyTo: replyTo, At: timeOf(n.ID), Files: n.files(),
 	}
 	if private {
 		return m, nil

@@ -2,6 +2,7 @@ package discord_test
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -19,7 +20,7 @@ func TestPrivateLine(t *testing.T) {
 		Platform: "discord", ID: id, Happening: studio.Written, Author: studio.Account{Platform: "discord", ID: s.pupil.ID},
 		Channel: s.line, Private: true, Text: "1 96 clean, 2 skip", At: m.At,
 	}
-	if m != want {
+	if !reflect.DeepEqual(m, want) {
 		t.Errorf("heard %+v, want %+v", m, want)
 	}
 	if d := m.At.Sub(before); d < -time.Second || d > time.Minute {
@@ -221,5 +222,23 @@ func TestTwoBots(t *testing.T) {
 	}
 	if n := len(b.discord.Posts(b.line)); n != 0 {
 		t.Errorf("the second posted %d times", n)
+	}
+}
+
+// TestVoiceMessage has a pupil send one; its shape is that of the platform's
+// document (flag 8192, a content type, the length in seconds).
+func TestVoiceMessage(t *testing.T) {
+	s := newStage(t).run()
+	s.discord.SayAs(s.line, s.pupil, "", map[string]any{"flags": 8192, "attachments": []any{map[string]any{
+		"id": "900", "filename": "voice-message.ogg", "content_type": "audio/ogg", "size": 120345,
+		"url": "https://cdn.discordapp.com/attachments/1/900/voice-message.ogg?ex=1", "duration_secs": 61.25, "waveform": "AAAA",
+	}}})
+	m := s.heard(1)[0]
+	want := studio.File{
+		ID: "900", Name: "voice-message.ogg", Type: "audio/ogg", Size: 120345, Seconds: 61.25,
+		Ref: "https://cdn.discordapp.com/attachments/1/900/voice-message.ogg?ex=1",
+	}
+	if len(m.Files) != 1 || m.Files[0] != want || m.Text != "" || !m.Files[0].IsSound() {
+		t.Errorf("heard %+v, want a message without words that brings %+v", m, want)
 	}
 }

@@ -2,6 +2,7 @@ package discord_test
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"testing"
 	"time"
@@ -198,7 +199,7 @@ func TestThreadsWhileAway(t *testing.T) {
 		if m.ID == b {
 			want.ID, want.Channel, want.Text, want.ReplyTo, want.ToUs = b, other, "1 clean", "", true
 		}
-		if m != want {
+		if !reflect.DeepEqual(m, want) {
 			t.Errorf("heard %+v,\nwant  %+v", m, want)
 		}
 	}

@@ -30,6 +30,8 @@ type note struct {
 	Reference *reference `json:"message_reference"`
 	Answered  *note      `json:"referenced_message"`
 
+	Attached []received `json:"attachments"`
+
 	Nonce      json.RawMessage `json:"nonce"`
 	Embeds     []embed         `json:"embeds"`
 	Components []row           `json:"components"`

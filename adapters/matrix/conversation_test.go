@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/png"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -56,13 +57,13 @@ func converse(t *testing.T, sc *scene) {
 		Author: studio.Account{Platform: Platform, ID: sc.ada.UserID.String()}, Channel: line.String(), Private: true,
 		Text: "1 96 clean, 2 skip", ReplyTo: card, At: m.At,
 	}
-	if m != want || m.At.IsZero() {
+	if !reflect.DeepEqual(m, want) || m.At.IsZero() {
 		t.Errorf("reply\n got %+v\nwant %+v", m, want)
 	}
 	changed := sc.ada.says(t, line, event.EventMessage, edit(said, "1 92 clean, 2 skip"))
 	m = sc.inbox.get(t, 1)
 	want.Happening, want.Revision, want.Text, want.At = studio.Edited, changed.String(), "1 92 clean, 2 skip", m.At
-	if m != want {
+	if !reflect.DeepEqual(m, want) {
 		t.Errorf("edit\n got %+v\nwant %+v", m, want)
 	}
 	if _, err := sc.ada.RedactEvent(t.Context(), line, said); err != nil {
@@ -70,7 +71,7 @@ func converse(t *testing.T, sc *scene) {
 	}
 	m = sc.inbox.get(t, 2)
 	want.Happening, want.Revision, want.Text, want.At = studio.Deleted, "", "", m.At
-	if m != want {
+	if !reflect.DeepEqual(m, want) {
 		t.Errorf("redaction\n got %+v\nwant %+v", m, want)
 	}
 
@@ -81,7 +82,7 @@ func converse(t *testing.T, sc *scene) {
 		Platform: Platform, ID: tapped.String(), Happening: studio.Written,
 		Author: want.Author, Channel: line.String(), Private: true, Text: "all done", ReplyTo: card, At: m.At,
 	}
-	if m != want {
+	if !reflect.DeepEqual(m, want) {
 		t.Errorf("quick answer\n got %+v\nwant %+v", m, want)
 	}
 	sc.post(t, studio.Delivery{Post: studio.Post{
@@ -96,7 +97,7 @@ func converse(t *testing.T, sc *scene) {
 	}
 	m = sc.inbox.get(t, 4)
 	want.Happening, want.Text, want.At = studio.Deleted, "", m.At
-	if m != want {
+	if !reflect.DeepEqual(m, want) {
 		t.Errorf("quick answer taken back\n got %+v\nwant %+v", m, want)
 	}
 

@@ -50,11 +50,13 @@ func (b *Bot) hearOpen(ctx context.Context, s *session, evt *event.Event, next *
 	return nil
 }
 
-// hearMessage takes a message or an edit of one. The bot reads text only: what
-// other programs say, which is called a notice, is left alone.
+// hearMessage takes a message or an edit of one: text, and recordings with the
+// words beside them. What other programs say, which is called a notice, is left
+// alone.
 func (b *Bot) hearMessage(ctx context.Context, s *session, evt *event.Event) error {
 	c := evt.Content.AsMessage()
-	if c.MsgType != event.MsgText {
+	brings := c.MsgType == event.MsgAudio || c.MsgType == event.MsgFile
+	if c.MsgType != event.MsgText && !brings {
 		return nil
 	}
 	if original := c.RelatesTo.GetReplaceID(); original != "" {
@@ -64,7 +66,15 @@ func (b *Bot) hearMessage(ctx context.Context, s *session, evt *event.Event) err
 	if err != nil || !ours {
 		return err
 	}
-	m.Text = s.words(c)
+	switch {
+	case !brings:
+		m.Text = s.words(c)
+	case c.GetCaption() != "":
+		m.Text = s.words(c)
+		fallthrough
+	default:
+		m.Files = filesOf(evt, c)
+	}
 	b.sent.taps.put(evt.ID, evt.ID)
 	return b.cfg.Receiver.Receive(ctx, m)
 }

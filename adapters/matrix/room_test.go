@@ -3,6 +3,7 @@ package matrix
 import (
 	"fmt"
 	"net/http"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -88,7 +89,7 @@ func TestStudioRoom(t *testing.T) {
 		if tt.what == "thread of the bot" {
 			want.Channel, want.Parent = sc.room.String()+"/"+news, sc.room.String()
 		}
-		if m != want {
+		if !reflect.DeepEqual(m, want) {
 			t.Errorf("%s:\n got %+v\nwant %+v", tt.what, m, want)
 		}
 	}

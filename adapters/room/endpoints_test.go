@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -172,7 +173,7 @@ func TestSay(t *testing.T) {
 		Platform: Platform, ID: "ada/draft-0001", Happening: studio.Written, Author: studio.Account{Platform: Platform, ID: "ada"},
 		Channel: "ada", Private: true, Text: "1 clean\n2 skip", ReplyTo: card, At: s.clock.Now(),
 	}
-	if got[0].Message != want {
+	if !reflect.DeepEqual(got[0].Message, want) {
 		t.Errorf("received %+v,\nwant %+v", got[0].Message, want)
 	}
 	s.do(t, "POST", "/api/say", `{"studio":"harbour-row","as":"ilo","where":"channel","text":"hello","draft":"draft-0001"}`)

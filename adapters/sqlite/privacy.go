@@ -21,7 +21,7 @@ func (t *tx) RoutinesOf(m studio.MemberID) ([]routine.Routine, error) {
 func (t *tx) MessagesBy(a studio.Account, after int64, limit int) ([]studio.Stored, error) {
 	const query = `
 		SELECT inbox, platform, id, happening, revision, author_platform, author,
-			channel, parent, private, text, reply_to, to_us, at, verdict
+			channel, parent, private, text, reply_to, to_us, files, at, verdict
 		FROM inbox WHERE author_platform = ? AND author = ? AND inbox > ? ORDER BY inbox LIMIT ?`
 	all, err := many(t, scanMessage, query, a.Platform, a.ID, after, max(0, limit))
 	return all, doing(err, "messages of an account")
@@ -69,7 +69,7 @@ func (t *tx) RemoveMessage(inbox int64) error {
 	// LastNumbered must not forget the last message of a channel, or the chat
 	// would read the channel again. What is left of it is an id that is a number.
 	const blank = `
-		UPDATE inbox SET text = '', author = '', reply_to = ''
+		UPDATE inbox SET text = '', author = '', reply_to = '', files = ''
 		WHERE inbox = ? AND private = 0 AND id NOT GLOB '*[^0-9]*'`
 	changed, err := t.exec(blank, inbox)
 	if err == nil && changed == 0 {
@@ -120,6 +120,7 @@ var forgetting = [...]string{
 	`DELETE FROM streak WHERE member = ?`,
 	`DELETE FROM due WHERE member = ? -- nobody waits`,
 	`DELETE FROM question WHERE member = ?`,
+	`DELETE FROM hearing WHERE member = ?`,
 	`DELETE FROM outbox WHERE member = ? -- nobody waits`,
 	`DELETE FROM member_account WHERE member = ?`,
 	`DELETE FROM member WHERE id = ?`,
@@ -139,7 +140,7 @@ func (t *tx) RemoveMember(m studio.MemberID) error {
 
 func (t *tx) PurgeWords(before time.Time) (purged int, err error) {
 	for _, purge := range []string{
-		`UPDATE inbox SET text = '' WHERE at < ? AND text <> '' AND verdict <> '' -- nobody waits`,
+		`UPDATE inbox SET text = '', files = '' WHERE at < ? AND text || files <> '' AND verdict <> '' -- nobody waits`,
 		`DELETE FROM outbox WHERE coalesce(sent_at, CASE WHEN failure <> '' THEN queued_at END) < ? -- nobody waits`,
 	} {
 		n, err := t.exec(purge, before.UnixMicro())

@@ -29,12 +29,12 @@ func (t *tx) Transcript(a studio.Address, limit int) ([]studio.Said, error) {
 func (t *tx) heard(a studio.Address, limit int) ([]studio.Said, error) {
 	const inChannel = `
 		SELECT inbox, platform, id, happening, revision, author_platform, author,
-			channel, parent, private, text, reply_to, to_us, at, verdict
+			channel, parent, private, text, reply_to, to_us, files, at, verdict
 		FROM inbox WHERE opens = 1 AND private = 0 AND platform = ? AND channel = ?
 		ORDER BY at DESC, inbox DESC LIMIT ?`
 	const onLine = `
 		SELECT inbox, platform, id, happening, revision, author_platform, author,
-			channel, parent, private, text, reply_to, to_us, at, verdict
+			channel, parent, private, text, reply_to, to_us, files, at, verdict
 		FROM inbox WHERE opens = 1 AND private = 1 AND author_platform = ? AND author = ?
 		ORDER BY at DESC, inbox DESC LIMIT ?`
 	query, where := inChannel, a.Channel

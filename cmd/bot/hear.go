@@ -74,3 +74,10 @@ func notesInQuarter(figure string) int {
 	}
 	return 4
 }
+
+// listenCmd is the process that listens to a recording of a stranger's.
+type listenCmd struct{}
+
+func (listenCmd) Run(ctx context.Context, in io.Reader, out io.Writer) error {
+	return audio.Serve(ctx, in, out)
+}

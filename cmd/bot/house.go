@@ -9,9 +9,11 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"sync"
 	"time"
 
+	"ledgerline/adapters/audio"
 	"ledgerline/adapters/charts"
 	"ledgerline/adapters/metrics"
 	"ledgerline/adapters/room"
@@ -100,9 +102,19 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return program
 		},
-		Now: b.now, Random: random, Log: b.log, Keep: b.keep, Meter: h.metrics,
+		Now: b.now, Random: random, Log: b.log, Keep: b.keep, Meter: h.metrics, Ear: ear(),
 	})
 	return h, nil
+}
+
+// ear listens to recordings in processes of this program. Where the program can't
+// tell which file it is, recordings are left alone.
+func ear() studio.Ear {
+	self, err := os.Executable()
+	if err != nil {
+		return nil
+	}
+	return audio.NewEar(audio.Usual, self, "listen")
 }
 
 // open makes the room and the other chats.

@@ -34,6 +34,7 @@ type cli struct {
 	Plan   planCmd   `cmd:"" help:"Show what a date brings a student, and why."`
 	Digest digestCmd `cmd:"" help:"Make the digest of a week or of other dates, as text, HTML or PDF."`
 	Hear   hearCmd   `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`
+	Listen listenCmd `cmd:"" hidden:"" help:"Measure the one recording that standard input brings; the program runs itself so."`
 	Read   readCmd   `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
 }
 

@@ -67,6 +67,7 @@ CREATE TABLE inbox (
     text            TEXT    NOT NULL,
     reply_to        TEXT    NOT NULL,
     to_us           INTEGER NOT NULL CHECK (to_us IN (0, 1)),
+    files           TEXT    NOT NULL CHECK (files = '' OR json_valid(files)),
     at              INTEGER NOT NULL,
     opens           INTEGER NOT NULL CHECK (opens IN (0, 1)), -- the first we heard of the message
     verdict         TEXT    NOT NULL DEFAULT '',              -- empty: unread
@@ -213,6 +214,19 @@ CREATE TABLE question (
 CREATE INDEX question_inbox ON question (inbox);
 CREATE INDEX question_open ON question (member, closed, id);
 
+-- Recordings that came with messages, and what was heard in them.
+CREATE TABLE hearing (
+    id     INTEGER PRIMARY KEY AUTOINCREMENT,
+    member TEXT    NOT NULL REFERENCES member (id),
+    inbox  INTEGER NOT NULL REFERENCES inbox (inbox),
+    date   INTEGER NOT NULL,
+    due_at INTEGER, -- of the next attempt; null: done with
+    body   TEXT    NOT NULL CHECK (json_valid(body))
+) STRICT;
+CREATE INDEX hearing_inbox ON hearing (inbox);
+CREATE INDEX hearing_member ON hearing (member, date, id);
+CREATE INDEX hearing_due ON hearing (due_at, id) WHERE due_at IS NOT NULL;
+
 CREATE TABLE challenge (
     id        TEXT PRIMARY KEY,
     studio    TEXT    NOT NULL REFERENCES studio (id),
@@ -239,6 +253,7 @@ CREATE TABLE mark (
 DROP TABLE mark;
 DROP TABLE deed;
 DROP TABLE challenge;
+DROP TABLE hearing;
 DROP TABLE question;
 DROP TABLE due;
 DROP TABLE streak;

@@ -27,6 +27,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"plans", testPlans},
 		{"routines", testRoutines},
 		{"questions", testQuestions},
+		{"hearings", testHearings},
 		{"challenges", testChallenges},
 		{"marks", testMarks},
 		{"due work", testDue},

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"ledgerline/routine"
+	"ledgerline/routine/sound"
 )
 
 // Value returns a value as it is said in the language: what [With] may hold.
@@ -38,6 +39,8 @@ func (v *Voice) Value(value any) string {
 		return v.word("demand", string(x))
 	case routine.Excuse:
 		return v.word("excuse", string(x))
+	case sound.Doubt:
+		return v.word("doubt", string(x))
 	case routine.Feel:
 		return v.word("feel", string(x))
 	case time.Weekday:

@@ -6,8 +6,8 @@ INSERT INTO member VALUES ('wim', 'harbour-row', 'Wim', '{"id":"wim","studio":"h
 INSERT INTO member_account VALUES ('room', 'wim', 'wim');
 INSERT INTO plan VALUES ('wim', '{"entries":[{"study":{"book":"slur-atlas","study":3},"pass":2,"since":"2026-03-02"}]}');
 INSERT INTO routine VALUES ('wim', 20514, 1, '{"date":"2026-03-02","number":1,"items":[],"minutes":30}');
-INSERT INTO inbox VALUES (1, 'room', 'm1', 'written', '', 'room', 'wim', 'square', '', 0, '1 shaky', 'p1', 0, 1772452800000000, 1, 'logged');
-INSERT INTO inbox VALUES (2, 'room', 'm2', 'written', '', 'room', 'wim', '@wim', '', 1, 'rest', '', 0, 1772452801000000, 1, '');
+INSERT INTO inbox VALUES (1, 'room', 'm1', 'written', '', 'room', 'wim', 'square', '', 0, '1 shaky', 'p1', 0, '', 1772452800000000, 1, 'logged');
+INSERT INTO inbox VALUES (2, 'room', 'm2', 'written', '', 'room', 'wim', '@wim', '', 1, 'rest', '', 0, '[{"id":"f1","ref":"f1"}]', 1772452801000000, 1, '');
 INSERT INTO outbox VALUES (1, 'routine/wim/2026-03-02/1', 'routine', 'room', '', 'wim', 'harbour-row', 'wim', '{"key":"routine/wim/2026-03-02/1","kind":"routine","studio":"harbour-row","member":"wim","to":{"platform":"room","account":"wim"},"title":"Monday"}', 1772452800000000, 1772452800000000, 1, 0, 0, 1772452800000000, 'p1', '');
 INSERT INTO outbox_turn VALUES ('room', 1, 0);
 INSERT INTO report VALUES (1, 'wim', 1, 1772452800000000, 20514, '{"seq":1,"date":"2026-03-02","played":true,"minutes":20}');
@@ -26,6 +26,7 @@ INSERT INTO standing VALUES ('wim', 'slur-atlas', 3, 1, 1, '{"state":"passed","m
 INSERT INTO streak VALUES ('wim', '{"through":"2026-03-02","current":4,"longest":11,"weeks":2,"longest_weeks":5,"total_weeks":9,"week":{"planned":1,"kept":1}}');
 INSERT INTO due VALUES ('routine', 'harbour-row', 'wim', 1772521200000000, 20515);
 INSERT INTO question VALUES (1, 'harbour-row', 'wim', 1, 0, '{"id":0,"studio":"harbour-row","member":"wim","inbox":1,"day":"2026-03-02","about":"item 2","raw":"1 shaky","choices":null,"asked_at":"2026-03-02T12:00:00Z","closed":false}');
+INSERT INTO hearing VALUES (1, 'wim', 2, 20514, 1772452801000000, '{"id":0,"member":"wim","inbox":2,"date":"2026-03-02","file":{"id":"f1","ref":"f1"},"per_beat":4,"answer":{"key":"","kind":"receipt","studio":"harbour-row","to":{"platform":"room","account":"wim"}},"waiting":true,"next_at":"2026-03-02T12:00:01Z"}');
 INSERT INTO challenge VALUES ('spring', 'harbour-row', 20514, '{"id":"spring","studio":"harbour-row","title":"High water","from":"2026-03-02","to":"2026-03-29","goal":0.8}');
 INSERT INTO mark VALUES ('roster', '7');
 

@@ -1,0 +1,213 @@
+package studio_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"ledgerline/routine"
+	"ledgerline/routine/sound"
+	"ledgerline/studio"
+)
+
+// A hearingChat is a chat whose files are kept in a map.
+type hearingChat struct {
+	*fakeChat
+	files   map[string][]byte
+	broken  int // fetches that fail yet
+	fetched int
+}
+
+func (c *hearingChat) Fetch(_ context.Context, f studio.File, limit int) ([]byte, error) {
+	c.fetched++
+	if c.broken > 0 {
+		c.broken--
+		return nil, errors.New("no line")
+	}
+	file, ok := c.files[f.Ref]
+	switch {
+	case !ok:
+		return nil, &studio.SendError{Permanent: true, Err: errors.New("404")}
+	case len(file) > limit:
+		return nil, &studio.UnfitError{Why: studio.TooLarge, Err: errors.New("large")}
+	}
+	return file, nil
+}
+
+// An ear hears what is written in the file.
+type ear struct{ asked []sound.Ask }
+
+func (e *ear) Hear(_ context.Context, file []byte, ask sound.Ask) (sound.Measurement, error) {
+	e.asked = append(e.asked, ask)
+	switch string(file) {
+	case "slurs":
+		return sound.Measurement{CouldNotTell: sound.Legato}, nil
+	case "rubbish":
+		return sound.Measurement{}, &studio.UnfitError{Why: studio.Damaged, Err: errors.New("rubbish")}
+	}
+	m := sound.Measurement{Onsets: 384, Seconds: 60, NotesPerSecond: 6.4, BPM: 95.8, Beat: routine.Quarter, LongestUnbroken: 60,
+		Held: sound.Yes, Evenness: 4.2, Confidence: 0.97}
+	for i := range m.Onsets {
+		m.Times = append(m.Times, 1+float64(i)/6.4)
+	}
+	if string(file) == "broke" {
+		m.Held, m.LongestUnbroken, m.Breaks = sound.No, 31.4, []sound.Break{{At: 31.4, Length: 0.4}}
+	}
+	return m, nil
+}
+
+// hearingStage is a stage on which today has a minute test, and its number.
+func hearingStage(t *testing.T) (s *stage, chat *hearingChat, e *ear, item routine.Item) {
+	s = workshopStage(t)
+	s.says("odile", "test Ada articulate-hour/1 5")
+	s.at("2026-03-02 07:00")
+	s.says("ada", "all clean 60")
+	for day := 3; day < 14 && !item.Test; day++ {
+		s.at(fmt.Sprintf("2026-03-%02d 07:00", day))
+		if item = s.minuteTest(); !item.Test {
+			s.says("ada", "rest done")
+		}
+	}
+	if !item.Test {
+		t.Fatal("no minute test in twelve days")
+	}
+	chat = &hearingChat{fakeChat: s.chat, files: map[string][]byte{"f1": []byte("held"), "f2": []byte("broke"), "f3": []byte("slurs"), "f4": []byte("rubbish")}}
+	e = &ear{}
+	s.listener = e
+	s.service = s.serviceOn(chat)
+	return s, chat, e, item
+}
+
+// reports returns what stands in a member's log.
+func (s *stage) reports(who studio.MemberID) (all []studio.Report) {
+	s.t.Helper()
+	err := s.store.View(s.t.Context(), func(tx studio.Tx) (err error) {
+		all, err = tx.Reports(who, march(1), march(31))
+		return err
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return all
+}
+
+// sends has Ada send a recording, with words or without.
+func (s *stage) sends(ref, text string) studio.Message {
+	s.serial++
+	m := studio.Message{
+		Platform: "room", ID: fmt.Sprintf("m%d", s.serial), Happening: studio.Written, Author: studio.Account{Platform: "room", ID: "ada"},
+		Private: true, Text: text, At: s.now, Files: []studio.File{{ID: ref, Name: "voice-message.ogg", Type: "audio/ogg", Ref: ref}},
+	}
+	s.happens(m)
+	return m
+}
+
+func TestRecordingIsHeardBesideWhatWasTyped(t *testing.T) {
+	s, _, e, item := hearingStage(t)
+	s.sends("f1", fmt.Sprintf("%d %v clean", item.N, item.To.BPM))
+	s.wantLast("ada", "Heard: quarter=96, 384 notes in 60 s.", "Without a break.", "Even to 4 ms.", "You wrote "+item.To.String())
+	post := s.last("ada")
+	if len(post.Pictures) != 1 || post.Pictures[0].Minute == nil || len(post.Pictures[0].Minute.Onsets) != 384 {
+		t.Errorf("pictures %+v, want one of the minute", post.Pictures)
+	}
+	if e.asked[0].PerBeat != 4 || e.asked[0].Assigned != item.To {
+		t.Errorf("asked %+v, want four notes a beat at %v", e.asked[0], item.To)
+	}
+	reports := s.reports("ada")
+	last := reports[len(reports)-1]
+	if len(last.Entries) != 1 || last.Entries[0].To != item.To {
+		t.Errorf("what was typed is logged as %+v", last.Entries)
+	}
+	s.says("odile", "digest")
+	all := s.last("odile")
+	said := ""
+	for _, it := range all.Items {
+		said += it.Detail + "\n"
+	}
+	if !strings.Contains(said, "wrote "+item.To.String()+"; heard quarter=96; Without a break.") {
+		t.Errorf("the digest says %q", said)
+	}
+}
+
+func TestRecordingWithoutWords(t *testing.T) {
+	s, _, _, _ := hearingStage(t)
+	before := len(s.reports("ada"))
+	s.sends("f2", "")
+	s.wantLast("ada", "Longest stretch without a break 31 s; the first break after 31 s.")
+	s.sends("f3", "")
+	s.wantLast("ada", "could not tell how it went: the notes run into one another")
+	s.sends("f4", "")
+	s.wantLast("ada", "the file is damaged")
+	s.sends("f9", "")
+	s.wantLast("ada", "no longer there")
+	if n := len(s.reports("ada")); n != before {
+		t.Errorf("%d reports came of recordings alone", n-before)
+	}
+}
+
+// TestRecordingIsHeardOnce delivers it again, fails to fetch it, and restarts.
+func TestRecordingIsHeardOnce(t *testing.T) {
+	s, chat, _, _ := hearingStage(t)
+	chat.broken = 2
+	m := s.sends("f1", "")
+	heard := func() (n int) {
+		for _, p := range s.posts("ada", studio.ReceiptPost) {
+			if strings.HasPrefix(p.Text, "Heard:") {
+				n++
+			}
+		}
+		return n
+	}
+	if n := heard(); n != 0 {
+		t.Fatalf("%d answers before it could be fetched", n)
+	}
+	for range 3 {
+		s.now = s.now.Add(20 * time.Minute)
+		s.happens(m)
+		s.restart()
+		s.service = s.serviceOn(chat)
+		s.work()
+	}
+	if n := heard(); n != 1 || chat.fetched != 3 {
+		t.Errorf("%d answers after %d fetches, want one after three", n, chat.fetched)
+	}
+}
+
+func TestRecordingTakenBackIsForgotten(t *testing.T) {
+	s, chat, _, _ := hearingStage(t)
+	chat.broken = 1
+	m := s.sends("f1", "")
+	m.Happening, m.Text, m.Files = studio.Deleted, "", nil
+	s.happens(m)
+	s.now = s.now.Add(time.Hour)
+	s.work()
+	for _, p := range s.posts("ada", studio.ReceiptPost) {
+		if strings.HasPrefix(p.Text, "Heard:") {
+			t.Errorf("a recording that was taken back is answered: %q", p.Text)
+		}
+	}
+}
+
+// TestRecordingThatNeverComes is given up, and says so.
+func TestRecordingThatNeverComes(t *testing.T) {
+	s, chat, _, _ := hearingStage(t)
+	chat.broken = 1000
+	s.sends("f1", "")
+	for range 10 {
+		s.now = s.now.Add(12 * time.Hour)
+		s.work()
+	}
+	if chat.fetched != 5 {
+		t.Errorf("fetched %d times, want 5", chat.fetched)
+	}
+	found := false
+	for _, p := range s.posts("ada", studio.ReceiptPost) {
+		found = found || strings.Contains(p.Text, "could not be fetched")
+	}
+	if !found {
+		t.Error("nobody was told")
+	}
+}
