@@ -41,6 +41,8 @@ func commands() []command {
 		{"soft", "", student, (*turn).soft},
 		{"with", "INSTRUMENT", student, (*turn).with},
 		{"usual", "", student, (*turn).usual},
+		{"setup", "", student, (*turn).setup},
+		{"here", "", anybody, (*turn).here},
 		{"consent", "NAME", []Role{Teacher, Guardian}, (*turn).consent},
 		{"export", "[NAME]", anybody, (*turn).exportCommand},
 		{"digest", "[FROM] [TO]", teaching, (*turn).digestCommand},
@@ -357,25 +359,32 @@ func (t *turn) off(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	set, err := weekdays(strings.Join(rest, ","))
+	set, err := weekdays(t.voice, strings.Join(rest, ","))
 	if err != nil {
 		return Post{}, err
 	}
-	today := t.Service.today(&m)
-	m.Off = slices.DeleteFunc(m.Off, func(o streaks.OffDays) bool { return o.From == today })
-	m.Off = append(m.Off, streaks.OffDays{From: today, Off: set})
-	return t.done(t.save(&m), "off.done", with{"name": m.Name, "days": weekdayWords(t.voice, set)})
+	return t.done(t.setOff(&m, set), "off.done", with{"name": m.Name, "days": weekdayWords(t.voice, set)})
 }
 
-// weekdays reads days of the week: "sat,sun" or "none".
-func weekdays(s string) (set routine.Weekday, err error) {
-	if s == "none" {
+// setOff gives a student days of the week without a routine, from today on.
+func (t *turn) setOff(m *Member, set routine.Weekday) error {
+	today := t.Service.today(m)
+	m.Off = slices.DeleteFunc(m.Off, func(o streaks.OffDays) bool { return o.From == today })
+	m.Off = append(m.Off, streaks.OffDays{From: today, Off: set})
+	return t.save(m)
+}
+
+// weekdays reads days of the week, in English or in the language spoken:
+// "sat,sun", "Samstag", or "none".
+func weekdays(v *voice, s string) (set routine.Weekday, err error) {
+	if s == "none" || strings.EqualFold(s, v.Say("off.none", nil)) {
 		return 0, nil
 	}
 	for _, word := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == ',' || r == ' ' }) {
 		found := false
 		for d := time.Sunday; d <= time.Saturday; d++ {
-			if name := strings.ToLower(d.String()); len(word) >= 3 && strings.HasPrefix(name, word) {
+			own, english := strings.ToLower(v.Value(d)), strings.ToLower(d.String())
+			if len(word) >= 2 && (strings.HasPrefix(own, word) || strings.HasPrefix(english, word)) {
 				set |= 1 << d
 				found = true
 			}

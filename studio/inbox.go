@@ -255,6 +255,9 @@ func (t *turn) readWritten() (Verdict, error) {
 			return Chatter, err
 		}
 	}
+	if v, answered, err := t.answerInterview(); answered || err != nil {
+		return v, err
+	}
 	if v, answered, err := t.answerQuestion(); answered || err != nil {
 		return v, err
 	}

@@ -88,7 +88,22 @@ func (t *turn) join() (tried bool, err error) {
 		return true, err
 	}
 	t.voice = t.Service.voice(&t.who)
-	return true, t.answer(AnswerPost, t.voice.Say("join.welcome", with{"name": t.who.Name}))
+	if t.studio, err = t.tx.Studio(t.who.Studio); err != nil {
+		return true, err
+	}
+	welcome := t.voice.Say("join.welcome", with{"name": t.who.Name})
+	if len(t.who.Accounts) > 1 {
+		welcome += "\n" + t.voice.Say("join.second", nil)
+	}
+	err = t.answer(AnswerPost, welcome)
+	if err != nil || t.who.Role != Student || len(t.who.Accounts) > 1 {
+		return true, err
+	}
+	first, err := t.question(0)
+	if err != nil {
+		return true, err
+	}
+	return true, t.say(first)
 }
 
 // TakeInvitation uses up the code of an invitation and returns whom it was made

@@ -94,15 +94,15 @@ func (s *stage) open() {
 	s.service = s.serviceOn(s.chat)
 }
 
-// serviceOn returns a service on the stage's store that speaks over a chat.
-func (s *stage) serviceOn(chat studio.Chat) *studio.Service {
+// serviceOn returns a service on the stage's store that speaks over chats.
+func (s *stage) serviceOn(chats ...studio.Chat) *studio.Service {
 	s.t.Helper()
 	reader, err := reply.NewReader()
 	if err != nil {
 		s.t.Fatal(err)
 	}
 	return studio.New(studio.Config{
-		Store: s.store, Chats: []studio.Chat{chat}, Drawer: noDrawer{}, Reader: reader,
+		Store: s.store, Chats: chats, Drawer: noDrawer{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return s.books },
 		Now:   func() time.Time { return s.now }, Random: func() float64 { return 0 },
 		Log: slog.New(slog.DiscardHandler), Keep: s.keep, Ear: s.listener,

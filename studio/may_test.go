@@ -26,6 +26,8 @@ short S
 soft S
 with S
 usual S
+setup S
+here TASG
 consent TG
 export TASG
 digest TA
