@@ -52,6 +52,9 @@ func (p *parser) asideQuestion(from, to int) {
 	}
 	if p.question == (span{}) {
 		p.question = span{p.units[start].start, p.units[max(start, to-1)].end}
+		if p.opened(start) {
+			p.question.start = p.units[start-1].start
+		}
 		if asks {
 			p.question.end = p.units[to].end
 		}
@@ -63,11 +66,14 @@ func (p *parser) asideQuestion(from, to int) {
 // may be the first of its sentence; asks says that a question mark ends it.
 func (p *parser) opensQuestion(i int, first, asks bool) bool {
 	u := &p.units[i]
-	if p.unit(i-1, stopSense) && p.units[i-1].val == '¿' {
+	if p.opened(i) {
 		return true
 	}
-	return u.sense == askSense && (first || (asks || u.val == 1) && p.clauseBegins(i))
+	return u.sense == askSense && (first && (asks || u.val < 2) || (asks || u.val == 1) && p.clauseBegins(i))
 }
+
+// opened reports whether ¿ stands before unit i.
+func (p *parser) opened(i int) bool { return p.unit(i-1, stopSense) && p.units[i-1].val == '¿' }
 
 // tellsIn reports whether any of the units from-to says something for the log.
 func (p *parser) tellsIn(from, to int) bool {
@@ -218,7 +224,9 @@ func (p *parser) asidePeople(from, to int) {
 
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to
 // the player.
-func (p *parser) ofPlayer(i int) bool { return p.unit(i, fillerSense) && p.units[i].val >= 3 }
+func (p *parser) ofPlayer(i int) bool {
+	return p.unit(i, fillerSense) && (p.units[i].val == 3 || p.units[i].val == 4)
+}
 
 // A dayPart is a stretch of units that speaks of one day.
 type dayPart struct {

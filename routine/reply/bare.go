@@ -2,52 +2,55 @@ package reply
 
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
-	u := &p.units[i]
-	cur := p.sheet.current()
-	if p.lettered(i) || cur != nil && !cur.bare() && (cur.clause == p.sheet.clause && p.fingered(i) || p.inWords(i-1) && p.unit(i-1, atSense)) {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case p.notOurs(i):
 		p.word(i)
-		return
-	}
-	if p.bar(i+1) || p.bar(i-1) || p.unit(i+1, thingSense) || p.unit(i+1, personSense) || p.unit(i+1, ordinalSense) && p.units[i+1].glued {
-		p.word(i)
-		return
-	}
-	if p.unit(i+1, ofSense) && p.unit(i+2, fillerSense) { // 2 of them
-		p.sheet.noItem, p.sheet.content, p.sheet.cur, u.role = true, true, -1, "some items"
+	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
+		p.units[min(i+3, len(p.units)-1)].sense, p.units[i+2].sense = asideSense, asideSense
+		s.unsure, s.content, u.role = int(u.x), true, "minutes, if anything"
+	case p.unit(i+1, ofSense) && p.unit(i+2, fillerSense): // 2 of them
+		s.noItem, s.content, s.cur, u.role = true, true, -1, "some items"
 		p.skipRest(i + 2)
-		return
-	}
-	if (cur == nil || p.clauseBegins(i)) && p.leadsToItem(i) {
-		p.sheet.leading, p.sheet.cur = i+1, -1
-		return
-	}
-	if cur == nil && p.strayNumber(i) {
-		return
-	}
-	if p.numberOfName(i) {
-		return
-	}
-	if p.isItem(u.x) && !u.approx && p.itemPlace(i) {
-		var set itemSet
-		set.add(int(u.x))
-		p.about(i, set, false)
-		p.sheet.current().odd = p.unit(i+1, unknown) && !p.units[i+1].bodily
-		u.role = "item"
-		return
-	}
-	if p.isItem(u.x) && p.inWords(i) {
+	case (cur == nil || p.clauseBegins(i)) && p.leadsToItem(i):
+		s.leading, s.cur = i+1, -1
+	case cur == nil && p.strayNumber(i), p.numberOfName(i):
+	case p.isItem(u.x) && !u.approx && p.itemPlace(i):
+		p.itemNumber(i)
+	case p.isItem(u.x) && p.inWords(i):
 		p.mentionOrWord(i)
-		return
-	}
-	if cur != nil && cur.vague && cur.clause == p.sheet.clause && cur.tempo.sense == unknown {
+	case cur != nil && cur.vague && cur.clause == s.clause && cur.tempo.sense == unknown:
 		p.setTempo(*u)
-		return
-	} else if cur != nil && cur.who == named && !cur.vague &&
-		(cur.clause == p.sheet.clause || p.nextOutcome(i) && p.withinReach(cur.items, u.x, slowest, fastest)) {
+	case cur != nil && cur.who == named && !cur.vague &&
+		(cur.clause == s.clause || p.nextOutcome(i) && p.withinReach(cur.items, u.x, slowest, fastest)):
 		p.numberOfItem(i, cur)
-		return
+	default:
+		p.numberOfDay(i)
 	}
-	p.numberOfDay(i)
+}
+
+// notOurs reports whether the words around the number at unit i say that it is no
+// item, tempo or minutes: "3C", "with 1+2", "3 weeks", "5th".
+func (p *parser) notOurs(i int) bool {
+	cur := p.sheet.current()
+	told := cur != nil && !cur.bare()
+	switch {
+	case p.lettered(i), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+		return true
+	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), p.unit(i+1, personSense):
+		return true
+	}
+	return p.unit(i+1, ordinalSense) && p.units[i+1].glued
+}
+
+// itemNumber starts a saying about the item that the bare number at unit i is.
+func (p *parser) itemNumber(i int) {
+	var set itemSet
+	set.add(int(p.units[i].x))
+	p.about(i, set, false)
+	p.sheet.current().odd = p.unit(i+1, unknown) && !p.units[i+1].bodily
+	p.units[i].role = "item"
 }
 
 // leadsToItem reports whether the tempo or the number at unit i stands before its

@@ -74,7 +74,9 @@ func (p *parser) moods() {
 			p.units[j].feel()
 		case !feels && p.clauseBegins(i) && p.units[j].sense == fineSense: // lips fine
 			u.sense, p.units[j].sense = asideSense, asideSense
-		case !feels && linked && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
+		case !feels && p.clauseBegins(i) && p.units[j].sense == outcomeSense && p.units[j].val == shaky:
+			p.units[j].sense = doubtSense
+		case !feels && linked && !p.itemIn(i) && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
 			p.units[j].sense = doubtSense
 		}
 	}

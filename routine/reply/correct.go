@@ -27,41 +27,64 @@ func (p *parser) correct(i int) {
 
 // deny reads "not" before a value: what is said there was wrong.
 func (p *parser) deny(i int) {
-	s := &p.sheet
+	if p.deniesPain(i) {
+		return
+	}
 	j := i + 1
 	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
 		j++
 	}
-	if p.deniesPain(i) {
-		return
+	switch {
+	case p.units[i].sense == insteadSense && p.instead(i, j):
+	case p.ends(j):
+		p.denyItem(i)
+	case p.denyFurther(i, j):
+	default:
+		p.denyValue(i, j)
 	}
-	if p.units[i].sense == insteadSense && i > 0 && p.units[i-1].role == "remark" && j < len(p.units) {
+}
+
+// instead reads "instead of" with unit j after it, where that isn't a value which
+// was wrong: within a remark, or of the whole routine.
+func (p *parser) instead(i, j int) bool {
+	s := &p.sheet
+	switch {
+	case i > 0 && p.units[i-1].role == "remark" && j < len(p.units):
 		p.word(i)
 		p.units[j].sense = plainSense
-		return
+	case s.current() == nil && !s.content:
+		s.noItem, s.content = true, true
+	default:
+		return false
 	}
-	if p.units[i].sense == insteadSense && s.current() == nil && !s.content {
-		s.noItem, s.content = true, true // instead of the routine
-		return
-	}
-	if p.ends(j) {
-		p.denyItem(i)
-		return
-	}
-	v := &p.units[j]
-	if cur := s.current(); p.units[i].val == 1 && cur != nil && cur.led && s.lead >= 0 {
-		return // "nor" goes on with what was left out
-	}
-	if cur := s.current(); cur != nil && cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
+	return true
+}
+
+// denyFurther reads "not" before unit j where something was denied or said of an
+// item before: "neither 1 nor 2", "skipped 2, not 3", "84 but not 92".
+func (p *parser) denyFurther(i, j int) bool {
+	s, v := &p.sheet, &p.units[j]
+	cur := s.current()
+	item := v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)
+	switch {
+	case cur == nil:
+		return false
+	case p.units[i].val == 1 && cur.led && s.lead >= 0: // "nor" goes on with what was left out
+	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && item:
 		v.sense, v.role = asideSense, "not left out"
-		return
-	}
-	if cur := s.current(); cur != nil && p.unit(i-1, butSense) && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense) {
+	case p.unit(i-1, butSense) && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense):
 		cur.clash, cur.tempo2, cur.other2 = true, *v, missed+1
 		v.sense, v.role = asideSense, "another tempo"
 		cur.tempo2.sense = tempoSense
-		return
+	default:
+		return false
 	}
+	return true
+}
+
+// denyValue reads "not" at unit i before the value or word at unit j.
+func (p *parser) denyValue(i, j int) {
+	s, v := &p.sheet, &p.units[j]
 	said := s.content || s.loose.tempo.sense != unknown
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:

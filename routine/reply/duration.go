@@ -40,7 +40,7 @@ func (p *parser) eitherMinutes(i int) (mark, int) {
 	}
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x {
+	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !p.isSign(i+1, '/') && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x {
 		return mark{}, 0
 	}
 	return mark{sense: minutesSense, x: x, y: y, several: true}, 4
@@ -85,7 +85,7 @@ func (p *parser) byClock(i int) (float64, int) {
 		return 0, 0
 	}
 	minutes := h*60 + m
-	if m > 59 || h > 8 || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
+	if m > 59 || h > maxHours || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
 		return 0, 0
 	}
 	return minutes, 3
@@ -119,6 +119,13 @@ func (p *parser) clock(i int) (mark, int) {
 	if ok && p.is(i+1, clockSense) {
 		return mark{sense: barSense, firm: true, role: "time of day"}, 2
 	}
+	if ok && h <= 24 && p.hours(i+1) && p.at(i+1).glued { // à 17h, 17h30
+		n := 2
+		if _, ok := p.digits(i + 2); ok && p.at(i+2).glued {
+			n++
+		}
+		return mark{sense: barSense, firm: true, role: "time of day"}, n
+	}
 	m, ok2 := p.digits(i + 2)
 	if !ok || !ok2 || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued || h > 23 || m > 59 || p.pairs > 2 {
 		return mark{}, 0
@@ -139,6 +146,9 @@ func (p *parser) countPairs() (n int) {
 	return n
 }
 
+// maxHours is the longest day of practice in hours; more is a time of day.
+const maxHours = 8
+
 // byHours reads 1h, 1.5 h, 1h10, 1 hr 15, 1 hour and 10 minutes, 1½ h.
 func (p *parser) byHours(i int) (float64, int) {
 	h, n := p.decimal(i)
@@ -152,7 +162,8 @@ func (p *parser) byHours(i int) (float64, int) {
 	if p.is(i+n, halfSense) && p.hours(i+n+1) {
 		return h*60 + 30, n + 2
 	}
-	if !p.hours(i+n) || h > 12 {
+	at := p.is(i-1, atSense) || p.is(i-1, toSense) && p.at(i+n).glued // à 9h
+	if !p.hours(i+n) || h > maxHours || at {
 		return 0, 0
 	}
 	n++

@@ -11,11 +11,16 @@ const (
 	done
 )
 
-// settleWent makes outcomes or small words of verbs like "lief".
+// settleWent makes outcomes or small words of verbs like "lief", and small words of
+// "too" where more follows.
 func (p *parser) settleWent() {
 	for i := range p.units {
 		u := &p.units[i]
 		switch {
+		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
+			u.sense, u.val = articleSense, 0
+		case u.sense == tooSense && !p.ends(i+1):
+			u.sense, u.val = fillerSense, 0
 		case u.sense != wentSense:
 		case p.outcomeAhead(i):
 			u.sense, u.val = fillerSense, 0
@@ -94,7 +99,7 @@ func (p *parser) outcome(i int) {
 	switch {
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
 		s.hold(u.val)
-	case cur != nil && cur.excluded && !cur.settled && u.val == clean:
+	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean
 	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause || p.inWords(i)) && u.sense == fineSense:
@@ -105,6 +110,8 @@ func (p *parser) outcome(i int) {
 		p.settleAll(u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
+	case s.whole == None: // nothing today, bad lips
+		p.word(i)
 	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
@@ -126,6 +133,15 @@ func (p *parser) settle(cur *saying, outcome int, weak bool) {
 		cur.outcome, cur.weak = outcome, weak
 	case !weak && cur.outcome != outcome:
 		cur.clash, cur.other2 = true, outcome+1
+	}
+}
+
+// likewise gives the items spoken of the outcome of those before: "1 clean, 2 too".
+func (p *parser) likewise(i int) {
+	s := &p.sheet
+	if cur := s.current(); cur != nil && s.cur > 0 && cur.outcome < 0 && s.says[s.cur-1].outcome >= 0 {
+		p.settle(cur, s.says[s.cur-1].outcome, s.says[s.cur-1].weak)
+		p.units[i].role = "outcome"
 	}
 }
 

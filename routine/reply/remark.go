@@ -80,7 +80,7 @@ func (p *parser) remarkEnd(i int) int {
 	if (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, articleSense)) && p.ends(i+2) {
 		return i + 1
 	}
-	for i+1 < len(p.units) && (p.units[i+1].sense == fillerSense || p.units[i+1].sense == oneSense) {
+	for p.unit(i+1, fillerSense) || p.unit(i+1, oneSense) {
 		i++
 	}
 	return i

@@ -38,7 +38,7 @@ var handlers = [senses]func(p *parser, i int){
 	unknown: (*parser).word, plainSense: (*parser).word, bodySense: (*parser).word, tongueSense: (*parser).word,
 	barSense: (*parser).word, keySense: (*parser).word, minorKeySense: (*parser).word, majorKeySense: (*parser).word,
 	personSense: (*parser).word, afterSense: (*parser).talk, thingSense: (*parser).word,
-	offSense:   (*parser).dayOff,
+	offSense: (*parser).dayOff, tooSense: (*parser).likewise,
 	hedgeSense: (*parser).doubt, tagSense: (*parser).doubt,
 	majorSense: (*parser).word, minorSense: (*parser).word, nthSense: (*parser).word, lastSense: (*parser).word,
 	noteSense: (*parser).word, dottedSense: (*parser).word, bpmSense: (*parser).word, timesSense: (*parser).word,

@@ -91,10 +91,10 @@ const (
 	sorrySense    // what follows corrects
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
-	askSense      // begins a question
+	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
 	youSense      // speaks to somebody else
 	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting
-	personSense   // somebody else; what a clause that begins so says is of them
+	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
 	offSense      // after a day: a day of rest
@@ -102,7 +102,8 @@ const (
 	orSense       // between two values of which one is meant
 	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"
-	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so
+	tooSense      // at the end of a clause: like the items before; val 1: else an article, "too fast"
+	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that
 	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
@@ -146,7 +147,7 @@ var senseNames = map[string]sense{
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "one": oneSense, "filler": fillerSense,
-	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "off": offSense,
+	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "off": offSense, "too": tooSense,
 }
 
 // A meaning is a sense and its value, and how one feels of whom it is said.
@@ -214,7 +215,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, sorrySense, doneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense:
+	case onSense, sorrySense, doneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

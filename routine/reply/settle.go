@@ -78,9 +78,12 @@ func (p *parser) looseTempo() {
 		s.says[0].tempo = l.tempo
 		return
 	}
-	if s.wrong.sense != unknown && p.ctx.Last != nil {
+	switch {
+	case s.wrong.sense != unknown && p.ctx.Last != nil:
 		l.items = p.lastWith(s.wrong.x)
-	} else {
+	case s.sorry && p.ctx.Last != nil:
+		l.items = p.lastNear(l.tempo)
+	default:
 		l.items = p.nearest(l.tempo)
 	}
 	if l.items.only() == 0 {
@@ -91,6 +94,22 @@ func (p *parser) looseTempo() {
 		return
 	}
 	s.says = append(s.says, *l)
+}
+
+// lastNear returns the items near to the tempo, and of several those that had one
+// when last read.
+func (p *parser) lastNear(tempo mark) itemSet {
+	var set itemSet
+	for _, item := range p.ctx.Last.Items {
+		if item.Tempo != nil {
+			set.add(item.N)
+		}
+	}
+	near := p.nearest(tempo)
+	if near&set != 0 {
+		return near & set
+	}
+	return near
 }
 
 // lastWith returns the items that were last said to have been at the tempo.

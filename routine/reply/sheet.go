@@ -32,7 +32,7 @@ type saying struct {
 	remark   span // of the message, from the first word not understood to the last
 	quoted   bool // the remark is in ⟦…⟧ and complete
 	only     bool // "only" stood before the items
-	odd      bool // a bare number, with a word that was not understood right after
+	odd      bool // "that piece", or a bare number with a word that was not understood right after
 	wordy    bool // words that weren't understood stood before the items in their clause
 	bodily   bool // the items were named in a clause about how the player is
 	clause   int  // in which it last got something
@@ -57,7 +57,7 @@ func (s *saying) empty() bool {
 func (s *saying) mentioned() bool {
 	only := *s
 	only.remark = span{}
-	return s.who == named && only.bare() && !s.only && !s.excluded && (s.wordy || s.bodily && s.remark == span{})
+	return s.who == named && only.bare() && !s.quoted && !s.only && !s.excluded && (s.wordy || s.bodily && s.remark == span{})
 }
 
 // unlikely reports whether the saying may be about something else altogether: "2
@@ -139,6 +139,16 @@ func (s *sheet) current() *saying {
 		return nil
 	}
 	return &s.says[s.cur]
+}
+
+// wholeSettled reports whether an outcome was said of the whole routine: "all shaky".
+func (s *sheet) wholeSettled() bool {
+	for i := range s.says {
+		if s.says[i].who == wholeDay && s.says[i].outcome >= 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // begin adds a saying and makes it the current one.

@@ -52,7 +52,7 @@ func (p *parser) none(i int) {
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
-	case u.sense == noneSense && p.unit(i+1, ofSense) && p.nextRef(i):
+	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense)):
 		s.hold(skipped)
 		u.role = "outcome"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
@@ -214,6 +214,8 @@ func (p *parser) onlyThese(i int) {
 	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
 	case cur != nil && cur.who == named && (!p.ends(i+1) || p.inWords(i)):
 		p.word(i)
+	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
+		s.noItem, s.content = true, true
 	}
 }
 

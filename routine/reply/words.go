@@ -88,52 +88,67 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 func (t *table) load(text string) error {
 	seen := map[int32]bool{}
 	for i, line := range strings.Split(text, "\n") {
-		line = strings.TrimSpace(line)
-		if line == "" || strings.HasPrefix(line, "# ") || line == "#" {
-			continue
-		}
-		if line == "date order: day month" {
-			t.dayMonth = true
-			continue
-		}
-		name, phrases, ok := strings.Cut(line, ": ")
-		if !ok {
-			return fmt.Errorf("line %d: no colon; write sense: phrase, phrase", i+1)
-		}
-		name, misspelled := strings.CutPrefix(name, "misspelled ")
-		name, counted := strings.CutPrefix(name, "numbers ")
-		if counted {
-			name = "number " + name
-		}
-		m, err := meaningOf(name)
-		if err != nil {
+		if err := t.loadLine(strings.TrimSpace(line), seen); err != nil {
 			return fmt.Errorf("line %d: %w", i+1, err)
 		}
-		for _, phrase := range strings.Split(phrases, ",") {
-			if m.sense == plainSense && t.knows(phrase) {
-				continue
-			}
-			if m.sense == moodSense {
-				t.addMood(phrase, mood(m.val)+1)
-				continue
-			}
-			first := len(t.words)
-			node, err := t.add(phrase, m)
-			if err != nil {
-				return fmt.Errorf("line %d: %w", i+1, err)
-			}
-			if seen[node] {
-				return fmt.Errorf("line %d: %q is in the file twice; take one out", i+1, strings.TrimSpace(phrase))
-			}
-			seen[node] = true
-			if counted {
-				m.val++
-			}
-			for ; misspelled && first < len(t.words); first++ {
-				t.exact[wordID(first)] = true
-			}
+	}
+	return nil
+}
+
+// loadLine adds a line of a language file, of which seen holds the phrases so far.
+func (t *table) loadLine(line string, seen map[int32]bool) error {
+	switch {
+	case line == "" || strings.HasPrefix(line, "# ") || line == "#":
+		return nil
+	case line == "date order: day month":
+		t.dayMonth = true
+		return nil
+	}
+	name, phrases, ok := strings.Cut(line, ": ")
+	if !ok {
+		return errors.New("no colon; write sense: phrase, phrase")
+	}
+	name, misspelled := strings.CutPrefix(name, "misspelled ")
+	name, counted := strings.CutPrefix(name, "numbers ")
+	if counted {
+		name = "number " + name
+	}
+	m, err := meaningOf(name)
+	if err != nil {
+		return err
+	}
+	for _, phrase := range strings.Split(phrases, ",") {
+		first := len(t.words)
+		if err := t.loadPhrase(phrase, m, seen); err != nil {
+			return err
+		}
+		for ; misspelled && first < len(t.words); first++ {
+			t.exact[wordID(first)] = true
+		}
+		if counted {
+			m.val++
 		}
 	}
+	return nil
+}
+
+// loadPhrase adds a phrase of a language file.
+func (t *table) loadPhrase(phrase string, m meaning, seen map[int32]bool) error {
+	switch {
+	case m.sense == plainSense && t.knows(phrase):
+		return nil
+	case m.sense == moodSense:
+		t.addMood(phrase, mood(m.val)+1)
+		return nil
+	}
+	node, err := t.add(phrase, m)
+	if err != nil {
+		return err
+	}
+	if seen[node] {
+		return fmt.Errorf("%q is in the file twice; take one out", strings.TrimSpace(phrase))
+	}
+	seen[node] = true
 	return nil
 }
 
