@@ -9,15 +9,15 @@ import (
 //
 // The score of a day is the sum of the points of its items. An item earns them
 // for the time its lines have waited, measured against the study's cycle; for
-// having been shaky or missed a day or two ago; for a review by how far it is
-// into the band in which it is best tested; for a key not played lately; and, as
-// long as the study needs more items for its cycle to close in time, for being
-// one of them. They are weighed by the study's place in the plan, by how near
-// its target date is and by the item's length, and a shortened item earns a
-// little less than a full one. Pinned items outweigh everything, and a minute test
-// that is due everything else. Further items
-// of a study for the same reason cost points, and so does a day that begins
-// with something strenuous.
+// having been shaky or missed a day or two ago; for being at the goal, a clean day
+// or two from passing; for a review by how far it is into the band in which it is
+// best tested; for a key not played lately; for warming up for a piece that is
+// performed; and, as long as the study needs more items for its cycle to close in
+// time, for being one of them. They are weighed by the study's place in the plan,
+// by how near its target date is and by the item's length, and a shortened item
+// earns a little less than a full one. Pinned items outweigh everything, and a
+// minute test that is due everything else. Further items of a study for the same
+// reason cost a few points, and a day that begins with something strenuous many.
 type Explanation struct {
 	Routine    Routine     `json:"routine"`
 	Budget     int         `json:"budget"`     // minutes of playing and rest the day allows

@@ -150,6 +150,10 @@ func TestSwap(t *testing.T) {
 	swapped := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		in := term(t, rapid.IntRange(0, 12).Draw(rt, "days"))
+		in.Plan.Entries = slices.Clone(in.Plan.Entries)
+		for i := range in.Plan.Entries {
+			in.Plan.Entries[i].Interleave = true
+		}
 		r := routine.Build(in)
 		if len(r.Items) == 0 {
 			return
@@ -181,6 +185,7 @@ func checkSwap(t *rapid.T, in routine.Input, r, got routine.Routine, n int, line
 	seen, minutes := 0, 0
 	for i, it := range got.Items {
 		minutes += it.Minutes + it.Rest
+		checkTurns(t, got, routine.PlanEntry{Interleave: true}, it)
 		if it.N != i+1 {
 			t.Errorf("item %d is numbered %d", i+1, it.N)
 		}

@@ -63,4 +63,8 @@
 //
 //	go test ./studio/trial -run Trial -v                             # small, some seconds
 //	TRIAL=full go test ./studio/trial -v -count=1 -timeout 60m       # all of it
+//	TRIAL=full TRIAL_SEED=7001 go test …                             # with other students
+//
+// What is changed in the builder is tried on students of some seeds and measured
+// on students of another, so that it is not the draw that it suits.
 package trial

@@ -3,6 +3,7 @@ package trial_test
 import (
 	"os"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -51,6 +52,9 @@ func TestTrial(t *testing.T) {
 	if full() {
 		tr.Students, tr.Days = 207, 180
 		others, variants = trial.Others(), trial.Variants()
+	}
+	if seed, err := strconv.ParseUint(os.Getenv("TRIAL_SEED"), 10, 32); err == nil {
+		tr.Seed = seed
 	}
 	var text strings.Builder
 	r := tr.Report(&text, variants, others)
