@@ -31,7 +31,8 @@
 // Two things that the builder's days have cost it lines that pass, and the plain
 // order has neither: a warm-up and a warm-down every day, and reviews, by which
 // lines that have passed are found to have slipped. A policy that has the same
-// duties shows what the choice alone is worth, and the count of lines passed that
+// duties shows what the choice is worth, though its warm-ups take about twice the
+// minutes that the builder's take once they have passed; and the count of lines passed that
 // she can still play what the reviews are.
 //
 // Lives are compared by [Measures], as the mean under the builder over the mean
