@@ -47,6 +47,10 @@ func commands() []command {
 		{"export", "[NAME]", anybody, (*turn).exportCommand},
 		{"digest", "[FROM] [TO]", teaching, (*turn).digestCommand},
 		{"overview", "", teaching, (*turn).overview},
+		{"lesson", "NAME [DATE TIME] [RULE]", teaching, (*turn).lessonCommand},
+		{"lessons", "", teaching, (*turn).lessonsCommand},
+		{"note", "NAME WORDS", teaching, (*turn).noteCommand},
+		{"report", "NAME FROM TO", []Role{Teacher, Assistant, Guardian}, (*turn).reportCommand},
 		{"invite", "NAME", teacher, (*turn).invite},
 		{"student", "NAME", teaching, (*turn).studentCommand},
 		{"plan", "NAME", teaching, (*turn).planCommand},
@@ -325,10 +329,7 @@ func (t *turn) tellCommand(args []string) (Post, error) {
 	if len(rest) == 0 {
 		return Post{}, usage("wrong.tell", with{"name": m.Name})
 	}
-	passed := t.text[strings.LastIndex(t.text, rest[0]):]
-	if i := strings.Index(strings.ToLower(t.text), strings.ToLower(m.Name)); i >= 0 {
-		passed = strings.TrimSpace(t.text[i+len(m.Name):])
-	}
+	passed := t.wordsAfter(&m, rest)
 	from := t.Service.voice(&m).Say("tell.from", with{"name": t.who.Name})
 	err = t.tell(t.tx, &m, Post{Key: t.key("told"), Kind: AnswerPost, Title: from, Text: passed})
 	if err != nil {
@@ -336,6 +337,15 @@ func (t *turn) tellCommand(args []string) (Post, error) {
 	}
 	err = t.closeQuestions(m.ID, func(q Question) bool { return q.About == toTeacher })
 	return t.done(err, "tell.done", with{"name": m.Name})
+}
+
+// wordsAfter returns what stands in the message after a member's name, spaces
+// and all; rest are its words.
+func (t *turn) wordsAfter(m *Member, rest []string) string {
+	if i := strings.Index(strings.ToLower(t.text), strings.ToLower(m.Name)); i >= 0 {
+		return strings.TrimSpace(t.text[i+len(m.Name):])
+	}
+	return t.text[strings.LastIndex(t.text, rest[0]):]
 }
 
 func (t *turn) minutes(args []string) (Post, error) {

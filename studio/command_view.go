@@ -203,7 +203,7 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	remarks, err := t.remarks(&m, now.today-pageDays+1, now.today)
+	remarks, err := t.Service.remarks(t.tx, t.voice, &m, now.today-pageDays+1, now.today)
 	p.Foot = strings.TrimSpace(bests + "\n" + remarks)
 	return p, err
 }
@@ -298,8 +298,8 @@ func statesWords(v *voice, study *routine.Study, e *routine.PlanEntry, standings
 const mostRemarks = 6
 
 // remarks quotes what the student said, word for word, newest first.
-func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
-	reports, err := t.tx.Reports(m.ID, from, to)
+func (s *Service) remarks(tx Tx, v *voice, m *Member, from, to routine.Date) (string, error) {
+	reports, err := tx.Reports(m.ID, from, to)
 	if err != nil {
 		return "", err
 	}
@@ -307,7 +307,7 @@ func (t *turn) remarks(m *Member, from, to routine.Date) (string, error) {
 	for _, r := range slices.Backward(reports) {
 		for _, e := range r.Entries {
 			if e.Remark != "" && len(lines) < mostRemarks {
-				lines = append(lines, t.voice.Say("remark", with{"day": e.Date, "item": e.Item, "remark": e.Remark}))
+				lines = append(lines, v.Say("remark", with{"day": e.Date, "item": e.Item, "remark": e.Remark}))
 			}
 		}
 	}

@@ -25,7 +25,7 @@ func (t *turn) note(cmd command, args []string) error {
 		return nil
 	}
 	switch cmd.name {
-	case "tell":
+	case "tell", "note":
 		args = args[:min(1, len(args))]
 	case "erase":
 		args = nil // nobody is to be named any longer

@@ -18,6 +18,7 @@ type DueKind string
 const (
 	DueRoutine  DueKind = "routine"  // of a member
 	DueReminder DueKind = "reminder" // of a member
+	DueLesson   DueKind = "lesson"   // of a member: the sheet of a lesson
 	DueDigest   DueKind = "digest"   // of a studio
 	DueStudio   DueKind = "studio"   // of a studio, once a date: challenges, passes that open
 )
@@ -73,6 +74,12 @@ func (s *Service) runOne(tx Tx, d Due) error {
 	m, err := tx.Member(d.Member)
 	if err != nil {
 		return err
+	}
+	if d.Kind == DueLesson {
+		if err := s.sendLessonSheets(tx, &st, &m, d); err != nil {
+			return err
+		}
+		return s.setLessonDue(tx, &st, &m)
 	}
 	today := s.today(&m)
 	if d.Kind == DueRoutine && d.Date < today {
@@ -158,7 +165,7 @@ func (s *Service) scheduleStudio(tx Tx, st *Studio) error {
 // scheduleMember does the same for a student's routine and reminder.
 func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
 	overdue, err := s.overdue(tx, st.ID, m.ID)
-	for _, kind := range []DueKind{DueRoutine, DueReminder} {
+	for _, kind := range []DueKind{DueRoutine, DueReminder, DueLesson} {
 		if err == nil && !overdue[kind] {
 			err = s.setMemberDue(tx, st, m, kind)
 		}
@@ -189,6 +196,9 @@ func (s *Service) setStudioDue(tx Tx, st *Studio, kind DueKind) error {
 
 // setMemberDue sets when a student's work of one kind falls due next.
 func (s *Service) setMemberDue(tx Tx, st *Studio, m *Member, kind DueKind) error {
+	if kind == DueLesson {
+		return s.setLessonDue(tx, st, m)
+	}
 	return s.setDue(tx, Due{Kind: kind, Studio: st.ID, Member: m.ID}, s.specOf(st, m, kind), m.Location())
 }
 

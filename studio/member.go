@@ -60,10 +60,20 @@ type Member struct {
 	PostAt   string            `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
 	RemindAt string            `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
 
+	Lessons []Lesson `json:"lessons,omitempty"` // when she is taught
+	Notes   []Note   `json:"notes,omitempty"`   // what her teachers noted, oldest first
+
 	// Guardians only.
 	Wards []MemberID `json:"wards,omitempty"`
 
 	loc *time.Location // of Zone, once it was asked for: loading one takes a while
+}
+
+// A Note is what a teacher noted about a student for the lessons to come.
+type Note struct {
+	At   time.Time `json:"at"`
+	By   MemberID  `json:"by"`
+	Text string    `json:"text"`
 }
 
 // Hours is a stretch of the day in minutes after midnight. From may be later

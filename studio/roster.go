@@ -135,6 +135,7 @@ func (s *Service) removeOthers(tx Tx, r *Roster) error {
 // keepFromChat keeps what is only ever said in the chat, or has begun already.
 func keepFromChat(m, old *Member) {
 	m.Pauses, m.Paused, m.Left, m.Moved = old.Pauses, old.Paused, old.Left, old.Moved
+	m.Lessons, m.Notes = old.Lessons, old.Notes
 	if m.Consent == 0 {
 		m.Consent = old.Consent
 	}

@@ -26,6 +26,9 @@ type Studio struct {
 	// counts for the streak, 0 to 48.
 	CutOff int `json:"cut_off"`
 
+	// LessonLead is how many minutes before a lesson its sheet is posted; 0: 15.
+	LessonLead int `json:"lesson_lead,omitempty"`
+
 	// ConsentUnder lists the age bands that need a guardian's consent.
 	ConsentUnder []AgeBand `json:"consent_under"`
 

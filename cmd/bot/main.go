@@ -36,6 +36,8 @@ type cli struct {
 	Hear   hearCmd   `cmd:"" help:"Listen to a minute test in a sound file and print what was played as JSON."`
 	Listen listenCmd `cmd:"" hidden:"" help:"Measure the one recording that standard input brings; the program runs itself so."`
 	Read   readCmd   `cmd:"" help:"Read replies against a routine, one a line, and print each reading as JSON."`
+
+	Lessons lessonsCmd `cmd:"" help:"Take the lessons from a calendar file, or write them into one."`
 }
 
 const about = `Ledgerline runs a brass teacher's studio in a chat.

@@ -1,0 +1,245 @@
+package studio
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"ledgerline/routine"
+	"ledgerline/streaks"
+)
+
+// lessonCommand shows a student's sheet for the next lesson, or sets when she is
+// taught: once, weekly, fortnightly or by a rule of RFC 5545; “not” and a date
+// leaves a lesson out, “none” all of them.
+func (t *turn) lessonCommand(args []string) (Post, error) {
+	m, rest, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	switch {
+	case len(rest) == 0:
+		return t.lessonSheet(&m)
+	case t.who.Role != Teacher:
+		return Post{}, usage("command.not-yours", with{"command": "lesson", "roles": roleWords(t.voice, teacher)})
+	case strings.EqualFold(rest[0], "none"):
+		m.Lessons = nil
+		return t.done(t.save(&m), "lesson.none", with{"name": m.Name})
+	case strings.EqualFold(rest[0], "not") && len(rest) == 2:
+		return t.lessonNot(&m, rest[1])
+	case len(rest) >= 2:
+		return t.setLesson(&m, rest)
+	}
+	return Post{}, usage("wrong.lesson", with{"name": m.Name})
+}
+
+// lessonSheet makes the sheet of a student's next lesson, or of one now.
+func (t *turn) lessonSheet(m *Member) (Post, error) {
+	start := t.now()
+	if next := m.lessonsBetween(start, start.Add(lessonsAhead)); len(next) > 0 {
+		start = next[0]
+	}
+	return t.lessonPost(t.tx, &t.studio, t.voice, m, start)
+}
+
+func (t *turn) setLesson(m *Member, rest []string) (Post, error) {
+	wrong := usage("wrong.lesson", with{"name": m.Name})
+	l := Lesson{Start: rest[0] + "T" + rest[1], Zone: t.studio.Zone}
+	if len(rest) > 2 {
+		switch strings.ToLower(rest[2]) {
+		case "weekly":
+			l.Rule = "FREQ=WEEKLY"
+		case "fortnightly":
+			l.Rule = "FREQ=WEEKLY;INTERVAL=2"
+		case "once":
+		default:
+			l.Rule = strings.TrimPrefix(strings.ToUpper(rest[2]), "RRULE:")
+		}
+	}
+	if l.Check() != nil {
+		return Post{}, wrong
+	}
+	if l.Rule != "" {
+		m.Lessons = slices.DeleteFunc(m.Lessons, func(o Lesson) bool { return o.Rule != "" })
+	}
+	m.Lessons = append(m.Lessons, l)
+	next := m.lessonsBetween(t.now(), t.now().Add(lessonsAhead))
+	if len(next) == 0 {
+		return Post{}, wrong
+	}
+	at := next[0].In(locationOf(t.studio.Zone))
+	return t.done(t.save(m), "lesson.done", with{"name": m.Name, "day": routine.DateOf(at, at.Location()), "time": at.Format("15:04"), "minutes": int(t.studio.lessonLead().Minutes())})
+}
+
+// lessonNot leaves out the lessons of a date.
+func (t *turn) lessonNot(m *Member, word string) (Post, error) {
+	date, err := dateOf(word)
+	if err != nil {
+		return Post{}, err
+	}
+	found := false
+	for i := range m.Lessons {
+		l := &m.Lessons[i]
+		loc := locationOf(l.Zone)
+		begin, _ := date.At(0, 0, loc)
+		starts, err := l.Between(begin, begin.Add(24*time.Hour-time.Second))
+		if err != nil {
+			return Post{}, err
+		}
+		for _, at := range starts {
+			l.Except = append(l.Except, at.In(loc).Format(WallTime))
+			found = true
+		}
+	}
+	if !found {
+		return Post{}, usage("wrong.lesson-not", with{"name": m.Name, "day": date})
+	}
+	return t.done(t.save(m), "lesson.not", with{"name": m.Name, "day": date})
+}
+
+// lessonsCommand lists the lessons of the next seven days.
+func (t *turn) lessonsCommand([]string) (Post, error) {
+	members, err := t.tx.Members(t.studio.ID)
+	if err != nil {
+		return Post{}, err
+	}
+	type one struct {
+		at   time.Time
+		name string
+	}
+	var all []one
+	for i := range members {
+		for _, at := range members[i].lessonsBetween(t.now(), t.now().AddDate(0, 0, 7)) {
+			all = append(all, one{at, members[i].Name})
+		}
+	}
+	if len(all) == 0 {
+		return t.answered("lessons.none", nil)
+	}
+	slices.SortStableFunc(all, func(a, b one) int { return a.at.Compare(b.at) })
+	p := Post{Title: t.voice.Say("lessons.title", nil)}
+	for i, l := range all {
+		at := l.at.In(locationOf(t.studio.Zone))
+		when := t.voice.Day(routine.DateOf(at, at.Location())) + ", " + at.Format("15:04")
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: when + " · " + l.name})
+	}
+	return p, nil
+}
+
+// mostNotes is how many notes are kept of a student.
+const mostNotes = 200
+
+// noteCommand notes something about a student for the lessons to come, or shows
+// the last notes.
+func (t *turn) noteCommand(args []string) (Post, error) {
+	m, rest, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	if len(rest) == 0 {
+		return t.notes(&m)
+	}
+	m.Notes = append(m.Notes, Note{At: t.now(), By: t.who.ID, Text: t.wordsAfter(&m, rest)})
+	m.Notes = m.Notes[max(0, len(m.Notes)-mostNotes):]
+	return t.done(t.tx.PutMember(m), "note.done", with{"name": m.Name})
+}
+
+func (t *turn) notes(m *Member) (Post, error) {
+	if len(m.Notes) == 0 {
+		return t.answered("note.none", with{"name": m.Name})
+	}
+	p := Post{Title: t.voice.Say("note.title", with{"name": m.Name})}
+	for i, n := range m.Notes[max(0, len(m.Notes)-mostDecided):] {
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: t.voice.Date(routine.DateOf(n.At, locationOf(t.studio.Zone))), Detail: n.Text})
+	}
+	return p, nil
+}
+
+// reportCommand makes a report on a student for her family: to a teacher, or to
+// her guardian.
+func (t *turn) reportCommand(args []string) (Post, error) {
+	m, rest, err := t.member(args)
+	if err != nil {
+		return Post{}, err
+	}
+	if t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
+		return Post{}, usage("wrong.not-your-ward", nil)
+	}
+	span, _, err := spanOf(rest, "report "+m.Name)
+	if err != nil {
+		return Post{}, err
+	}
+	w, err := t.weekOf(t.tx, &t.studio, &m, span.From, span.To)
+	if err != nil {
+		return Post{}, err
+	}
+	return t.report(&w, span)
+}
+
+// report says in kind and factual words what a term brought a student: what was
+// kept and what was reached, and nothing of what was not. Nothing of her health
+// is in it.
+func (t *turn) report(w *week, span Span) (Post, error) {
+	v, m, books := t.voice, &w.member, t.books(t.studio.ID)
+	kept := w.figures.Days[streaks.Kept] + w.figures.Days[streaks.Extra]
+	p := Post{
+		Kind: ReportPost, Member: m.ID,
+		Title: v.Say("report.title", with{"name": m.Name, "from": v.Date(span.From), "to": v.Date(span.To)}),
+		Text:  v.Count("report.kept", kept, with{"name": m.Name}),
+	}
+	part := ""
+	add := func(head, detail string) {
+		p.Items = append(p.Items, PostItem{N: len(p.Items) + 1, Head: head, Detail: detail, Part: part})
+	}
+	part = v.Say("report.part-reached", nil)
+	for _, g := range movedAlike(w.figures.Moves) {
+		if g.to == routine.Passed || g.to == routine.Ready || g.to == routine.AtTempo || g.marks > 1 {
+			add(studyTitle(books, g.study), g.words(v, books))
+		}
+	}
+	part = v.Say("report.part-now", nil)
+	plan, err := planOf(t.tx, m.ID)
+	if err != nil {
+		return Post{}, err
+	}
+	for _, e := range plan.Entries {
+		if study := books.Study(e.Study); study != nil && !e.Hold {
+			if pass := study.Pass(e.Pass); pass != nil {
+				add(studyTitle(books, e.Study), passWords(v, pass))
+			}
+		}
+	}
+	p.Pictures, err = t.reportPictures(w, span)
+	p.Foot = v.Say("report.foot", with{"name": m.Name})
+	return p, err
+}
+
+// studyTitle names a study with its title: "Daily Ground 2, Scales".
+func studyTitle(books *routine.Catalogue, ref routine.StudyRef) string {
+	name := studyName(books, ref)
+	if study := books.Study(ref); study != nil && study.Title != "" {
+		return name + ", " + study.Title
+	}
+	return name
+}
+
+// reportWeeks is how many weeks the calendar of a report shows at most.
+const reportWeeks = 12
+
+// reportPictures returns the calendar of the last weeks of a span, and the tempo
+// of what moved most.
+func (t *turn) reportPictures(w *week, span Span) ([]Picture, error) {
+	weeks := min(reportWeeks, int(span.To.Monday()-span.From.Monday())/7+1)
+	cal := CalendarPicture{
+		Title: t.voice.Say("calendar.title", with{"name": w.member.Name}),
+		From:  span.To.Monday() - routine.Date(7*(weeks-1)), Weeks: weeks,
+	}
+	row, err := t.calendarRow(t.tx, &t.studio, &w.member, cal.From, span.To)
+	if err != nil {
+		return nil, fmt.Errorf("calendar of a report: %w", err)
+	}
+	cal.Rows = []CalendarRow{row}
+	moved, err := t.movedPictures(t.tx, t.voice, w, span.To)
+	return append([]Picture{t.picture(t.voice, Picture{Calendar: &cal})}, moved...), err
+}
