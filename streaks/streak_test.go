@@ -138,10 +138,11 @@ func TestTally(t *testing.T) {
 	}
 }
 
-// ISO weeks that begin in one year and end in the next (ISO 8601: 2026-W53 is
-// 2026-12-28 to 2027-01-03, 2020-W53 ends on 2021-01-03).
+// ISO weeks that begin in one year and end in the next (ISO 8601: 2004-W53 ends on
+// 2005-01-02, 2009-W01 begins on 2008-12-29, 2009-W53 ends on 2010-01-03, 2020-W53
+// on 2021-01-03, and 2026-W53 is 2026-12-28 to 2027-01-03).
 func TestWeekAcrossNewYear(t *testing.T) {
-	for _, first := range []routine.Date{date("2026-12-28"), date("2020-12-28"), date("2008-12-29")} {
+	for _, first := range []routine.Date{date("2026-12-28"), date("2020-12-28"), date("2009-12-28"), date("2008-12-29"), date("2004-12-27")} {
 		c := Calendar{Joined: first}
 		if st := recount(c, logOf(first, "ppp...."), first+6); st.TotalWeeks != 0 || st.Week != (Week{7, 3}) {
 			t.Errorf("week of %v, three days before New Year only: %+v, want the week not kept", first, st)
@@ -195,6 +196,7 @@ func TestDateThatNeverWas(t *testing.T) {
 func TestClockChangesMissNoDate(t *testing.T) {
 	for zone, on := range map[string][]string{
 		"America/New_York":    {"2026-03-08", "2026-11-01"},
+		"Europe/London":       {"2026-03-29", "2026-10-25"},
 		"Australia/Lord_Howe": {"2026-04-05", "2026-10-04"},
 		"Africa/Casablanca":   {"2026-02-15", "2026-03-22"},
 		"Asia/Beirut":         {"2026-03-29"},
@@ -220,6 +222,10 @@ func TestKinds(t *testing.T) {
 	want := []Kind{Off, Kept, Kept, Missed, Excused, Excused, Extra, Extra, Extra, Excused, Kept, Kept, Open, Off, Off}
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %v\nwant %v", got, want)
+	}
+	left := Calendar{Joined: monday + 1, Left: monday + 2}
+	if got, want := Kinds(left, logOf(monday, "pppp"), monday, monday+3, monday+3), []Kind{Off, Kept, Kept, Off}; !slices.Equal(got, want) {
+		t.Errorf("played before joining and after leaving: %v, want %v", got, want)
 	}
 	// From the middle of the pain, with the days before it known.
 	if got := Kinds(c, days, monday+4, monday+4, monday+9); got[0] != Excused {

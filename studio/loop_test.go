@@ -74,7 +74,13 @@ func newStage(t *testing.T) *stage {
 // stageOf returns a stage for a studio with books of its own.
 func stageOf(t *testing.T, books *routine.Catalogue, roster studio.Roster) *stage {
 	t.Helper()
-	s := &stage{t: t, books: books, file: filepath.Join(t.TempDir(), "studio.db"), now: monday, chat: &fakeChat{attempt: map[studio.Key]int{}}}
+	return stageAt(t, books, roster, monday)
+}
+
+// stageAt returns a stage whose clock begins at another moment.
+func stageAt(t *testing.T, books *routine.Catalogue, roster studio.Roster, now time.Time) *stage {
+	t.Helper()
+	s := &stage{t: t, books: books, file: filepath.Join(t.TempDir(), "studio.db"), now: now, chat: &fakeChat{attempt: map[studio.Key]int{}}}
 	s.open()
 	if err := s.service.Apply(t.Context(), roster); err != nil {
 		t.Fatal(err)

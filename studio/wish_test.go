@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
@@ -60,7 +61,7 @@ func TestReplyToASecondRoutineOfTheDay(t *testing.T) {
 func (s *stage) rederive(who studio.MemberID) {
 	s.t.Helper()
 	s.view(func(tx studio.Tx) error {
-		reports, err := tx.Reports(who, 1, march(31))
+		reports, err := tx.Reports(who, 1, routine.DateOf(s.now, time.UTC)+1)
 		if err != nil {
 			return err
 		}

@@ -360,3 +360,81 @@ func TestYesterdayOverTheDateLine(t *testing.T) {
 		t.Error("which day she calls yesterday is not asked")
 	}
 }
+
+// Nights on which a clock changes, midnights that are missing, hours that come
+// twice and a date that never was (tzdata 2025b): one routine a date, each date
+// kept that is answered in its last hour, and the odd one until the cut-off at noon
+// of the next, but not after it.
+func TestOddNightsAndTheStreak(t *testing.T) {
+	for _, tt := range []struct{ zone, odd string }{
+		{"America/New_York", "2026-03-08"}, {"America/New_York", "2026-11-01"},
+		{"Europe/London", "2026-03-29"}, {"Europe/London", "2026-10-25"},
+		{"Australia/Lord_Howe", "2026-04-05"}, {"Australia/Lord_Howe", "2026-10-04"},
+		{"Africa/Casablanca", "2026-02-15"}, {"Africa/Casablanca", "2026-03-22"},
+		{"Asia/Beirut", "2026-03-29"}, {"Africa/Cairo", "2026-04-24"}, {"Africa/Cairo", "2026-10-29"},
+		{"America/Sao_Paulo", "2018-11-04"}, {"Pacific/Apia", "2011-12-30"},
+	} {
+		for _, late := range []bool{false, true} {
+			t.Run(fmt.Sprintf("%s %s late=%v", tt.zone, tt.odd, late), func(t *testing.T) { oddNight(t, tt.zone, tt.odd, late) })
+		}
+	}
+}
+
+// oddNight plays the dates around an odd one. The odd one is answered on the next,
+// before the cut-off or after it; if it never was, the one before it is.
+func oddNight(t *testing.T, zone, day string, late bool) {
+	odd, err := routine.ParseDate(day)
+	if err != nil {
+		t.Fatal(err)
+	}
+	loc, err := time.LoadLocation(zone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var dates []routine.Date
+	var titles []string
+	for d := odd - 2; d <= odd+2; d++ {
+		if _, was := d.At(12, 0, loc); was {
+			dates, titles = append(dates, d), append(titles, longDay(d))
+		}
+	}
+	answeredNext := 2
+	if dates[2] != odd {
+		answeredNext = 1
+	}
+	r := studiotest.Roster()
+	r.Members[1].Zone, r.Members[1].Joined = zone, odd-2
+	begin, _ := (odd - 3).At(12, 0, loc)
+	s := stageAt(t, studiotest.Catalogue(), r, begin)
+	clock := func(d routine.Date, hour, minute int) {
+		t.Helper()
+		s.now, _ = d.At(hour, minute, loc)
+		s.work()
+	}
+	for i, d := range dates {
+		clock(d, 7, 30)
+		if i == answeredNext+1 {
+			clock(d, 11, 30)
+			if late {
+				clock(d, 12, 30)
+			}
+			s.says("ada", "yesterday: all done 30m")
+		}
+		if clock(d, 23, 30); i != answeredNext {
+			s.says("ada", "all done 30m")
+		}
+	}
+	s.wantRoutines("ada", titles...)
+	streak := len(dates)
+	if late {
+		streak -= answeredNext + 1
+	}
+	place, err := s.service.Place(t.Context(), "ada")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if place.Tally.Streak != streak {
+		t.Errorf("%d days in a row, want %d of the dates %v", place.Tally.Streak, streak, titles)
+	}
+	s.rederive("ada")
+}
