@@ -58,6 +58,9 @@ func entryOf(it reply.Item, item *routine.Item, date routine.Date) routine.Entry
 		Outcome: it.Outcome, Reps: it.Reps, Of: it.Of, Minutes: it.Minutes, Given: item.Minutes, Remark: it.Remark,
 		Test: item.Test, Articulation: item.Demands.Articulation, Fingering: item.Demands.Fingering,
 	}
+	if item.Test {
+		e.Outcome = testOutcome(e.Outcome, e.Remark)
+	}
 	switch {
 	case it.Tempo != nil:
 		e.From, e.To, e.Approx = it.Tempo.Began(), it.Tempo.Reached(), it.Tempo.Approx

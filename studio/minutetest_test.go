@@ -173,3 +173,41 @@ func TestTeacherSeesNewBests(t *testing.T) {
 		t.Errorf("%d groups of bests after three weeks of all three studies", n)
 	}
 }
+
+// What players write of a minute test, and what is logged of it.
+func TestMinuteTestInWords(t *testing.T) {
+	s := workshopStage(t)
+	it := beginTest(t, s)
+	day := s.routineOf("ada").Date
+	for reply, want := range map[string]string{
+		"held 66":                   "clean quarter=66",
+		"held":                      "clean quarter=63",
+		"66 clean":                  "clean quarter=66",
+		"broke at 40 s":             "missed quarter=63",
+		"broke at 40 seconds":       "missed quarter=63",
+		"broke after 40 sec at 66":  "missed quarter=66",
+		"held 40 s at 66":           "missed quarter=66",
+		"held it for 60 s at 66":    "clean quarter=66",
+		"made it to 45 sec":         "missed quarter=63",
+		"abgebrochen nach 40 s":     "missed quarter=63",
+		"interrompu après 40 s":     "missed quarter=63",
+		"se cortó a los 40 s":       "missed quarter=63",
+		"66 clean, first 10 s airy": "clean quarter=66",
+		"skip":                      "skipped",
+	} {
+		m := s.memberOf("ada")
+		m.Lang = map[byte]string{'a': "de", 'i': "fr", 's': "es"}[reply[0]]
+		if m.Lang == "" || reply == "skip" {
+			m.Lang = "en"
+		}
+		if err := s.store.Update(t.Context(), func(tx studio.Tx) error { return tx.PutMember(m) }); err != nil {
+			t.Fatal(err)
+		}
+		s.says("ada", fmt.Sprintf("%d %s", it.N, reply))
+		got := s.entries("ada", day)
+		if want = fmt.Sprintf("%d %s", it.N, want); len(got) != 1 || strings.TrimSpace(got[0]) != want {
+			t.Errorf("%q is logged as %q, want %q", reply, got, want)
+		}
+		s.says("ada", "undo")
+	}
+}
