@@ -25,7 +25,7 @@ var apiDocument = filepath.Join("..", "..", "..", "shared", "data", "matrix", "d
 
 // apiFiles are the parts of the document that speak of what the bot asks for.
 var apiFiles = []string{
-	"account-data", "authed-content-repo", "content-repo", "create_room", "cross_signing", "joining", "keys", "list_joined_rooms", "login", "logout",
+	"account-data", "authed-content-repo", "content-repo", "create_room", "cross_signing", "directory", "joining", "keys", "list_joined_rooms", "login", "logout",
 	"message_pagination", "profile", "room_send", "room_state", "rooms", "sync", "to_device", "whoami",
 }
 

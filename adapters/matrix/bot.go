@@ -66,6 +66,7 @@ type Bot struct {
 	cfg   Config
 	gate  *gate
 	rooms *rooms
+	moves *moves
 	lines *lines
 	hold  *hold
 	sent  *sent
@@ -82,7 +83,7 @@ func New(c Config) (*Bot, error) {
 		return nil, fmt.Errorf("matrix: %w", err)
 	}
 	return &Bot{
-		cfg: c, gate: newGate(), rooms: newRooms(), lines: &lines{}, hold: &hold{now: c.Now},
+		cfg: c, gate: newGate(), rooms: newRooms(), moves: newMoves(), lines: &lines{}, hold: &hold{now: c.Now},
 		sent: newSent(), taps: newTaps(), told: &once{said: map[string]bool{}},
 	}, nil
 }

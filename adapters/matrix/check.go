@@ -28,6 +28,9 @@ func (b *Bot) Check(ctx context.Context) []studio.Finding {
 	}
 	all := []studio.Finding{{OK: true, What: fmt.Sprintf("The bot is logged in as %s.", s.UserID)}}
 	all = append(all, b.checkEncryption(ctx, s))
+	if pos, err := b.loadPosition(ctx); err == nil {
+		b.moves.remember(pos.Moved)
+	}
 	channels, err := b.channels(ctx)
 	if err != nil {
 		return append(all, studio.Finding{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."})
@@ -104,6 +107,10 @@ func (b *Bot) checkEncryption(ctx context.Context, s *session) studio.Finding {
 // checkRoom looks at one studio's room.
 func (b *Bot) checkRoom(ctx context.Context, s *session, at place) studio.Finding {
 	name := at.room.String()
+	var err error
+	if at.room, err = b.roomNow(ctx, s, at.room); err != nil {
+		return notAnswered("The room "+name+" could not be found", err)
+	}
 	r, err := ask(ctx, s.Client, at.room)
 	if err != nil {
 		return notAnswered("The bot is not in the room "+name, err)

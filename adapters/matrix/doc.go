@@ -34,6 +34,10 @@
 //
 // A channel is the id of a room, "!room:server", or of a thread in it,
 // "!room:server/$event", where $event is the event that the thread hangs from.
+// The room may also be named by an alias, "#studio:server". A room that was upgraded
+// is followed to the one that took its place; the studio goes on calling it as it
+// did.
+//
 // An account is a Matrix id, "@ada:server". The private line to an account is a
 // room with nobody else in it, which the account data m.direct of the bot names.
 // A message is known by the id of its event; so is a reaction that is a quick

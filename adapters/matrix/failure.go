@@ -19,6 +19,8 @@ const (
 
 	saidRoom = "The bot is not in the Matrix room, or may not write there: invite the bot to it again, or give it the right to send messages in the room's settings, Roles and Permissions."
 
+	saidAlias = "There is no Matrix room %s: write its address into the studio's file as the room's settings show it, or its internal id."
+
 	saidSealed = "The Matrix room is encrypted and this program has no encryption: build it with -tags goolm and give it a file for keys, or name a room that is not encrypted."
 
 	saidConsent = "The homeserver wants somebody to accept its terms for the bot's account: log in as the bot with any Matrix app, accept them, and log out."

@@ -99,9 +99,10 @@ func (b *Bot) message(ctx context.Context, s *session, evt *event.Event) (m stud
 			return m, false, err
 		}
 		m.ToUs = s.named(evt)
-		if channel != at {
+		if at.room = channel.room; channel != at {
 			m.Parent = channel.String()
 		}
+		m.Channel = at.String()
 	}
 	m.ReplyTo, err = b.answered(ctx, s, evt.RoomID, rel, &ours)
 	return m, ours, err
@@ -118,12 +119,11 @@ func relation(evt *event.Event) *event.RelatesTo {
 // whether the event is for the bot by being said there or naming it.
 func (b *Bot) studioPlace(ctx context.Context, s *session, at place, evt *event.Event) (channel place, ours, known bool, err error) {
 	if at.thread != "" {
-		if known, err := b.studioAt(ctx, at); err != nil || known {
-			return at, true, known, err
+		if channel, known, err := b.channelAt(ctx, at); err != nil || known {
+			return channel, true, known, err
 		}
 	}
-	channel = place{room: at.room}
-	known, err = b.studioAt(ctx, channel)
+	channel, known, err = b.channelAt(ctx, place{room: at.room})
 	return channel, s.named(evt), known, err
 }
 
@@ -165,7 +165,7 @@ func (b *Bot) hearEdit(ctx context.Context, s *session, evt *event.Event, origin
 	}
 	if len(known) > 0 {
 		first := known[0]
-		ours = first.Author == m.Author && placeOf(first.Channel).room == evt.RoomID
+		ours = first.Author == m.Author && b.moves.same(placeOf(first.Channel).room, evt.RoomID)
 		m.Channel, m.Parent, m.Private, m.ReplyTo = first.Channel, first.Parent, first.Private, first.ReplyTo
 	}
 	if !ours {
@@ -185,7 +185,7 @@ func (b *Bot) hearRedaction(ctx context.Context, evt *event.Event, next *positio
 	}
 	next.unlocked(gone)
 	known, err := b.heard(ctx, gone)
-	if err != nil || len(known) == 0 || placeOf(known[0].Channel).room != evt.RoomID {
+	if err != nil || len(known) == 0 || !b.moves.same(placeOf(known[0].Channel).room, evt.RoomID) {
 		return err
 	}
 	first := known[0]

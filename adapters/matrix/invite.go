@@ -45,11 +45,10 @@ func (b *Bot) answerInvites(ctx context.Context, s *session, next *position) err
 // anybody, to any other from an account that a member has, or that the host
 // admits.
 func (b *Bot) admits(ctx context.Context, room id.RoomID, by id.UserID) (ok bool, err error) {
+	if ok, err = b.studioAt(ctx, place{room: room}); ok || err != nil {
+		return ok, err
+	}
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
-		if _, err := tx.StudioAt(place{room: room}.address()); !errors.Is(err, studio.ErrNotFound) {
-			ok = err == nil
-			return err
-		}
 		members, err := tx.MembersWith(studio.Account{Platform: Platform, ID: by.String()})
 		ok = len(members) > 0
 		return err

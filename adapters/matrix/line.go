@@ -65,17 +65,20 @@ func (l *lines) has(room id.RoomID, account id.UserID) bool {
 	return slices.Contains(l.direct[account], room)
 }
 
-// holds reports whether a room is a private line to anybody.
-func (l *lines) holds(room id.RoomID) bool {
+// with returns whose private line a room is.
+func (l *lines) with(room id.RoomID) (all []id.UserID) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	for _, all := range l.direct {
-		if slices.Contains(all, room) {
-			return true
+	for account, rooms := range l.direct {
+		if slices.Contains(rooms, room) {
+			all = append(all, account)
 		}
 	}
-	return false
+	return all
 }
+
+// holds reports whether a room is a private line to anybody.
+func (l *lines) holds(room id.RoomID) bool { return len(l.with(room)) > 0 }
 
 // add makes a room a private line to an account.
 func (l *lines) add(ctx context.Context, cli *mautrix.Client, room id.RoomID, account id.UserID) error {

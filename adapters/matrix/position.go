@@ -21,6 +21,8 @@ type position struct {
 	Locked  []locked              `json:"locked,omitempty"`  // events whose keys have not come
 	Invited map[id.RoomID]invited `json:"invited,omitempty"` // invitations not answered
 	Sealed  []id.RoomID           `json:"sealed,omitempty"`  // rooms that were encrypted once
+
+	Moved map[id.RoomID]id.RoomID `json:"moved,omitempty"` // rooms that others took the place of, and aliases
 }
 
 type sentEvent struct {

@@ -53,7 +53,13 @@ func (b *Bot) where(ctx context.Context, s *session, p *studio.Post) (at place, 
 			said = placeOf(known[0].Channel)
 		}
 	}
-	at = placeOf(p.To.Channel)
+	if p.To.Channel != "" {
+		at = placeOf(p.To.Channel)
+		if at.room, err = b.roomNow(ctx, s, at.room); err != nil {
+			return at, "", err
+		}
+	}
+	said.room = b.moves.now(said.room)
 	if p.To.Account != "" {
 		room, err := b.lineTo(ctx, s, id.UserID(p.To.Account), said.room)
 		if err != nil {

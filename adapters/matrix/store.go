@@ -16,15 +16,30 @@ func (p place) address() studio.Address {
 
 // studioAt reports whether a place is that of a studio.
 func (b *Bot) studioAt(ctx context.Context, p place) (known bool, err error) {
+	_, known, err = b.channelAt(ctx, p)
+	return known, err
+}
+
+// channelAt returns a place as the studio that has it calls it: by the room's
+// alias, or the id it had before it was upgraded.
+func (b *Bot) channelAt(ctx context.Context, p place) (channel place, known bool, err error) {
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
-		_, err := tx.StudioAt(p.address())
-		known = err == nil
-		return found(err)
+		for _, name := range b.moves.called(p.room) {
+			channel = place{name, p.thread}
+			_, err := tx.StudioAt(channel.address())
+			if known = err == nil; known || found(err) != nil {
+				return err
+			}
+		}
+		return nil
 	})
 	if err != nil {
-		return false, fmt.Errorf("looking for the studio of a room: %w", err)
+		return p, false, fmt.Errorf("looking for the studio of a room: %w", err)
 	}
-	return known, nil
+	if !known {
+		channel = p
+	}
+	return channel, known, nil
 }
 
 // heard returns what was stored of a message, oldest first.

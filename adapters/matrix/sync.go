@@ -100,6 +100,7 @@ func (b *Bot) follow(ctx context.Context, s *session) error {
 	}
 	b.sent.remember(pos.Sent)
 	b.rooms.seal(pos.Sealed...)
+	b.moves.remember(pos.Moved)
 	wait := time.Duration(0)
 	for failures := 0; ctx.Err() == nil; {
 		err := b.step(ctx, s, pos, wait)
@@ -136,7 +137,7 @@ func (b *Bot) step(ctx context.Context, s *session, pos *position, wait time.Dur
 	if err := b.take(ctx, s, resp, next, pos.Since); err != nil {
 		return err
 	}
-	next.Sent, next.Sealed = b.sent.list(), b.rooms.encrypted()
+	next.Sent, next.Sealed, next.Moved = b.sent.list(), b.rooms.encrypted(), b.moves.list()
 	if err := b.keepPosition(ctx, pos, next); err != nil {
 		return err
 	}
@@ -155,6 +156,9 @@ func (b *Bot) take(ctx context.Context, s *session, resp *mautrix.RespSync, next
 		s.keys.hear(ctx, resp, since)
 	}
 	b.takeAccountData(resp)
+	if err := b.findAliases(ctx, s); err != nil {
+		return err
+	}
 	for _, room := range slices.Sorted(maps.Keys(resp.Rooms.Leave)) {
 		if err := b.left(ctx, room); err != nil {
 			return err
@@ -190,7 +194,7 @@ func (b *Bot) takeAccountData(resp *mautrix.RespSync) {
 func (b *Bot) left(ctx context.Context, room id.RoomID) error {
 	b.rooms.forget(room)
 	channel, err := b.studioAt(ctx, place{room: room})
-	if err == nil && channel {
+	if err == nil && channel && b.moves.now(room) == room {
 		b.tell(ctx, studio.Finding{
 			What: fmt.Sprintf("The bot is no longer in the studio's Matrix room %s; what is for it waits.", room),
 			Do:   saidRoom,
@@ -266,6 +270,8 @@ func (b *Bot) note(ctx context.Context, s *session, room id.RoomID, evt *event.E
 	case event.StateEncryption:
 		b.rooms.seal(room)
 		b.rooms.forget(room)
+	case event.StateTombstone:
+		return b.upgraded(ctx, s, room, evt)
 	case event.StateMember:
 		b.rooms.moved(room, id.UserID(evt.GetStateKey()), membership(evt))
 		_ = evt.Content.ParseRaw(evt.Type)

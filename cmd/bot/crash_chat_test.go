@@ -274,13 +274,19 @@ func (c *chatTalk) idle() bool {
 	return c.count(`SELECT count(*) FROM inbox WHERE verdict = ''`)+c.count(`SELECT count(*) FROM outbox WHERE sent_at IS NULL`) == 0
 }
 
+// await waits until something is done, as long as the program gets anywhere.
 func (c *chatTalk) await(what string, done func() bool) {
 	c.t.Helper()
-	for end := time.Now().Add(2 * patience); !done(); time.Sleep(30 * time.Millisecond) {
+	var before string
+	for end := time.Now(); !done(); time.Sleep(30 * time.Millisecond) {
+		now := fmt.Sprintf("%d in the inbox, %d unread, %d not sent", c.count(`SELECT count(*) FROM inbox`),
+			c.count(`SELECT count(*) FROM inbox WHERE verdict = ''`), c.count(`SELECT count(*) FROM outbox WHERE sent_at IS NULL`))
+		if now != before {
+			before, end = now, time.Now().Add(2*patience)
+		}
 		if time.Now().After(end) {
 			c.result.lost++
-			c.t.Fatalf("never came about: %s; %d in the inbox, %d unread, %d not sent", what, c.count(`SELECT count(*) FROM inbox`),
-				c.count(`SELECT count(*) FROM inbox WHERE verdict = ''`), c.count(`SELECT count(*) FROM outbox WHERE sent_at IS NULL`))
+			c.t.Fatalf("never came about: %s; %s", what, now)
 		}
 	}
 }

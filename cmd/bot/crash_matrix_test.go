@@ -211,11 +211,28 @@ func (s *matrixSite) labels() map[string]string {
 	return all
 }
 
+// logIn gives the bot a new token.
+func (s *matrixSite) logIn() {
+	s.t.Helper()
+	cli, err := mautrix.NewClient(s.url, "", "")
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	resp, err := cli.Login(s.t.Context(), &mautrix.ReqLogin{
+		Type: mautrix.AuthTypePassword, Password: matrixtest.Password,
+		Identifier: mautrix.UserIdentifier{Type: mautrix.IdentifierTypeUser, User: s.bot.User},
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.bot.Token = resp.AccessToken
+}
+
 // awaitShown waits until somebody is shown words by the bot.
 func (s *matrixSite) awaitShown(who, words string) *event.Event {
 	s.t.Helper()
-	for end := time.Now().Add(2 * patience); time.Now().Before(end); time.Sleep(30 * time.Millisecond) {
-		for _, e := range s.look(who, time.Second).seen {
+	for end := time.Now().Add(6 * patience); time.Now().Before(end); {
+		for _, e := range s.look(who, 300*time.Millisecond).seen {
 			if e.Sender == id.UserID(s.bot.User) && e.Type == event.EventMessage && strings.Contains(e.Content.AsMessage().Body, words) {
 				return e
 			}
