@@ -199,11 +199,12 @@ func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err e
 	if saysNothing {
 		return "", false, nil
 	}
-	if err := t.log(day, entries); err != nil {
+	again, err := t.saidElsewhere(before)
+	if err != nil {
 		return "", false, err
 	}
-	if day.Pain {
-		if err := t.raisePain(rd); err != nil {
+	if !again {
+		if err := t.keepReport(rd, day, entries); err != nil {
 			return "", false, err
 		}
 	}
@@ -213,6 +214,34 @@ func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err e
 	}
 	return receipt, true, nil
 }
+
+// keepReport puts a report into the log, and tells the teachers of pain.
+func (t *turn) keepReport(rd *reply.Reading, day routine.DayReport, entries []routine.Entry) error {
+	if err := t.log(day, entries); err != nil || !day.Pain {
+		return err
+	}
+	return t.raisePain(rd)
+}
+
+// saidElsewhere reports whether one of a date's reports was read from the same
+// words on another platform: who says a thing on two chats means it once.
+func (t *turn) saidElsewhere(reports []Report) (bool, error) {
+	for _, r := range reports {
+		msg, err := t.tx.MessageAt(r.Inbox)
+		if isNotFound(err) {
+			continue // it was read from no message
+		}
+		if err != nil {
+			return false, err
+		}
+		if msg.Platform != t.msg.Platform && strings.EqualFold(oneLine(msg.Text), oneLine(t.msg.Text)) {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // undo takes the last report about today or yesterday out of the log.
 func (t *turn) undo(today routine.Date) (string, error) {
