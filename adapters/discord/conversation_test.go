@@ -94,6 +94,17 @@ func (s *stand) Talk(who, text string) { s.discord.Say(s.channel, s.people[who],
 
 func (s *stand) Answer(who, post, text string) { s.discord.Reply(s.channel, s.people[who], post, text) }
 
+func (s *stand) Name(who, text string) bool {
+	s.discord.Say(s.channel, s.people[who], "<@"+s.discord.Bot().ID+"> "+text)
+	return true
+}
+
+// Branch makes a thread from the post, whose id is the thread's.
+func (s *stand) Branch(who, post, text string) bool {
+	s.discord.Say(s.discord.StartThread(s.channel, post, "practice"), s.people[who], text)
+	return true
+}
+
 // Choose gives the first answer by a reaction, which can be taken back, and any
 // other by its button.
 func (s *stand) Choose(who, post string, n int) func() {

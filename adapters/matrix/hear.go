@@ -268,7 +268,7 @@ func (s *session) named(evt *event.Event) bool {
 		c = c.NewContent
 	}
 	if c.Mentions != nil {
-		return c.Mentions.Has(s.UserID) || strings.HasPrefix(c.Body, s.UserID.String())
+		return c.Mentions.Has(s.UserID) || strings.HasPrefix(c.Body, s.UserID.String()) || s.calledOut(c.Body)
 	}
 	me := s.UserID.String()
 	for _, link := range []string{me, url.PathEscape(me), url.QueryEscape(me)} {
@@ -281,6 +281,17 @@ func (s *session) named(evt *event.Event) bool {
 	}
 	rest, called := cutName(c.Body, s.name)
 	return called && s.name != "" && len(rest) < len(c.Body)
+}
+
+// calledOut reports whether a text begins by calling the bot: with its name and a
+// colon or comma, as who types a name rather than picking it from her app's list.
+func (s *session) calledOut(text string) bool {
+	for _, name := range s.calls() {
+		if len(text) > len(name) && strings.EqualFold(text[:len(name)], name) && strings.ContainsRune(":,", rune(text[len(name)])) {
+			return true
+		}
+	}
+	return false
 }
 
 // hearLocked takes an event of an encrypted room. One whose key has not come is

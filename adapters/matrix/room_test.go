@@ -44,6 +44,8 @@ func TestStudioRoom(t *testing.T) {
 	mention.Mentions = &event.Mentions{UserIDs: []id.UserID{id.UserID(sc.account.User)}}
 	pill := text("@" + local + ": streak")
 	pill.Format, pill.FormattedBody = event.FormatHTML, `<a href="https://matrix.to/#/`+sc.account.User+`">Studio</a>: streak`
+	typed, passing := text(local+", streak"), text(local+" is late today")
+	typed.Mentions, passing.Mentions = &event.Mentions{}, &event.Mentions{}
 	threaded := text("1 done")
 	threaded.RelatesTo = (&event.RelatesTo{}).SetThread(id.EventID(news), id.EventID(news))
 	strange := text("2 done")
@@ -62,6 +64,8 @@ func TestStudioRoom(t *testing.T) {
 		{"chatter", event.EventMessage, text("anybody seen my mouthpiece?"), "", ""},
 		{"mention", event.EventMessage, mention, "Studio: pause 5", ""},
 		{"mention by id", event.EventMessage, text(sc.account.User + ": streak"), "streak", ""},
+		{"mention by name alone", event.EventMessage, typed, "streak", ""},
+		{"the name in passing", event.EventMessage, passing, "", ""},
 		{"mention by pill", event.EventMessage, pill, "streak", ""},
 		{"reply to the bot", event.EventMessage, reply(id.EventID(news), "join"), "join", news},
 		{"reply with what it repeats", event.EventMessage, fallback, "join", news},

@@ -189,6 +189,21 @@ func (s *stand) Answer(who, post, words string) {
 	s.people[who].says(s.t, s.room, event.EventMessage, reply(id.EventID(post), words))
 }
 
+func (s *stand) Name(who, words string) bool {
+	c := text(s.self.Localpart() + ": " + words)
+	c.Format, c.FormattedBody = event.FormatHTML, `<a href="https://matrix.to/#/`+s.self.String()+`">`+s.self.Localpart()+`</a>: `+words
+	c.Mentions = &event.Mentions{UserIDs: []id.UserID{s.self}}
+	s.people[who].says(s.t, s.room, event.EventMessage, c)
+	return true
+}
+
+func (s *stand) Branch(who, post, words string) bool {
+	c := text(words)
+	c.RelatesTo = (&event.RelatesTo{}).SetThread(id.EventID(post), id.EventID(post))
+	s.people[who].says(s.t, s.room, event.EventMessage, c)
+	return true
+}
+
 func (s *stand) Line(who string) []studiotest.Said {
 	p := s.people[who]
 	p.look(s.t, s.t.Context(), 0)

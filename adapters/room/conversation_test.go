@@ -107,6 +107,9 @@ func (s *stand) Answer(who, post, text string) {
 	s.post("say", map[string]any{"as": who, "where": "channel", "text": text, "reply_to": post, "draft": s.draft()})
 }
 
+func (s *stand) Name(string, string) bool           { return false }
+func (s *stand) Branch(string, string, string) bool { return false }
+
 // Choose says the words of the choice in reply to the post, as its button does.
 func (s *stand) Choose(who, post string, n int) func() {
 	for _, e := range s.transcript(who, "line") {

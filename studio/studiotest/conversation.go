@@ -39,6 +39,11 @@ type Stand interface {
 	// a post there.
 	Talk(who, text string)
 	Answer(who, post, text string)
+	// Name has a person write there naming the bot, as her app does it, and Branch
+	// in a thread that begins at a post there. They report false where a chat has
+	// no such thing.
+	Name(who, text string) bool
+	Branch(who, post, text string) bool
 
 	// Line returns what the bot has said on a person's private line, oldest
 	// first; a mark on a message of hers is there with the text [Mark].

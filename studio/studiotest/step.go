@@ -47,6 +47,25 @@ func answers(who, post, text string) step {
 	}
 }
 
+// names has somebody write in the channel naming the bot, and branches in a
+// thread from the last post there. The conversation ends where that can't be done.
+func names(who, text string) step {
+	return func(p *play) {
+		if !p.stand.Name(who, text) {
+			p.t.Skip("this chat has no way to name the bot")
+		}
+	}
+}
+
+func branches(who, text string) step {
+	return func(p *play) {
+		hall := p.stand.Hall()
+		if !p.stand.Branch(who, hall[len(hall)-1].ID, text) {
+			p.t.Skip("this chat has no threads")
+		}
+	}
+}
+
 // chooses gives a quick answer to the last post that has the text.
 func chooses(who, post string, n int) step {
 	return func(p *play) {
