@@ -168,7 +168,7 @@ func (p *parser) numberOfDay(i int) {
 		s.loose.tempo, s.content, u.role = p.asTempo(*u), true, "tempo"
 	case tempo:
 		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
-	case len(p.units) == 1 && u.x >= 1:
+	case len(p.units) == 1 && u.x >= 1 && u.x <= mostAsked:
 		s.unsure, s.content, u.role = int(min(u.x, 24*60)), true, "minutes, if anything"
 	case p.nextOutcome(i):
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"

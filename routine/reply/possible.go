@@ -13,6 +13,8 @@ const (
 
 	leastDay = 5  // minutes of the shortest day that a bare number may tell
 	longDay  = 60 // minutes that any day may have
+
+	mostAsked = 9999 // a longer number alone is no answer to be asked about
 )
 
 // withinReach reports whether the number can be a tempo of all the items.
