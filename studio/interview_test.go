@@ -154,3 +154,38 @@ func TestMovingToAnotherChatLosesNoDay(t *testing.T) {
 		t.Errorf("%d routines in three days", routines)
 	}
 }
+
+// TestTwoTeachersShareAStudent has a second teacher come into the studio, and
+// the first one go: both are told at once, either may sign off, and with the
+// change of teacher nothing of the student's is lost.
+func TestTwoTeachersShareAStudent(t *testing.T) {
+	roster := studiotest.Roster()
+	second := roster.Members[0]
+	second.ID, second.Name, second.Lang = "renaud", "Renaud", "fr"
+	second.Accounts = []studio.Account{{Platform: "room", ID: "renaud"}}
+	roster.Members = append(roster.Members, second)
+	s := stageOf(t, studiotest.Catalogue(), roster)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "all done, my lip hurts")
+	s.wantLast("odile", "Ada reports pain")
+	s.wantLast("renaud", "Ada signale une douleur")
+	s.says("renaud", "minutes Ada 25")
+	s.says("odile", "plan Ada")
+	before := s.last("odile")
+	roster.Members = roster.Members[1:]
+	if err := s.service.Apply(t.Context(), roster); err != nil {
+		t.Fatal(err)
+	}
+	s.says("odile", "plan Ada")
+	s.wantLast("odile", "I do not know this account")
+	s.says("renaud", "plan Ada")
+	if after := s.last("renaud"); len(after.Items) != len(before.Items) || len(after.Items) == 0 {
+		t.Errorf("her plan had %d studies and has %d", len(before.Items), len(after.Items))
+	}
+	s.at("2026-03-03 07:00")
+	s.says("ada", "pain gone, done 20")
+	s.wantStreak("ada", 2, streaks.Week{Kept: 2, Planned: 7})
+	if got := s.member("ada").Player.Minutes; got != 25 {
+		t.Errorf("she has %d minutes, want what the second teacher set", got)
+	}
+}

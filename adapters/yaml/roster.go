@@ -72,11 +72,16 @@ import (
 // to at another time than the rest has a post-at and remind-at of her own. The
 // plans are checked against the books, unless there are none.
 func ReadRoster(fsys fs.FS, name string, books *routine.Catalogue) (studio.Roster, []routine.Problem) {
-	f := newFile(name)
 	data, err := fs.ReadFile(fsys, name)
 	if err != nil {
 		return studio.Roster{}, []routine.Problem{unreadable(name, err)}
 	}
+	return rosterOf(data, name, books)
+}
+
+// rosterOf reads the text of a file as ReadRoster reads the file.
+func rosterOf(data []byte, name string, books *routine.Catalogue) (studio.Roster, []routine.Problem) {
+	f := newFile(name)
 	n := f.root(data)
 	if n == nil {
 		return studio.Roster{}, f.sorted()

@@ -26,9 +26,12 @@ type cli struct {
 	Backup  backupCmd  `cmd:"" help:"Copy the database, also while the program runs, and verify the copy."`
 	Restore restoreCmd `cmd:"" help:"Make a database of a backup, verified."`
 
-	Export exportCmd `cmd:"" help:"Write all that is kept of one member into a file."`
-	Erase  eraseCmd  `cmd:"" help:"Remove one member with all that is kept of her."`
-	Deeds  deedsCmd  `cmd:"" help:"List what teachers, assistants and guardians did by commands."`
+	Export       exportCmd       `cmd:"" help:"Write all that is kept of one member into a file."`
+	Erase        eraseCmd        `cmd:"" help:"Remove one member with all that is kept of her."`
+	ExportStudio exportStudioCmd `cmd:"" help:"Write a whole studio into a folder, as JSON and as tables."`
+	Import       importCmd       `cmd:"" help:"Take members and plans over from tables, or say what that would do."`
+
+	Deeds deedsCmd `cmd:"" help:"List what teachers, assistants and guardians did by commands."`
 
 	Check  checkCmd  `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
 	Plan   planCmd   `cmd:"" help:"Show what a date brings a student, and why."`
