@@ -217,7 +217,7 @@ func passWords(v *voice, p *routine.Pass) string {
 	if p.CleanMeans != "" {
 		said += " " + v.Say("pass.clean-means", with{"meaning": p.CleanMeans})
 	}
-	return said
+	return said + "."
 }
 
 func (t *turn) closeStudy(args []string) (Post, error) {

@@ -33,6 +33,7 @@ func workshop() *routine.Catalogue {
 	note := routine.Line{Low: 67, High: 67, Notes: 33, NotesPerBeat: 4}
 	steps := study(1, "First steps", routine.WarmUp, line(67), line(67), line(67), line(67))
 	steps.Passes = []routine.Pass{pass(1, 0.5, false, routine.Demands{Articulation: routine.Slurred}), pass(2, 1, false, routine.Demands{Articulation: routine.SingleTongue, Dynamic: routine.Piano})}
+	steps.Passes[1].CleanMeans = "soft, and every beginning still clear"
 	scales := study(2, "Scales", routine.Technique, line(67), line(69), line(76), line(79))
 	scales.First = map[routine.Demand]int{routine.ThirdValve: 2}
 	scales.Passes = []routine.Pass{pass(1, 1, true, routine.Demands{Fingering: routine.Regular}), pass(2, 1, true, routine.Demands{Fingering: routine.ThirdValve})}
@@ -208,7 +209,7 @@ func TestNextPassOpensByTheChoiceAndAnOldOneKeepsItsStandings(t *testing.T) {
 		t.Fatalf("after “%s” the plan says %+v", choice, e)
 	}
 	opened := s.last("ada")
-	if opened.Title != "First steps, pass 2" || !strings.Contains(opened.Text, "single-tongued") || strings.Count(strings.TrimSuffix(opened.Text, "."), ". ") != 1 {
+	if opened.Title != "First steps, pass 2" || !strings.Contains(opened.Text, "single-tongued") || !strings.Contains(opened.Text, "every beginning still clear") || strings.Count(strings.TrimSuffix(opened.Text, "."), ". ") != 1 {
 		t.Errorf("the student reads %q: %q, want the demands in two sentences", opened.Title, opened.Text)
 	}
 	s.says("odile", "add Ada daily-ground/1 one-breath")
