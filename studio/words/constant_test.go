@@ -124,6 +124,19 @@ func TestToneOfVoice(t *testing.T) {
 	}
 }
 
+// TestFrenchSpaces checks that French signs are not parted from their words at
+// the end of a line (Imprimerie nationale: a narrow space that does not break
+// before ; ? and !, a space that does not break before : and inside « »).
+func TestFrenchSpaces(t *testing.T) {
+	for _, said := range New().In("fr").Texts() {
+		for _, wrong := range []string{" :", " ;", " ?", " !", "« ", " »"} {
+			if strings.Contains(said, wrong) {
+				t.Errorf("a plain space in “%s”: %s", wrong, said)
+			}
+		}
+	}
+}
+
 // TestLabelsFitButtons checks what stands on buttons against Discord's limit of
 // 80 characters, the narrowest there is, with room for the names put in.
 func TestLabelsFitButtons(t *testing.T) {
