@@ -34,27 +34,5 @@ func (l Law) left(n, rate float64) float64 {
 	return math.Exp(-rate * n)
 }
 
-// sessions returns how many sessions leave the given part of the span, above 0
-// and at most 1, to be gained. It is the inverse of left.
-func (l Law) sessions(left, rate float64) float64 {
-	if l == Power {
-		return math.Pow(left, -1/rate) - 1
-	}
-	return -math.Log(left) / rate
-}
-
 // At returns the tempo after n sessions.
 func (c Curve) At(n float64) float64 { return c.Limit - c.Span*c.Law.left(n, c.Rate) }
-
-// Reach returns after how many sessions the curve comes to the goal: 0 if it
-// begins there, and false if the goal is at or above the limit.
-func (c Curve) Reach(goal float64) (n float64, ok bool) {
-	left := (c.Limit - goal) / c.Span
-	if left >= 1 {
-		return 0, true
-	}
-	if !(left > 0) {
-		return 0, false
-	}
-	return c.Law.sessions(left, c.Rate), true
-}

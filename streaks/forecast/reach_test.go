@@ -26,7 +26,7 @@ func TestCurveReach(t *testing.T) {
 		{Curve{Exponential, 140, 80, .05}, 60, 0, true},
 		{Curve{Power, 140, 80, .5}, 50, 0, true},
 	} {
-		n, ok := tt.c.Reach(tt.goal)
+		n, ok := tt.c.reach(tt.goal)
 		if ok != tt.ok || math.Abs(n-tt.want) > 1e-9 {
 			t.Errorf("%+v to %v: %v, %v; want %v, %v", tt.c, tt.goal, n, ok, tt.want, tt.ok)
 		}
@@ -55,7 +55,7 @@ func measure(seed uint64, forecasts int, play func(learner, *rand.Rand, []routin
 	rnd := rand.New(rand.NewPCG(seed, seed))
 	for all.given < forecasts {
 		l := aLearner(rnd)
-		_, within := l.curve.Reach(l.goal)
+		_, within := l.curve.reach(l.goal)
 		whole := play(l, rnd, l.dates(rnd, 500))
 		first := slices.IndexFunc(whole, func(s Session) bool { return s.Clean() >= l.goal })
 		if first < 0 {
