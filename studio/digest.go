@@ -504,25 +504,61 @@ func (s *Service) calendarRow(tx Tx, st *Studio, m *Member, from, to routine.Dat
 // pictureDays is how far back a tempo picture goes.
 const pictureDays = 180
 
-// tempoPicture returns the picture of one line in one pass up to a date.
+// tempoPicture returns the picture of one line up to a date: in one pass, and in
+// those before as far as they led to it; with the time at which the goal is
+// likely, if that can be said.
 func (s *Service) tempoPicture(tx Tx, v *voice, m *Member, key routine.StandingKey, to routine.Date) (Picture, error) {
 	entries, err := tx.LineEntries(m.ID, key.Line, key.Pass)
 	if err != nil {
 		return Picture{}, err
 	}
 	t := TempoPicture{Title: lineName(v, s.books(m.Studio), key)}
-	if rule, ok := s.rule(m.Studio, key); ok {
-		t.Goal = rule.Goal
-	}
-	for _, e := range entries {
-		if e.Date >= to-pictureDays && e.Date <= to && e.Outcome.Played() && !e.To.IsZero() {
-			t.Points = append(t.Points, TempoPoint{Date: e.Date, Tempo: e.To, Outcome: e.Outcome})
-		}
-	}
+	t.Points = tempoPoints(entries, to-pictureDays, to)
 	if len(t.Points) == 0 {
 		return Picture{}, usage("wrong.no-tempo", with{"line": t.Title})
 	}
+	if rule, ok := s.rule(m.Studio, key); ok {
+		t.Goal = rule.Goal
+		entries = slices.DeleteFunc(slices.Clone(entries), func(e routine.Entry) bool { return e.Date > to })
+		if f := streaks.ForecastOf(entries, rule.Goal, to); f.None == "" && !rule.Goal.IsZero() {
+			t.Likely = Span{From: f.From, To: f.To}
+		}
+	}
+	if err := s.earlierPasses(tx, m, key, &t, to); err != nil {
+		return Picture{}, err
+	}
 	return s.picture(v, Picture{Tempo: &t}), nil
+}
+
+// earlierPasses puts before the playings of a picture those in the passes before,
+// each up to the first playing in the next.
+func (s *Service) earlierPasses(tx Tx, m *Member, key routine.StandingKey, t *TempoPicture, to routine.Date) error {
+	changes := []PassChange{{t.Points[0].Date, key.Pass}}
+	for pass := key.Pass - 1; pass >= 1; pass-- {
+		entries, err := tx.LineEntries(m.ID, key.Line, pass)
+		if err != nil {
+			return err
+		}
+		if before := tempoPoints(entries, to-pictureDays, t.Points[0].Date-1); len(before) > 0 {
+			t.Points = append(before, t.Points...)
+			changes = append([]PassChange{{before[0].Date, pass}}, changes...)
+		}
+	}
+	if len(changes) > 1 {
+		t.Passes = changes
+	}
+	return nil
+}
+
+// tempoPoints returns the playings at a tempo among entries from one date to
+// another.
+func tempoPoints(entries []routine.Entry, from, to routine.Date) (points []TempoPoint) {
+	for _, e := range entries {
+		if e.Date >= from && e.Date <= to && e.Outcome.Played() && !e.To.IsZero() {
+			points = append(points, TempoPoint{Date: e.Date, Tempo: e.To, Outcome: e.Outcome})
+		}
+	}
+	return points
 }
 
 // picture adds the language and the text equivalent to a picture.

@@ -39,6 +39,19 @@ type TempoPicture struct {
 	Title  string        `json:"title"` // such as "Daily Ground 2, line 14, pass 1"
 	Goal   routine.Tempo `json:"goal"`
 	Points []TempoPoint  `json:"points"` // by date, oldest first; at least one
+
+	// Likely is when the goal is likely to be reached; zero if that can't be said.
+	Likely Span `json:"likely,omitzero"`
+
+	// Passes says from when on the line was played in which pass, oldest first;
+	// empty if in one alone.
+	Passes []PassChange `json:"passes,omitempty"`
+}
+
+// A PassChange is the first playing of a line in a pass.
+type PassChange struct {
+	Date routine.Date `json:"date"`
+	Pass int          `json:"pass"`
 }
 
 // A TempoPoint is one playing of a line.

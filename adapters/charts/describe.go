@@ -44,10 +44,17 @@ func describeTempo(v *words.Voice, p studio.TempoPicture) string {
 	if t.goal > 0 {
 		figures = append(figures, v.Say("chart.goal", words.With{"bpm": bpmText(t.goal)}))
 	}
-	return v.Count("chart.tempo", len(t.plays), words.With{
+	said := v.Count("chart.tempo", len(t.plays), words.With{
 		"title": p.Title, "span": span(v, t.first().date, t.last().date),
 		"note": noteWords(v, t.note), "figures": strings.Join(figures, ", "),
 	})
+	for _, change := range p.Passes {
+		said += " " + v.Say("chart.pass-since", words.With{"pass": change.Pass, "date": v.ShortDate(change.Date)})
+	}
+	if p.Likely != (studio.Span{}) && t.goal > 0 {
+		said += " " + v.Say("chart.goal-likely", words.With{"from": v.ShortDate(p.Likely.From), "to": v.ShortDate(p.Likely.To)})
+	}
+	return said
 }
 
 func describeCalendar(v *words.Voice, p studio.CalendarPicture) string {

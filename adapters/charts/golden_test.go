@@ -112,9 +112,15 @@ func mustDraw(t testing.TB, p studio.Picture) []byte {
 // a point one mark higher, another goal, one letter of a name, a week kept.
 func TestComparisonSeesChanges(t *testing.T) {
 	changes := map[string]func(tempo *studio.TempoPicture, cal *studio.CalendarPicture){
-		"outcome":   func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Outcome = routine.Shaky },
-		"one mark":  func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Tempo = quarter(80) },
-		"goal":      func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Goal = quarter(116) },
+		"outcome":  func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Outcome = routine.Shaky },
+		"one mark": func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Tempo = quarter(80) },
+		"goal":     func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Goal = quarter(116) },
+		"forecast": func(p *studio.TempoPicture, _ *studio.CalendarPicture) {
+			p.Likely = studio.Span{From: march + 42, To: march + 50}
+		},
+		"pass": func(p *studio.TempoPicture, _ *studio.CalendarPicture) {
+			p.Passes = []studio.PassChange{{Date: march, Pass: 1}, {Date: march + 9, Pass: 2}}
+		},
 		"date":      func(p *studio.TempoPicture, _ *studio.CalendarPicture) { p.Points[3].Date++ },
 		"day":       func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[2].Days[1] = streaks.Extra },
 		"speck":     func(_ *studio.TempoPicture, p *studio.CalendarPicture) { p.Rows[2].Days[6] = streaks.Open },

@@ -35,6 +35,7 @@ func samples() []sample {
 		tempo("tempo-reached", reached()),
 		tempo("tempo-400", manyPoints(400)),
 		tempo("tempo-slow", slowWholeNotes()),
+		tempo("tempo-ahead", ahead()),
 		{"minute", studio.Picture{Minute: ptr(minute(38.2))}},
 		{"minute-held", studio.Picture{Minute: ptr(minute())}},
 		calendar("calendar", studioWeeks(6, 9)),
@@ -74,6 +75,15 @@ func fiveWeeks() studio.TempoPicture {
 	for _, d := range days {
 		p.Points = append(p.Points, studio.TempoPoint{Date: march + routine.Date(d.day), Tempo: quarter(d.bpm), Outcome: d.outcome})
 	}
+	return p
+}
+
+// ahead goes on to a second pass and is likely to reach its goal in May.
+func ahead() studio.TempoPicture {
+	p := fiveWeeks()
+	p.Title = "Daily Ground 2, line 14, pass 2"
+	p.Passes = []studio.PassChange{{Date: march, Pass: 1}, {Date: march + 24, Pass: 2}}
+	p.Likely = studio.Span{From: march + 42, To: march + 63}
 	return p
 }
 

@@ -34,6 +34,8 @@ type tempoChart struct {
 	ruler       ruler
 	left, right float64 // of the plot
 	from, to    routine.Date
+	likely      studio.Span // when the goal is likely; zero: not shown
+	passes      []studio.PassChange
 }
 
 // Measures of a tempo picture, in pixels.
@@ -57,6 +59,7 @@ func drawTempo(v *words.Voice, p studio.TempoPicture) ([]byte, error) {
 	top := titleHeight(title) + captionSpace
 	c := &tempoChart{tempi: t, voice: v, ruler: ruler{marksAround(t.span()), top, top + plotHeight}}
 	c.groups, c.days = t.grouped()
+	c.likely, c.passes = shownLikely(t, p.Likely), p.Passes
 	notes := c.notes()
 	below := c.ruler.bottom + dateSpace + legendHeight(c.signs())
 	c.sheet = newSheet(below + noteLead*float64(len(notes)) + margin)
@@ -64,7 +67,9 @@ func drawTempo(v *words.Voice, p studio.TempoPicture) ([]byte, error) {
 	c.sheet.titled(title)
 	c.ruleMarks()
 	c.ruleDates()
+	c.drawPasses()
 	c.drawGoal()
+	c.drawLikely()
 	c.drawPlays()
 	c.drawLast()
 	c.sheet.legend(c.signs(), c.ruler.bottom+dateSpace+legendLead/2+4)
@@ -78,7 +83,7 @@ func drawTempo(v *words.Voice, p studio.TempoPicture) ([]byte, error) {
 func (c *tempoChart) fit() {
 	c.left = margin + c.markWidth() + 16
 	c.right = pageWidth - margin - c.sideWidth() - 12
-	c.from, c.to = c.first().date, c.last().date
+	c.from, c.to = c.first().date, max(c.last().date, c.likely.To)
 	if c.from == c.to {
 		c.from, c.to = c.from-1, c.to+1
 	}
@@ -140,8 +145,7 @@ func (c *tempoChart) ruleDates() {
 	wide := dateWidth(c.voice) + 22
 	base := c.ruler.bottom + 8
 	s.across(pale, 2, c.left, c.right, base)
-	first, last := c.first().date, c.last().date
-	for _, t := range dateTicks(first, last, max(1, int((c.right-c.left)/wide))) {
+	for _, t := range dateTicks(c.first().date, max(c.last().date, c.likely.To), max(1, int((c.right-c.left)/wide))) {
 		x := c.x(t.date)
 		s.down(pale, 2, x, base, base+9)
 		s.text(figureFace(), ink, point{x, base + 34}, middle, c.voice.Short(t.date))
@@ -205,6 +209,9 @@ func (c *tempoChart) signs() []sign {
 		if slices.ContainsFunc(c.groups, func(g group) bool { return g.last.outcome == o }) {
 			signs = append(signs, sign{headOf(o), c.voice.Value(o)})
 		}
+	}
+	if c.likely != (studio.Span{}) {
+		signs = append(signs, sign{bandSign, c.voice.Say("chart.likely", nil)})
 	}
 	return signs
 }
