@@ -205,6 +205,10 @@ func (t *turn) studentCommand(args []string) (Post, error) {
 	}
 	remarks, err := t.Service.remarks(t.tx, t.voice, &m, now.today-pageDays+1, now.today)
 	p.Foot = strings.TrimSpace(bests + "\n" + remarks)
+	if err != nil {
+		return Post{}, err
+	}
+	p.Pictures, err = t.planMap(&m)
 	return p, err
 }
 

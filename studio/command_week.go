@@ -1,6 +1,7 @@
 package studio
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -48,25 +49,40 @@ func (t *turn) seen(args []string) (Post, error) {
 	return t.done(err, "seen.done", with{"name": m.Name})
 }
 
-// overview shows how every student's plan stands, in a few figures.
+// overview shows how the lines on every student's plan stand, in figures and in a
+// picture.
 func (t *turn) overview([]string) (Post, error) {
 	members, err := t.tx.Members(t.studio.ID)
 	if err != nil {
 		return Post{}, err
 	}
 	p := Post{Title: t.voice.Say("overview.title", with{"name": t.studio.Name})}
+	var rows []MapRow
 	for _, m := range members {
 		if m.Role != Student || m.Left != 0 {
 			continue
 		}
-		counts, err := t.stateCounts(&m)
+		studies, err := t.planRows(&m)
 		if err != nil {
 			return Post{}, err
 		}
-		p.Items = append(p.Items, PostItem{N: len(p.Items) + 1, Head: m.Name, Detail: countsWords(t.voice, counts), Member: m.ID})
+		row := MapRow{Name: m.Name}
+		for _, study := range studies {
+			for _, cell := range study.Cells {
+				row.Cells = append(row.Cells, MapCell{State: cell.State})
+			}
+		}
+		slices.SortStableFunc(row.Cells, func(a, b MapCell) int {
+			return slices.Index(stateOrder, b.State) - slices.Index(stateOrder, a.State)
+		})
+		rows = append(rows, row)
+		p.Items = append(p.Items, PostItem{N: len(rows), Head: m.Name, Detail: cellsWords(t.voice, row.Cells), Member: m.ID})
 	}
-	if len(p.Items) == 0 {
+	if len(rows) == 0 {
 		return t.answered("digest.nobody", nil)
+	}
+	for some := range slices.Chunk(rows, mostRows) {
+		p.Pictures = append(p.Pictures, t.picture(t.voice, Picture{Map: &MapPicture{Title: p.Title, Rows: some}}))
 	}
 	return p, nil
 }
@@ -74,8 +90,8 @@ func (t *turn) overview([]string) (Post, error) {
 // stateOrder is the order in which states are told: from the furthest back.
 var stateOrder = []routine.State{routine.New, routine.Slipped, routine.Working, routine.AtTempo, routine.Ready, routine.Passed}
 
-// stateCounts counts the lines on a student's plan by how they stand.
-func (t *turn) stateCounts(m *Member) (map[routine.State]int, error) {
+// planRows returns how the lines of each study on a student's plan stand.
+func (t *turn) planRows(m *Member) (rows []MapRow, err error) {
 	plan, err := planOf(t.tx, m.ID)
 	if err != nil {
 		return nil, err
@@ -84,27 +100,41 @@ func (t *turn) stateCounts(m *Member) (map[routine.State]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	counts := map[routine.State]int{}
+	books := t.books(m.Studio)
 	for _, e := range plan.Entries {
-		study := t.books(m.Studio).Study(e.Study)
+		study := books.Study(e.Study)
 		if study == nil {
 			continue
 		}
+		row := MapRow{Name: t.voice.Say("study-pass", with{"study": studyName(books, e.Study), "pass": e.Pass})}
 		for _, l := range study.Lines {
 			if len(e.Lines) > 0 && !slices.Contains(e.Lines, l.Number) {
 				continue
 			}
 			state := standings[routine.StandingKey{Line: e.Study.Line(l.Number), Pass: e.Pass}].State
-			if state == "" {
-				state = routine.New
-			}
-			counts[state]++
+			row.Cells = append(row.Cells, MapCell{N: l.Number, State: cmp.Or(state, routine.New)})
 		}
+		rows = append(rows, row)
 	}
-	return counts, nil
+	return rows, nil
 }
 
-func countsWords(v *voice, counts map[routine.State]int) string {
+// planMap returns the map of a student's plan, line by line; none of an empty one.
+func (t *turn) planMap(m *Member) ([]Picture, error) {
+	rows, err := t.planRows(m)
+	if err != nil || len(rows) == 0 {
+		return nil, err
+	}
+	title := t.voice.Say("overview.title", with{"name": m.Name})
+	return []Picture{t.picture(t.voice, Picture{Map: &MapPicture{Title: title, Rows: rows}})}, nil
+}
+
+// cellsWords counts lines by how they stand.
+func cellsWords(v *voice, cells []MapCell) string {
+	counts := map[routine.State]int{}
+	for _, c := range cells {
+		counts[c.State]++
+	}
 	var parts []string
 	for _, state := range slices.Backward(stateOrder) {
 		if n := counts[state]; n > 0 {

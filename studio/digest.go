@@ -561,9 +561,13 @@ func tempoPoints(entries []routine.Entry, from, to routine.Date) (points []Tempo
 	return points
 }
 
+// longestAlt is how many characters the words for a picture have at most; no
+// platform takes more than 1,024.
+const longestAlt = 1020
+
 // picture adds the language and the text equivalent to a picture.
 func (s *Service) picture(v *voice, p Picture) Picture {
 	p.Lang = v.Lang()
-	p.Alt = s.drawer.Describe(p)
+	p.Alt = clip(s.drawer.Describe(p), longestAlt)
 	return p
 }

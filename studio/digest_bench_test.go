@@ -16,8 +16,8 @@ import (
 	"ledgerline/studio/studiotest"
 )
 
-// digestStage is a studio of so many students who have answered every day for two
-// weeks, on a Sunday evening.
+// digestStage is a studio of so many students who have answered every day for a
+// week, on a Sunday.
 func digestStage(b *testing.B, students int) *studio.Service {
 	b.Helper()
 	store, err := sqlite.Open(b.Context(), filepath.Join(b.TempDir(), "bench.db"))
@@ -44,7 +44,7 @@ func digestStage(b *testing.B, students int) *studio.Service {
 	if err := service.Apply(b.Context(), r); err != nil {
 		b.Fatal(err)
 	}
-	for day := range 14 {
+	for day := range 7 {
 		now = monday.AddDate(0, 0, day).Add(2 * time.Hour)
 		if err := service.Work(b.Context()); err != nil {
 			b.Fatal(err)
@@ -81,7 +81,7 @@ func BenchmarkDigest(b *testing.B) {
 		b.Run(fmt.Sprintf("post/%d", students), func(b *testing.B) {
 			for b.Loop() {
 				var err error
-				if page, err = service.Digest(b.Context(), "harbour", march(9), march(15)); err != nil {
+				if page, err = service.Digest(b.Context(), "harbour", march(2), march(8)); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -7,13 +7,33 @@ import (
 
 // A Picture is a chart to be drawn when a post is sent. It holds figures, not
 // pixels, so that it can be kept in the outbox and drawn again. Exactly one of
-// Tempo, Calendar and Minute is set.
+// Tempo, Calendar, Minute and Map is set.
 type Picture struct {
 	Alt      string           `json:"alt"`            // the text equivalent
 	Lang     string           `json:"lang,omitempty"` // of the words on it: en, de, fr or es
 	Tempo    *TempoPicture    `json:"tempo,omitempty"`
 	Calendar *CalendarPicture `json:"calendar,omitempty"`
 	Minute   *MinutePicture   `json:"minute,omitempty"`
+	Map      *MapPicture      `json:"map,omitempty"`
+}
+
+// A MapPicture shows how lines stand: a row for each study of one student, or for
+// each student of a studio.
+type MapPicture struct {
+	Title string   `json:"title"`
+	Rows  []MapRow `json:"rows"`
+}
+
+// A MapRow is the lines of one study, or of all the studies on a student's plan.
+type MapRow struct {
+	Name  string    `json:"name"`
+	Cells []MapCell `json:"cells"`
+}
+
+// A MapCell is one line.
+type MapCell struct {
+	N     int           `json:"n,omitempty"` // its number; 0: not written
+	State routine.State `json:"state"`
 }
 
 // A MinutePicture shows a minute test that was heard: each note, and the tempo

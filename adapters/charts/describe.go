@@ -18,6 +18,8 @@ func (d *Drawer) Describe(p studio.Picture) string {
 	switch {
 	case p.Tempo != nil:
 		return describeTempo(d.words.In(p.Lang), *p.Tempo)
+	case p.Map != nil:
+		return describeMap(d.words.In(p.Lang), *p.Map)
 	case p.Calendar != nil:
 		return describeCalendar(d.words.In(p.Lang), *p.Calendar)
 	case p.Minute != nil:

@@ -10,6 +10,9 @@
 // measure for each ISO week, at most four measures to a system, and a slur over
 // a week that was kept.
 //
+// A map ([studio.MapPicture]) has a sign for each line, by how it stands, in a row
+// for each study or student.
+//
 // Nothing is told by colour alone. Every kind of playing and of day has a shape
 // of its own, which a greyscale print keeps, and the ground is opaque, so that a
 // picture reads the same in a light and in a dark chat. A picture is 720 pixels

@@ -21,7 +21,7 @@ func New() *Drawer { return &Drawer{words.Program()} }
 // both kinds, or figures that are none, such as a tempo without a note value.
 func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	kinds := 0
-	for _, set := range []bool{p.Tempo != nil, p.Calendar != nil, p.Minute != nil} {
+	for _, set := range []bool{p.Tempo != nil, p.Calendar != nil, p.Minute != nil, p.Map != nil} {
 		if set {
 			kinds++
 		}
@@ -29,6 +29,8 @@ func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	switch {
 	case kinds > 1:
 		return nil, fmt.Errorf("picture holds %d kinds: send one picture for each", kinds)
+	case p.Map != nil:
+		return drawMap(d.words.In(p.Lang), *p.Map)
 	case p.Minute != nil:
 		return drawMinute(d.words.In(p.Lang), *p.Minute)
 	case p.Tempo != nil:
@@ -36,5 +38,5 @@ func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	case p.Calendar != nil:
 		return drawCalendar(d.words.In(p.Lang), *p.Calendar)
 	}
-	return nil, fmt.Errorf("picture is empty: set its tempo, its calendar or its minute")
+	return nil, fmt.Errorf("picture is empty: set its tempo, its calendar, its minute or its map")
 }

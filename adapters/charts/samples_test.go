@@ -36,6 +36,8 @@ func samples() []sample {
 		tempo("tempo-400", manyPoints(400)),
 		tempo("tempo-slow", slowWholeNotes()),
 		tempo("tempo-ahead", ahead()),
+		{"map-study", studio.Picture{Map: ptr(planMap(true))}},
+		{"map-studio", studio.Picture{Map: ptr(planMap(false))}},
 		{"minute", studio.Picture{Minute: ptr(minute(38.2))}},
 		{"minute-held", studio.Picture{Minute: ptr(minute())}},
 		calendar("calendar", studioWeeks(6, 9)),
@@ -84,6 +86,29 @@ func ahead() studio.TempoPicture {
 	p.Title = "Daily Ground 2, line 14, pass 2"
 	p.Passes = []studio.PassChange{{Date: march, Pass: 1}, {Date: march + 24, Pass: 2}}
 	p.Likely = studio.Span{From: march + 42, To: march + 63}
+	return p
+}
+
+func ptr[T any](v T) *T { return &v }
+
+// planMap is the plan of one student, its lines numbered, or those of a studio.
+func planMap(numbered bool) studio.MapPicture {
+	p := studio.MapPicture{Title: "Harbour Row Brass: lines on the plans"}
+	names := []string{"Pip Arkwright", "Sunniva Dahl", "Tomás Iriarte", "Wren", "瑞"}
+	if numbered {
+		p.Title, names = "Wren: lines on the plan", []string{"Daily Ground 2, pass 1", "Slur Atlas 1, pass 2", "Twelve Harbour Pieces 7, pass 1"}
+	}
+	for i, name := range names {
+		row := studio.MapRow{Name: name}
+		for n := range 12 + 11*i {
+			cell := studio.MapCell{State: stateOrder[(n*n/7+i+n/5)%len(stateOrder)]}
+			if numbered {
+				cell.N = n + 1
+			}
+			row.Cells = append(row.Cells, cell)
+		}
+		p.Rows = append(p.Rows, row)
+	}
 	return p
 }
 
@@ -225,8 +250,6 @@ func manyScripts() studio.CalendarPicture {
 	p.Rows[7].Days = p.Rows[7].Days[:9]
 	return p
 }
-
-func ptr[T any](v T) *T { return &v }
 
 // minute is a minute of sixteenths that slows down a little, with breaks.
 func minute(breaks ...float64) studio.MinutePicture {
