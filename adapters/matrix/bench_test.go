@@ -10,11 +10,12 @@ import (
 	"ledgerline/studio"
 )
 
-// newUnchecked sets a scene with nothing between the bot and the homeserver.
+// newUnchecked sets a scene whose requests are not held against the document.
 func newUnchecked(b *testing.B) *scene {
 	b.Helper()
 	h := serve(b, false)
-	sc := newScene(b, h, func(c *Config) { c.Homeserver = h.URL })
+	shield := h.Shield(b)
+	sc := newScene(b, h, func(c *Config) { c.Homeserver = shield })
 	sc.front.checked++ // there is nothing for it to check
 	return sc
 }
