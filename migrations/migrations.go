@@ -12,13 +12,18 @@ import (
 	"io/fs"
 )
 
-//go:embed sqlite/*.sql
+//go:embed sqlite/*.sql postgres/*.sql
 var files embed.FS
 
 // SQLite returns the steps for SQLite, as files named number_noun.sql with
 // goose's comments in them.
-func SQLite() fs.FS {
-	sub, err := fs.Sub(files, "sqlite")
+func SQLite() fs.FS { return dialect("sqlite") }
+
+// Postgres returns the steps for PostgreSQL.
+func Postgres() fs.FS { return dialect("postgres") }
+
+func dialect(folder string) fs.FS {
+	sub, err := fs.Sub(files, folder)
 	if err != nil {
 		panic(err) // the folder is in the binary
 	}

@@ -28,6 +28,7 @@ type Export struct {
 	Streak    streaks.State              `json:"streak"`
 	Heard     []Hearing                  `json:"heard,omitempty"`     // recordings, and what was heard in them
 	Questions []Question                 `json:"questions,omitempty"` // open ones
+	Hearings  []Hearing                  `json:"hearings,omitempty"`  // what was heard in her recordings
 	Wishes    map[string]json.RawMessage `json:"wishes,omitempty"`    // what she said of a day before playing, by date
 	Messages  []ExportedMessage          `json:"messages,omitempty"`  // what she wrote, in order of arrival
 	Posts     []ExportedPost             `json:"posts,omitempty"`     // what was said to her or about her
@@ -151,6 +152,9 @@ func (e *Export) gatherWords(tx Tx) error {
 
 func (e *Export) gatherRest(tx Tx) (err error) {
 	if e.Questions, err = tx.OpenQuestions(e.Member.ID); err != nil {
+		return err
+	}
+	if e.Hearings, err = tx.Hearings(e.Member.ID, math.MinInt32, math.MaxInt32); err != nil {
 		return err
 	}
 	prefix := "wish/" + string(e.Member.ID) + "/"

@@ -40,6 +40,9 @@ func routineOn(tx Tx, m MemberID, d routine.Date) (*routine.Routine, error) {
 // fn may be called only once; it must not keep the Tx, and in an Update must not
 // call Update. If ctx ends before fn returns, nothing is kept.
 //
+// What people write may have any bytes; ids, channels and revisions are at most
+// 1,000 bytes of UTF-8 without a zero.
+//
 // Instants are kept to the microsecond and come back in UTC. What is said to be
 // in the order of names or ids is in the order of their code points.
 type Store interface {

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"ledgerline/adapters/matrix/matrixtest"
+	"ledgerline/adapters/postgres/postgrestest"
 )
 
 // workshop is where the program is built.
@@ -31,6 +32,7 @@ func TestMain(m *testing.M) {
 	workshop = dir
 	code := m.Run()
 	matrixtest.Stop()
+	postgrestest.Stop()
 	os.RemoveAll(dir)
 	os.Exit(code)
 }

@@ -16,9 +16,9 @@ import (
 	"ledgerline/adapters/audio"
 	"ledgerline/adapters/charts"
 	"ledgerline/adapters/metrics"
+	"ledgerline/adapters/postgres"
 	"ledgerline/adapters/room"
 	"ledgerline/adapters/sheet"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
@@ -27,7 +27,7 @@ import (
 
 // A house is the program put together: a store, the service on it, and the room.
 type house struct {
-	store   *sqlite.Store
+	store   keeper
 	service *studio.Service
 	room    *room.Room
 	board   switchboard
@@ -40,6 +40,7 @@ type house struct {
 // A plan of a house.
 type blueprint struct {
 	database string
+	standby  bool // wait until no other program has the database
 	password string
 	books    map[studio.StudioID]*routine.Catalogue
 	words    map[studio.StudioID]*words.Lexicon // of those that have their own
@@ -65,13 +66,13 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 	if err != nil {
 		return nil, err
 	}
-	store, err := sqlite.Open(ctx, b.database)
+	store, err := openStore(ctx, b.database, b.standby)
 	if err != nil {
 		return nil, err
 	}
 	h := &house{store: store}
 	h.board = switchboard{
-		store: store, database: b.database, now: b.now, log: b.log,
+		store: store, database: b.keyFile(), now: b.now, log: b.log,
 		receiver: receiver(func(ctx context.Context, m studio.Message) error { return h.service.Receive(ctx, m) }),
 		service:  func() *studio.Service { return h.service },
 	}
@@ -221,4 +222,13 @@ func (h *house) showMetrics(addr string, log *slog.Logger) error {
 		}
 	})
 	return nil
+}
+
+// keyFile returns the file for the keys of encrypted rooms: the database, if it is
+// a file.
+func (b *blueprint) keyFile() string {
+	if postgres.IsURL(b.database) {
+		return "ledgerline-keys.db"
+	}
+	return b.database
 }

@@ -32,6 +32,7 @@ type cli struct {
 	Import       importCmd       `cmd:"" help:"Take members and plans over from tables, or say what that would do."`
 
 	Deeds deedsCmd `cmd:"" help:"List what teachers, assistants and guardians did by commands."`
+	Move  moveCmd  `cmd:"" help:"Move everything from a file into a PostgreSQL database, and compare."`
 
 	Check  checkCmd  `cmd:"" help:"Read the folders of studios and say what is wrong in them."`
 	Plan   planCmd   `cmd:"" help:"Show what a date brings a student, and why."`

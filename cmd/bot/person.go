@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"ledgerline/adapters/charts"
+	"ledgerline/adapters/postgres"
 	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/studio"
@@ -28,7 +29,7 @@ func (c *exportCmd) Run(ctx context.Context, out io.Writer) error {
 	if c.To == "" {
 		c.To = c.Member + ".json"
 	}
-	return withCopy(ctx, c.Database, func(s *sqlite.Store) error {
+	return withCopy(ctx, c.Database, func(s studio.Store) error {
 		e, err := serviceOn(s).Export(ctx, studio.MemberID(c.Member))
 		if errors.Is(err, studio.ErrNotFound) {
 			return fmt.Errorf("there is no member %q in %s; write the id that the file of the studio gives her", c.Member, c.Database)
@@ -62,10 +63,10 @@ func (c *eraseCmd) Run(ctx context.Context, out io.Writer) error {
 	if !c.Good {
 		return fmt.Errorf("that removes %s with the whole log; if it is meant, add --for-good", c.Member)
 	}
-	if _, err := os.Stat(c.Database); err != nil {
+	if _, err := os.Stat(c.Database); err != nil && !postgres.IsURL(c.Database) {
 		return fmt.Errorf("there is no database %s: give the path of one", c.Database)
 	}
-	store, err := sqlite.Open(ctx, c.Database)
+	store, err := openStore(ctx, c.Database, false)
 	if err != nil {
 		return err
 	}
@@ -88,7 +89,7 @@ type deedsCmd struct {
 }
 
 func (c *deedsCmd) Run(ctx context.Context, out io.Writer) error {
-	return withCopy(ctx, c.Database, func(s *sqlite.Store) error {
+	return withCopy(ctx, c.Database, func(s studio.Store) error {
 		return s.View(ctx, func(tx studio.Tx) error {
 			all, err := tx.Deeds(studio.StudioID(c.Studio), c.Last)
 			lines := json.NewEncoder(out)
@@ -101,8 +102,15 @@ func (c *deedsCmd) Run(ctx context.Context, out io.Writer) error {
 }
 
 // withCopy does something on a copy of a database, on which a program may be at
-// work.
-func withCopy(ctx context.Context, database string, do func(*sqlite.Store) error) error {
+// work. PostgreSQL needs no copy: it lets others read meanwhile.
+func withCopy(ctx context.Context, database string, do func(studio.Store) error) error {
+	if postgres.IsURL(database) {
+		store, err := postgres.OpenToRead(database)
+		if err != nil {
+			return err
+		}
+		return errors.Join(do(store), store.Close())
+	}
 	dir, err := os.MkdirTemp("", "ledgerline-copy-")
 	if err != nil {
 		return fmt.Errorf("making a folder for a copy: %w", err)
@@ -120,7 +128,7 @@ func withCopy(ctx context.Context, database string, do func(*sqlite.Store) error
 }
 
 // serviceOn returns a service that talks with nobody.
-func serviceOn(s *sqlite.Store) *studio.Service {
+func serviceOn(s studio.Store) *studio.Service {
 	return studio.New(studio.Config{
 		Store: s, Drawer: charts.New(), Now: time.Now, Log: slog.New(slog.DiscardHandler),
 		Books: func(studio.StudioID) *routine.Catalogue { return &routine.Catalogue{} },

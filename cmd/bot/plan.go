@@ -12,7 +12,7 @@ import (
 	"time"
 
 	"ledgerline/adapters/charts"
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/postgres"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
@@ -68,14 +68,14 @@ func (c *planCmd) Run(ctx context.Context, out io.Writer) error {
 // reading opens a service on a database that is there already, without chats:
 // nothing is posted by it.
 func reading(ctx context.Context, database string, books *routine.Catalogue) (*studio.Service, func() error, error) {
-	if _, err := os.Stat(database); errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Stat(database); errors.Is(err, fs.ErrNotExist) && !postgres.IsURL(database) {
 		return nil, nil, fmt.Errorf("database %s: there is no such file; name the one of bot run with --database", database)
 	}
 	reader, err := reply.NewReader()
 	if err != nil {
 		return nil, nil, err
 	}
-	store, err := sqlite.Open(ctx, database)
+	store, err := openStore(ctx, database, false)
 	if err != nil {
 		return nil, nil, err
 	}

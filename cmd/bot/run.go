@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"os"
 	"time"
 
+	"ledgerline/adapters/postgres"
 	"ledgerline/adapters/room"
 	"ledgerline/adapters/sqlite"
 	"ledgerline/adapters/yaml"
@@ -19,9 +21,11 @@ import (
 // runCmd runs studios for real.
 type runCmd struct {
 	Folders  []string `arg:"" name:"folder" help:"Folders of studios, each with a studio.yaml and a books folder." env:"LEDGERLINE_STUDIOS"`
-	Database string   `help:"File that keeps everything." default:"ledgerline.db" env:"LEDGERLINE_DATABASE"`
+	Database string   `help:"File that keeps everything, or URL of a PostgreSQL database (postgres://user@host/name)." default:"ledgerline.db" env:"LEDGERLINE_DATABASE"`
 	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
 	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD" secret:""`
+
+	Standby bool `help:"With PostgreSQL: wait until no other program has the database, then take over." env:"LEDGERLINE_STANDBY"`
 
 	KeepDays int `help:"Days for which the words of messages and posts are kept, at least 60; 0: for ever. The log is kept." default:"400" env:"LEDGERLINE_KEEP_DAYS"`
 
@@ -40,6 +44,9 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 	if c.KeepDays != 0 && time.Duration(c.KeepDays)*24*time.Hour < studio.ShortestKeep {
 		return fmt.Errorf("--keep-days %d: write 60 or more, or 0 to keep words for ever", c.KeepDays)
 	}
+	if c.Backups != "" && postgres.IsURL(c.Database) {
+		return errors.New("--backups are of a file; back a PostgreSQL database up with its own pg_dump or pg_basebackup")
+	}
 	if err := room.CheckListen(c.Listen, c.Password); err != nil {
 		return err
 	}
@@ -56,7 +63,7 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 		Database: c.Database, Folder: c.Backups, Every: c.BackupEvery, Keep: c.BackupsKept, Now: time.Now, Log: log,
 	}
 	h, err := build(ctx, blueprint{
-		database: c.Database, password: c.Password, books: books, words: lexicons, now: time.Now, log: log,
+		database: c.Database, standby: c.Standby, password: c.Password, books: books, words: lexicons, now: time.Now, log: log,
 		chats: &c.Chats, lastBackup: c.lastBackup(backups), keep: time.Duration(c.KeepDays) * 24 * time.Hour,
 	})
 	if err != nil {

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 
 	"ledgerline/adapters/csv"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/adapters/yaml"
 	"ledgerline/studio"
 )
@@ -26,7 +25,7 @@ func (c *exportStudioCmd) Run(ctx context.Context, out io.Writer) error {
 	if c.To == "" {
 		c.To = c.Studio + "-export"
 	}
-	return withCopy(ctx, c.Database, func(s *sqlite.Store) error {
+	return withCopy(ctx, c.Database, func(s studio.Store) error {
 		x, err := serviceOn(s).ExportStudio(ctx, studio.StudioID(c.Studio))
 		if errors.Is(err, studio.ErrNotFound) {
 			return fmt.Errorf("there is no studio %q in %s; write the id that its file gives it", c.Studio, c.Database)

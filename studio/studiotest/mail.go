@@ -93,7 +93,9 @@ func testMessageTexts(t *testing.T, s *store) {
 	texts := []string{"", " ", "3: 84→92 ♩=♪ 🎺👩🏽‍🎤", "e\u0301 é", "\x00", "'; DROP TABLE inbox; --", "%_?\\", "\u202edone\n\r\n\t", strings.Repeat("ä", 20000)}
 	for i, text := range texts {
 		m := written(fmt.Sprint("m", i), text, time.Date(1999+20*i, 1, 2, 3, 4, 5, 999_999_000, time.UTC))
-		m.Author.ID, m.Channel, m.ReplyTo, m.Revision = text, text, text, text
+		if len(text) < 1000 && text != "\x00" { // as much as an id may have
+			m.Author.ID, m.Channel, m.ReplyTo, m.Revision = text, text, text, text
+		}
 		s.stores(m)
 		all := s.unread(100)
 		equal(t, "message", all[i].Message, m)
