@@ -26,8 +26,9 @@ type Chat interface {
 // A Delivery is a post with its pictures drawn.
 type Delivery struct {
 	Post
-	QueuedAt time.Time // when the post was queued; an earlier program may have sent it
-	Images   [][]byte  // PNG, one for each of Post.Pictures
+	QueuedAt time.Time  // when the post was queued; an earlier program may have sent it
+	Images   [][]byte   // PNG, one for each of Post.Pictures
+	Files    []Attached // that go with it
 }
 
 // A Drawer draws pictures as PNG and says in words what they show.

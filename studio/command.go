@@ -39,6 +39,7 @@ func commands() []command {
 		{"forecast", "[NAME]", []Role{Teacher, Assistant, Student}, (*turn).forecastCommand},
 		{"short", "MINUTES", student, (*turn).short},
 		{"soft", "", student, (*turn).soft},
+		{"click", "[ITEM]", student, (*turn).click},
 		{"with", "INSTRUMENT", student, (*turn).with},
 		{"usual", "", student, (*turn).usual},
 		{"setup", "", student, (*turn).setup},
@@ -163,6 +164,9 @@ func plainly(v *voice, name string, args []string) bool {
 	switch name {
 	case "progress":
 		return len(args) <= 1
+	case "click":
+		_, numbered := number(args)
+		return len(args) == 0 || numbered
 	case "best":
 		return len(args) == 0 || len(args) == 1 && strings.Contains(args[0], "/")
 	case "short":

@@ -19,6 +19,12 @@ type hearingChat struct {
 	files   map[string][]byte
 	broken  int // fetches that fail yet
 	fetched int
+	last    studio.Delivery // the last that was sent
+}
+
+func (c *hearingChat) Send(ctx context.Context, d studio.Delivery) (string, error) {
+	c.last = d
+	return c.fakeChat.Send(ctx, d)
 }
 
 func (c *hearingChat) Fetch(_ context.Context, f studio.File, limit int) ([]byte, error) {
@@ -210,4 +216,31 @@ func TestRecordingThatNeverComes(t *testing.T) {
 	if !found {
 		t.Error("nobody was told")
 	}
+}
+
+// TestClickGoesWithTheAnswer asks for clicks, of a minute test and of others.
+func TestClickGoesWithTheAnswer(t *testing.T) {
+	s, chat, _, item := hearingStage(t)
+	s.says("ada", fmt.Sprintf("click %d", item.N))
+	p := s.last("ada")
+	if p.Click == nil || p.Click.From != item.To || !p.Click.To.IsZero() || p.Click.Seconds != 60 {
+		t.Errorf("a click of %+v, want a minute at %v", p.Click, item.To)
+	}
+	files := chat.last.Files
+	if len(files) != 2 || string(files[0].Data[:4]) != "RIFF" || string(files[1].Data[:4]) != "MThd" {
+		t.Errorf("%d files went with it, want a WAV and a MIDI file", len(files))
+	}
+	s.wantLast("ada", fmt.Sprintf("A click for item %d, 1 bar counted in: quarter at", item.N))
+	other := 1
+	for _, it := range s.routineOf("ada").Items {
+		if !it.Test && !it.To.IsZero() {
+			other = it.N
+		}
+	}
+	s.says("ada", fmt.Sprintf("click %d", other))
+	if p := s.last("ada"); p.Click == nil || p.Click.To.IsZero() || len(p.Click.Marks()) < 2 {
+		t.Errorf("a click of %+v, want one that climbs to the goal", p.Click)
+	}
+	s.says("ada", "click 99")
+	s.wantLast("ada", "write click and a number of today’s list")
 }

@@ -24,6 +24,7 @@ best TAS
 forecast TAS
 short S
 soft S
+click S
 with S
 usual S
 setup S

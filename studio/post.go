@@ -1,6 +1,10 @@
 package studio
 
-import "time"
+import (
+	"time"
+
+	"ledgerline/routine/click"
+)
 
 // A PostKind is what a post is for; a chat may show kinds differently.
 type PostKind string
@@ -43,6 +47,8 @@ type Post struct {
 	Foot     string     `json:"foot,omitempty"`
 	Choices  []Choice   `json:"choices,omitempty"`
 	Pictures []Picture  `json:"pictures,omitempty"`
+
+	Click *click.Click `json:"click,omitempty"` // its files go with the post
 
 	// Brief says that nothing in the post needs words: a chat that can may set
 	// a mark on the message it answers instead.

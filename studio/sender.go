@@ -267,6 +267,7 @@ func (s *Service) deliver(p Queued) Delivery {
 		}
 		d.Images = append(d.Images, png)
 	}
+	d.Files = clickFiles(p.Click)
 	return d
 }
 

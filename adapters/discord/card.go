@@ -56,6 +56,10 @@ func messages(d studio.Delivery) []outgoing {
 			Description: clip(bare(p.alt), altLimit),
 		})
 	}
+	last.files = d.Files
+	for _, f := range d.Files {
+		last.Attachments = append(last.Attachments, attachment{ID: strconv.Itoa(len(last.Attachments)), Filename: f.Name})
+	}
 	return all
 }
 

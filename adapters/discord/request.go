@@ -87,13 +87,16 @@ func (b *Bot) create(ctx context.Context, channel string, m outgoing) (string, e
 // encoded returns a message as the body of a request: JSON, or with pictures a
 // form.
 func encoded(m outgoing) (contentType string, body []byte, err error) {
-	if len(m.images) == 0 {
+	if len(m.images)+len(m.files) == 0 {
 		body, err = json.Marshal(m)
 		return "application/json", body, err
 	}
 	var files []*discordgo.File
 	for i, png := range m.images {
 		files = append(files, &discordgo.File{Name: m.Attachments[i].Filename, ContentType: "image/png", Reader: bytes.NewReader(png)})
+	}
+	for _, f := range m.files {
+		files = append(files, &discordgo.File{Name: f.Name, ContentType: f.Type, Reader: bytes.NewReader(f.Data)})
 	}
 	return discordgo.MultipartBodyWithJSON(m, files)
 }

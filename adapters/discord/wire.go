@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"ledgerline/studio/words"
+
+	"ledgerline/studio"
 )
 
 // What Discord says, as far as it is used here.
@@ -148,7 +150,8 @@ type outgoing struct {
 	Nonce       string       `json:"nonce,omitempty"`
 	Enforce     bool         `json:"enforce_nonce,omitempty"`
 
-	images [][]byte // one for each attachment
+	images [][]byte          // one for each of the first attachments
+	files  []studio.Attached // one for each of the others
 }
 
 // Flags of a message.

@@ -17,7 +17,7 @@ type part struct {
 	event.MessageEventContent
 	Note partNote `json:"local.ledgerline.post"`
 
-	png []byte // the picture, if it is one
+	png []byte // the picture or other file, if it is one
 }
 
 // parts returns the events that show a post, in order: its words, on as many

@@ -40,7 +40,22 @@ func pictured(d studio.Delivery) (words []string, pictures []*part) {
 			Info: &event.FileInfo{MimeType: pngType, Width: size.Width, Height: size.Height, Size: len(d.Images[i])},
 		}})
 	}
-	return words, pictures
+	return words, append(pictures, filed(d.Files)...)
+}
+
+// filed returns the files of a post: what sounds as sound.
+func filed(files []studio.Attached) (all []*part) {
+	for _, f := range files {
+		kind := event.MsgFile
+		if f.Type == "audio/wav" {
+			kind = event.MsgAudio
+		}
+		all = append(all, &part{png: f.Data, MessageEventContent: event.MessageEventContent{
+			MsgType: kind, Body: f.Name, FileName: f.Name, Mentions: &event.Mentions{},
+			Info: &event.FileInfo{MimeType: f.Type, Size: len(f.Data)},
+		}})
+	}
+	return all
 }
 
 // upload puts a picture where the event can name it; locked, if the room is
@@ -50,7 +65,7 @@ func (b *Bot) upload(ctx context.Context, s *session, room id.RoomID, p *part) e
 	if err != nil {
 		return err
 	}
-	req := mautrix.ReqUploadMedia{ContentBytes: p.png, ContentType: pngType, FileName: p.FileName}
+	req := mautrix.ReqUploadMedia{ContentBytes: p.png, ContentType: p.Info.MimeType, FileName: p.FileName}
 	if r.encryption != nil {
 		req = mautrix.ReqUploadMedia{ContentBytes: slices.Clone(p.png), ContentType: "application/octet-stream"}
 		p.File = lockFile(req.ContentBytes)

@@ -69,7 +69,7 @@ func (m *Measurement) Tempo() routine.Tempo { return routine.Tempo{BPM: m.BPM, N
 // Rounded returns the measurement with no more decimals than it can be trusted
 // for.
 func (m Measurement) Rounded() Measurement {
-	round := func(x, unit float64) float64 { return math.Round(x/unit) / (1 / unit) }
+	round := func(x, unit float64) float64 { return math.Round(x/unit)/(1/unit) + 0 } // + 0: not -0
 	m.Seconds = round(m.Seconds, 0.1)
 	m.NotesPerSecond = round(m.NotesPerSecond, 0.01)
 	m.BPM = round(m.BPM, 0.1)
@@ -125,11 +125,15 @@ func measure(s *spectrogram, ask Ask) Measurement {
 	}
 	m := figures(p.onsets, ask)
 	m.Confidence = checks.confidence(p)
-	if m.Confidence < leastSure || len(others) == 0 || p.doubtful(&m) {
-		m.Held = Unsure
-	}
+	doubtful := p.doubtful(&m)
 	for _, other := range others {
 		m.hearOther(figures(trim(other, l).onsets, ask))
+	}
+	if m.Confidence < leastConfidence {
+		return Measurement{CouldNotTell: Unclear}
+	}
+	if m.Confidence < leastSure || len(others) == 0 || doubtful {
+		m.Held = Unsure
 	}
 	for i := range m.Times {
 		m.Times[i] += start
