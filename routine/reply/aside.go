@@ -15,6 +15,7 @@ func (p *parser) setAside() {
 		p.asidePlans(from, to)
 		p.asideMeetings(from, to)
 		p.asidePeople(from, to)
+		p.asideTalk(from, to)
 		from = to + 1
 	}
 }

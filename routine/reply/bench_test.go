@@ -55,15 +55,17 @@ func BenchmarkLength(b *testing.B) {
 	routines := map[string]*routine.Routine{}
 	c := sample{Routine: "fullday", Lang: "en", Today: routine.NewDate(2026, 3, 4)}.context(b, routines)
 	for _, text := range longTexts {
-		for _, length := range []int{100, 1000, 10_000, 100_000} {
-			long := strings.Repeat(text, length/len(text)+1)[:length]
-			b.Run(fmt.Sprintf("%.8q/%d", text, length), func(b *testing.B) {
-				b.ReportAllocs()
-				for b.Loop() {
-					r.Read(long, c)
-				}
-				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(length), "ns/byte")
-			})
+		for _, head := range []string{"", "2 clean ", "my lip hurts 2 "} {
+			for _, length := range []int{100, 1000, 10_000, 100_000} {
+				long := (head + strings.Repeat(text, length/len(text)+1))[:length]
+				b.Run(fmt.Sprintf("%s%.8q/%d", head, text, length), func(b *testing.B) {
+					b.ReportAllocs()
+					for b.Loop() {
+						r.Read(long, c)
+					}
+					b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(length), "ns/byte")
+				})
+			}
 		}
 	}
 }
@@ -72,47 +74,4 @@ func BenchmarkLength(b *testing.B) {
 var longTexts = []string{
 	"1 96 clean, 2 skip, ", "wonderful noises ", "the ", "1:10 ", "x", "⟦", "3 ", "yesterday 40 min ", "clean ", "all but ", "yesterday ", "yesterday today ",
 	"zzzzqqq ", "?", "1/2 ", "line 14 and ", "slurs ", "no pain but ", "q=96 ", "will ", "only ", "not ", "in the ", "40 min ", "rest ",
-}
-
-// TestLinear reads messages of 2,000 and 20,000 characters and allows the longer
-// one forty times the time of the shorter: ten would be linear, a hundred
-// quadratic, and caches and other programs have their share.
-func TestLinear(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes its time")
-	}
-	r := newReader(t)
-	c := sample{Routine: "fullday", Lang: "en", Today: routine.NewDate(2026, 3, 4)}.context(t, map[string]*routine.Routine{})
-	for _, text := range longTexts {
-		for _, head := range []string{"", "2 clean ", "my lip hurts 2 "} {
-			if short, long, ok := grows(r, head, text, c); !ok {
-				t.Errorf("%q and many %q: 2,000 characters take %v, 20,000 take %v", head, text, short, long)
-			}
-		}
-	}
-}
-
-// grows measures until the longer message takes no more than forty times as long
-// as the shorter, or ten times in vain: on a busy machine a measure may be off.
-func grows(r *reply.Reader, head, text string, c reply.Context) (short, long time.Duration, ok bool) {
-	short, long = time.Hour, time.Hour
-	for range 10 {
-		short = min(short, fastest(r, head+strings.Repeat(text, 2_000/len(text)), c))
-		long = min(long, fastest(r, head+strings.Repeat(text, 20_000/len(text)), c))
-		if long <= 40*short {
-			return short, long, true
-		}
-	}
-	return short, long, false
-}
-
-// fastest returns the shortest of five times that reading took.
-func fastest(r *reply.Reader, text string, c reply.Context) time.Duration {
-	best := time.Hour
-	for range 5 {
-		start := time.Now()
-		r.Read(text, c)
-		best = min(best, time.Since(start))
-	}
-	return best
 }

@@ -171,7 +171,7 @@ func (p *parser) ofOther(i int) bool {
 			return true
 		}
 	}
-	if !p.unit(j, articleSense) || p.units[j].val < 2 || p.with(j) {
+	if !p.unit(j, articleSense) || p.units[j].val < 2 || p.units[j].val == reasonArticle || p.with(j) {
 		return false
 	}
 	return p.unit(j+1, unknown) || j == i+1 && (p.unit(j+1, plainSense) || p.unit(j+1, thingSense))

@@ -119,7 +119,7 @@ func (p *parser) clock(i int) (mark, int) {
 	if ok && p.is(i+1, clockSense) {
 		return mark{sense: barSense, firm: true, role: "time of day"}, 2
 	}
-	if ok && h <= 24 && p.hours(i+1) && p.at(i+1).glued { // à 17h, 17h30
+	if ok && h <= 24 && p.hours(i+1) && (p.at(i+1).glued || p.is(i-1, atSense) || p.is(i-1, toSense)) { // à 17h, 17h30
 		n := 2
 		if _, ok := p.digits(i + 2); ok && p.at(i+2).glued {
 			n++
@@ -162,7 +162,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	if p.is(i+n, halfSense) && p.hours(i+n+1) {
 		return h*60 + 30, n + 2
 	}
-	at := p.is(i-1, atSense) || p.is(i-1, toSense) && p.at(i+n).glued // à 9h
+	at := p.is(i-1, atSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
 	if !p.hours(i+n) || h > maxHours || at {
 		return 0, 0
 	}

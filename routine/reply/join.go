@@ -7,6 +7,7 @@ type rule func(p *parser, i int) (m mark, n int)
 // rules are tried in this order; the first that applies is taken.
 var rules = []rule{
 	(*parser).bars,
+	(*parser).price,
 	(*parser).score,
 	(*parser).date,
 	(*parser).clockSpan,
@@ -75,6 +76,26 @@ func (p *parser) score(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return mark{sense: barSense, firm: true, role: "score"}, 3
+}
+
+// price reads 12,50 € and £35: a sum of money is nothing of practice.
+func (p *parser) price(i int) (mark, int) {
+	n := 0
+	if p.is(i, moneySense) {
+		n = 1
+	}
+	_, ok := p.digits(i + n)
+	if !ok {
+		return mark{}, 0
+	}
+	k := n + 1
+	if _, ok := p.digits(i + k + 1); ok && p.at(i+k).glued && (p.isSign(i+k, '.') || p.isSign(i+k, ',')) {
+		k += 2
+	}
+	if p.is(i+k, moneySense) {
+		return mark{sense: barSense, firm: true, role: "price"}, k + 1
+	}
+	return mark{sense: barSense, firm: true, role: "price"}, k * n
 }
 
 // maxScore is the highest score of a game that is told from a tempo.

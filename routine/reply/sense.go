@@ -99,6 +99,7 @@ const (
 	afterSense    // the item after it is only mentioned: "stopped after 2"
 	offSense      // after a day: a day of rest
 	thingSense    // what the number before it counts, and no item: "3 weeks"
+	moneySense    // a currency, beside a number
 	orSense       // between two values of which one is meant
 	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"
@@ -147,7 +148,7 @@ var senseNames = map[string]sense{
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "one": oneSense, "filler": fillerSense,
-	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "off": offSense, "too": tooSense,
+	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "money": moneySense, "off": offSense, "too": tooSense,
 }
 
 // A meaning is a sense and its value, and how one feels of whom it is said.
@@ -168,11 +169,16 @@ var (
 	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 )
 
-// Values of articles: of several things, and of one that is not known yet.
+// Values of articles: of several things, of one that is not known yet, and of
+// those that begin a reason.
 const (
 	pluralArticle = 4
 	indefinite    = 5
+	reasonArticle = 6
 )
+
+// reasonFiller is the value of fillers that begin a reason.
+const reasonFiller = 4
 
 // parseMeaning reads what stands before the colon in a language file, such as
 // "outcome clean" or "weekday monday".

@@ -1,0 +1,123 @@
+package reply
+
+import "unicode/utf8"
+
+// asideTalk sets aside the clauses of the sentence from-to that speak of something
+// else. A report must earn its keep: a word for the whole day, minutes or a number
+// says nothing among words that are not understood, unless an item is named or
+// something is said to have been played.
+func (p *parser) asideTalk(from, to int) {
+	for from < to {
+		end := from
+		for end < to && !p.parts(end) {
+			end++
+		}
+		if p.elsewhere(from, end) {
+			p.putAside(from, end, "talk")
+		}
+		from = end + 1
+	}
+}
+
+// parts reports whether unit i stands between clauses that may speak of different
+// things.
+func (p *parser) parts(i int) bool {
+	u := &p.units[i]
+	switch u.sense {
+	case breakSense, butSense:
+		return true
+	case colonSense:
+		return p.lettersAt(i - 1)
+	case fillerSense:
+		return u.val == reasonFiller
+	case articleSense:
+		return u.val == reasonArticle
+	case signSense:
+		return !u.glued && (u.val == '-' || u.val == '–' || u.val == '—')
+	}
+	return false
+}
+
+// elsewhere reports whether the clause from-to is about something else.
+func (p *parser) elsewhere(from, to int) bool {
+	var c claims
+	for i := from; i < to; i++ {
+		if !p.weigh(&c, i) {
+			return false
+		}
+	}
+	switch {
+	case c.strange == 0 || c.told || p.itemIn(from):
+		return false
+	case c.number == 0:
+		return c.whole != 0
+	case p.units[c.number-1].sense == numSense && !p.isItem(p.units[c.number-1].x):
+		return c.strange > 1 || c.subject || c.early < c.strange && c.number > from+1
+	}
+	return c.early > 0 && (c.strange > 1 || c.subject)
+}
+
+// claims are what in a clause may be a report, and what speaks against it.
+type claims struct {
+	strange int  // words that are not understood
+	early   int  // those before the number
+	subject bool // one of them stands after "the" or "my"
+	told    bool // something is said to have been played
+	whole   int  // 1 more than the unit of the first word for the whole day
+	number  int  // 1 more than the unit of the first number
+}
+
+// weigh adds unit i to the claims. It reports false if the unit names an item or
+// the like, so that nothing else counts.
+func (p *parser) weigh(c *claims, i int) bool {
+	switch u := &p.units[i]; u.sense {
+	case itemsSense, rangeSense, tempoSense, countSense, othersSense:
+		return false
+	case numSense, minutesSense:
+		if c.number == 0 {
+			c.number, c.early = i+1, c.strange
+		}
+	case allSense, noneSense, partlySense, halfSense, doneSense:
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i)
+		if c.whole == 0 {
+			c.whole = i + 1
+		}
+	case forSense:
+		c.told = c.told || p.unit(i+1, minutesSense)
+	case outcomeSense, fineSense, feelSense, onlySense, totalSense:
+		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
+	case unknown, plainSense, thingSense, personSense, youSense:
+		if p.lettersAt(i) && !u.typo {
+			c.strange++
+			c.subject = c.subject || p.unit(i-1, articleSense) && p.units[i-1].val != 0
+		}
+	}
+	return true
+}
+
+// tellsWhole reports whether the word for the whole day at unit i plainly says
+// what was played: "everything" with "done", "did it all", "done and …".
+func (p *parser) tellsWhole(c *claims, i int) bool {
+	u := &p.units[i]
+	switch {
+	case c.whole != 0 && p.units[c.whole-1].sense != u.sense:
+		return true
+	case u.sense == doneSense && u.val == 0 && p.phrased(i):
+		return !p.unit(i+1, articleSense) || p.with(i+1)
+	}
+	return u.sense == doneSense && p.unit(i+1, andSense)
+}
+
+// timeOfDay reports whether the number at unit i may be an hour: "at 7".
+func (p *parser) timeOfDay(i int) bool {
+	return p.unit(i-1, atSense) && p.units[i].x <= 24
+}
+
+// lettersAt reports whether unit i is a word.
+func (p *parser) lettersAt(i int) bool {
+	if i < 0 {
+		return false
+	}
+	first, _ := utf8.DecodeRuneInString(p.text[p.units[i].start:])
+	return letter(first)
+}
