@@ -68,7 +68,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	joins := cur != nil && cur.who == named && !vague && !cur.vague && cur.excluded == s.except &&
-		(cur.bare() || cur.led && !cur.settled && cur.empty() && s.lead >= 0 && !s.leadNew)
+		(cur.bare() || cur.led && !cur.settled && cur.empty() && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
 		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                           // half an hour slurs and scales
@@ -90,6 +90,15 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		p.numberOfItem(s.leading-1, now)
 		s.leading = 0
 	}
+}
+
+// goesOn reports whether unit i goes on with a list: "and" or a comma stands before
+// it, with an article at most between.
+func (p *parser) goesOn(i int) bool {
+	if p.unit(i-1, articleSense) {
+		i--
+	}
+	return p.unit(i-1, andSense) || p.unit(i-1, breakSense)
 }
 
 // numberWord reads a number written as a word that isn't part of anything. "Only

@@ -130,7 +130,7 @@ func (p *parser) putAside(from, to int, role string) {
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
 		case u.sense == painSense, u.sense == doubtSense, u.sense == jokeSense:
-		case (u.sense == noSense || u.sense == notSense) && p.deniesPain(i):
+		case (u.sense == noSense || u.sense == notSense || u.sense == noneSense) && p.deniesPain(i):
 		default:
 			u.sense, u.role = asideSense, role
 		}

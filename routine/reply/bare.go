@@ -38,6 +38,8 @@ func (p *parser) notOurs(i int) bool {
 	switch {
 	case p.lettered(i), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
+	case p.unit(i+1, excuseSense), p.unit(i+1, ofSense) && p.unit(i+2, excuseSense): // 39 of fever
+		return true
 	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), p.unit(i+1, personSense):
 		return true
 	}
@@ -49,7 +51,7 @@ func (p *parser) itemNumber(i int) {
 	var set itemSet
 	set.add(int(p.units[i].x))
 	p.about(i, set, false)
-	p.sheet.current().odd = p.unit(i+1, unknown) && !p.units[i+1].bodily
+	p.sheet.current().odd = p.unit(i+1, unknown) && !p.unit(i+2, thanSense) && !p.units[i+1].bodily
 	p.units[i].role = "item"
 }
 
@@ -123,7 +125,7 @@ func (p *parser) afterOr(i int) bool {
 // loneFive reports whether the number is all that is said and may well be
 // minutes.
 func (p *parser) loneFive(i int) bool {
-	return i == 0 && len(p.units) == 1 && int(p.units[i].x)%5 == 0
+	return len(p.units) == 1 && p.plausibleDay(p.units[i].x)
 }
 
 // numberOfItem reads a bare number that follows an item: its tempo, its minutes

@@ -116,6 +116,9 @@ func (p *parser) clockSpan(i int) (mark, int) {
 // clock reads a time of day, 17:30, so that it is taken for nothing else.
 func (p *parser) clock(i int) (mark, int) {
 	h, ok := p.digits(i)
+	if x, ok := p.number(i + 1); ok && x <= 12 && p.is(i, halfSense) && p.is(i-1, atSense) { // um halb fünf
+		return mark{sense: barSense, firm: true, role: "time of day"}, 2
+	}
 	if ok && p.is(i+1, clockSense) {
 		return mark{sense: barSense, firm: true, role: "time of day"}, 2
 	}

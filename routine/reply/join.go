@@ -7,7 +7,7 @@ type rule func(p *parser, i int) (m mark, n int)
 // rules are tried in this order; the first that applies is taken.
 var rules = []rule{
 	(*parser).bars,
-	(*parser).price,
+	(*parser).money,
 	(*parser).score,
 	(*parser).date,
 	(*parser).clockSpan,
@@ -78,8 +78,11 @@ func (p *parser) score(i int) (mark, int) {
 	return mark{sense: barSense, firm: true, role: "score"}, 3
 }
 
-// price reads 12,50 € and £35: a sum of money is nothing of practice.
-func (p *parser) price(i int) (mark, int) {
+// price is the role of a sum of money.
+const price = "price"
+
+// money reads 12,50 € and £35: a sum of money is nothing of practice.
+func (p *parser) money(i int) (mark, int) {
 	n := 0
 	if p.is(i, moneySense) {
 		n = 1
@@ -93,9 +96,9 @@ func (p *parser) price(i int) (mark, int) {
 		k += 2
 	}
 	if p.is(i+k, moneySense) {
-		return mark{sense: barSense, firm: true, role: "price"}, k + 1
+		return mark{sense: barSense, firm: true, role: price}, k + 1
 	}
-	return mark{sense: barSense, firm: true, role: "price"}, k * n
+	return mark{sense: barSense, firm: true, role: price}, k * n
 }
 
 // maxScore is the highest score of a game that is told from a tempo.

@@ -2,6 +2,7 @@ package reply
 
 import (
 	"math/bits"
+	"unicode/utf8"
 
 	"ledgerline/routine"
 )
@@ -65,6 +66,37 @@ func (p *parser) label() {
 		p.marks = append(p.marks, m)
 		i += n
 	}
+	p.trust()
+}
+
+// trust takes the sense away from misspelled words that are too short or say too
+// much to be guessed at, if the message has other words that are not understood.
+func (p *parser) trust() {
+	strange := false
+	for i := range p.marks {
+		m := &p.marks[i]
+		strange = strange || (m.sense == unknown || m.sense == plainSense) && m.end > m.start && p.letterAt(m.start)
+	}
+	for i := range p.marks {
+		if m := &p.marks[i]; m.typo && (m.sense == bodySense || strange && p.frail(m)) {
+			*m = mark{start: m.start, end: m.end, glued: m.glued}
+		}
+	}
+}
+
+// letterAt reports whether a letter stands at byte i of the message.
+func (p *parser) letterAt(i int) bool {
+	first, _ := utf8.DecodeRuneInString(p.text[i:])
+	return letter(first)
+}
+
+// frail reports whether a misspelled word is no more than short or says much.
+func (p *parser) frail(m *mark) bool {
+	switch m.sense {
+	case painSense, doubtSense, excuseSense, noneSense, noSense, allSense, partlySense, moneySense:
+		return true
+	}
+	return utf8.RuneCountInString(p.text[m.start:m.end]) <= minTypo
 }
 
 // noNumber is more than any number in a report: it has too many digits.

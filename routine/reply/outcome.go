@@ -21,6 +21,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
 			u.sense, u.val = fillerSense, 0
+		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
+			u.sense, u.val = notSense, 0
 		case u.sense != wentSense:
 		case p.outcomeAhead(i):
 			u.sense, u.val = fillerSense, 0
@@ -91,12 +93,19 @@ func (p *parser) outcome(i int) {
 		u.role = "small word"
 		return
 	}
+	if cur == nil && s.strange && !p.lettersAt(i) { // the concert was 🔥
+		u.role = "talk"
+		return
+	}
 	if cur == nil && u.val == missed && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)) { // can't come
 		p.word(i)
 		return
 	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
 	switch {
+	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
+		s.cur = -1
+		s.hold(u.val)
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
 		s.hold(u.val)
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():

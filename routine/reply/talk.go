@@ -1,7 +1,5 @@
 package reply
 
-import "unicode/utf8"
-
 // asideTalk sets aside the clauses of the sentence from-to that speak of something
 // else. A report must earn its keep: a word for the whole day, minutes or a number
 // says nothing among words that are not understood, unless an item is named or
@@ -47,6 +45,8 @@ func (p *parser) elsewhere(from, to int) bool {
 		}
 	}
 	switch {
+	case c.price:
+		return true
 	case c.strange == 0 || c.told || p.itemIn(from):
 		return false
 	case c.number == 0:
@@ -61,6 +61,7 @@ func (p *parser) elsewhere(from, to int) bool {
 type claims struct {
 	strange int  // words that are not understood
 	early   int  // those before the number
+	price   bool // a sum of money
 	subject bool // one of them stands after "the" or "my"
 	told    bool // something is said to have been played
 	whole   int  // 1 more than the unit of the first word for the whole day
@@ -71,7 +72,7 @@ type claims struct {
 // the like, so that nothing else counts.
 func (p *parser) weigh(c *claims, i int) bool {
 	switch u := &p.units[i]; u.sense {
-	case itemsSense, rangeSense, tempoSense, countSense, othersSense:
+	case itemsSense, rangeSense, tempoSense, countSense, othersSense, painSense, doubtSense:
 		return false
 	case numSense, minutesSense:
 		if c.number == 0 {
@@ -89,8 +90,13 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case unknown, plainSense, thingSense, personSense, youSense:
 		if p.lettersAt(i) && !u.typo {
 			c.strange++
-			c.subject = c.subject || p.unit(i-1, articleSense) && p.units[i-1].val != 0
+			c.subject = c.subject || p.unit(i-1, articleSense) && p.units[i-1].val != 0 || p.unit(i-1, onSense)
 		}
+	case barSense:
+		if !u.firm {
+			c.strange++
+		}
+		c.price = c.price || u.role == price
 	}
 	return true
 }
@@ -103,9 +109,18 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 	case c.whole != 0 && p.units[c.whole-1].sense != u.sense:
 		return true
 	case u.sense == doneSense && u.val == 0 && p.phrased(i):
-		return !p.unit(i+1, articleSense) || p.with(i+1)
+		return !p.hasObject(i)
 	}
 	return u.sense == doneSense && p.unit(i+1, andSense)
+}
+
+// hasObject reports whether what is done at unit i is something that is not
+// understood: "j'ai fini mes devoirs".
+func (p *parser) hasObject(i int) bool {
+	for i++; p.unit(i, fillerSense) || p.unit(i, articleSense) && !p.with(i); {
+		i++
+	}
+	return p.unit(i, unknown)
 }
 
 // timeOfDay reports whether the number at unit i may be an hour: "at 7".
@@ -114,10 +129,4 @@ func (p *parser) timeOfDay(i int) bool {
 }
 
 // lettersAt reports whether unit i is a word.
-func (p *parser) lettersAt(i int) bool {
-	if i < 0 {
-		return false
-	}
-	first, _ := utf8.DecodeRuneInString(p.text[p.units[i].start:])
-	return letter(first)
-}
+func (p *parser) lettersAt(i int) bool { return i >= 0 && p.letterAt(p.units[i].start) }

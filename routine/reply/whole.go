@@ -46,7 +46,7 @@ func (p *parser) none(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
-	case p.deniesPain(i) || u.sense == noneSense && p.unit(i-1, jokeSense):
+	case p.deniesPain(i) || u.sense == noneSense && p.afterDenied(i):
 		u.role = "not"
 	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && cur.outcome < 0 && p.outcomeNext(i)):
 		p.deny(i)
@@ -71,6 +71,15 @@ func (p *parser) none(i int) {
 		s.softNo = u.sense == noSense && !s.content
 		s.whole, s.content, u.role = None, true, "the whole day"
 	}
+}
+
+// afterDenied reports whether pain that is denied stands right before unit i: "no me
+// duele nada".
+func (p *parser) afterDenied(i int) bool {
+	for i--; p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, bodySense); {
+		i--
+	}
+	return p.unit(i, jokeSense) || p.unit(i, painSense) && p.denied(i)
 }
 
 // outcomeNext reports whether an outcome follows unit i with no more than an

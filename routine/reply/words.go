@@ -367,9 +367,8 @@ const (
 	noEdit                  // more than one error
 )
 
-// editBetween says which one error makes want into got. An error in the first
-// letter counts only in words of five letters and more: short words are too
-// near to others ("done", "gone", "none").
+// editBetween says which one error makes want into got. People seldom err in the
+// first letter, and a word with another one is most often another word.
 func editBetween(got []byte, want string) edit {
 	i := 0
 	for i < len(got) && i < len(want) && got[i] == want[i] {
@@ -380,7 +379,7 @@ func editBetween(got []byte, want string) edit {
 	switch {
 	case len(rest) > 1 && len(wrest) > 1 && rest[0] == wrest[1] && rest[1] == wrest[0] && same(rest[2:], wrest[2:]):
 		return swapEdit
-	case i == 0 && len(got) <= minTypo:
+	case i == 0:
 		return noEdit
 	case len(wrest) > 0 && same(rest, wrest[1:]):
 		return dropEdit

@@ -57,7 +57,7 @@ func TestTypingErrors(t *testing.T) {
 		edit      edit
 	}{
 		{"claen", "clean", swapEdit}, {"clen", "clean", dropEdit}, {"cleean", "clean", extraEdit}, {"clesn", "clean", replaceEdit},
-		{"doen", "done", swapEdit}, {"don", "done", dropEdit}, {"gone", "done", noEdit}, {"kipped", "skipped", dropEdit},
+		{"doen", "done", swapEdit}, {"don", "done", dropEdit}, {"gone", "done", noEdit}, {"skiped", "skipped", dropEdit}, {"kipped", "skipped", noEdit},
 		{"clean", "shaky", noEdit}, {"cln", "clean", noEdit},
 	} {
 		if got := editBetween([]byte(test.got), test.want); got != test.edit {
