@@ -5,6 +5,8 @@ func (p *parser) bareNumber(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
+	case p.unit(i+1, excuseSense), p.unit(i+1, ofSense) && p.unit(i+2, excuseSense): // 39 of fever
+		u.role = "number of something else"
 	case p.notOurs(i):
 		p.word(i)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
@@ -38,7 +40,7 @@ func (p *parser) notOurs(i int) bool {
 	switch {
 	case p.lettered(i), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
-	case p.unit(i+1, excuseSense), p.unit(i+1, ofSense) && p.unit(i+2, excuseSense): // 39 of fever
+	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
 	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), p.unit(i+1, personSense):
 		return true
@@ -107,6 +109,8 @@ func (p *parser) itemPlace(i int) bool {
 	case p.unit(i-1, notSense) || p.unit(i-1, butSense) || p.afterOr(i):
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
+		return true
+	case cur.led && !cur.weak && !cur.settled && cur.empty() && p.unit(i-1, numSense) && !cur.items.has(x): // skipped: 3 4
 		return true
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)

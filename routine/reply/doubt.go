@@ -42,7 +42,7 @@ func (p *parser) minutesNext(i int) bool {
 func (p *parser) settleDoubt() {
 	s := &p.sheet
 	if s.tagged && s.whole == "" && s.minutes == 0 && !p.anySaid() {
-		s.says = s.says[:0]
+		s.says, s.unsure = s.says[:0], 0
 		return
 	}
 	if !s.tagged && !s.hedged {

@@ -165,7 +165,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	if p.is(i+n, halfSense) && p.hours(i+n+1) {
 		return h*60 + 30, n + 2
 	}
-	at := p.is(i-1, atSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
+	at := p.is(i-1, atSense) || p.is(i-1, fromSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
 	if !p.hours(i+n) || h > maxHours || at {
 		return 0, 0
 	}

@@ -60,6 +60,9 @@ func (p *parser) label() {
 		}
 		m.start, m.end = p.toks[i].start, p.toks[i+n-1].end
 		m.glued = p.toks[i].glued
+		if p.coded(i) {
+			m.sense = unknown
+		}
 		if m.sense == numberSense && m.x >= 10 {
 			m.sense = numSense // no small word: "at ninety-two"
 		}
@@ -67,6 +70,16 @@ func (p *parser) label() {
 		i += n
 	}
 	p.trust()
+}
+
+// coded reports whether token i is a letter of code, right after a sign that does
+// not stand before words: "%s", "$x".
+func (p *parser) coded(i int) bool {
+	if t := &p.toks[i]; i == 0 || !t.glued || t.kind != wordToken || t.folded.end-t.folded.start > 1 {
+		return false
+	}
+	before := &p.toks[i-1]
+	return before.kind == signToken && (before.sign == '%' || before.sign == '$' || before.sign == '\\' || before.sign == '_')
 }
 
 // trust takes the sense away from misspelled words that are too short or say too

@@ -38,7 +38,7 @@ func (p *parser) parts(i int) bool {
 
 // elsewhere reports whether the clause from-to is about something else.
 func (p *parser) elsewhere(from, to int) bool {
-	var c claims
+	c := claims{from: from}
 	for i := from; i < to; i++ {
 		if !p.weigh(&c, i) {
 			return false
@@ -54,7 +54,7 @@ func (p *parser) elsewhere(from, to int) bool {
 	case p.units[c.number-1].sense == numSense && !p.isItem(p.units[c.number-1].x):
 		return c.strange > 1 || c.subject || c.early < c.strange && c.number > from+1
 	}
-	return c.early > 0 && (c.strange > 1 || c.subject)
+	return c.early > 0 && (c.strange > 1 || c.subject && !p.unit(c.number-2, unknown) && !p.unit(c.number-2, plainSense))
 }
 
 // claims are what in a clause may be a report, and what speaks against it.
@@ -62,6 +62,9 @@ type claims struct {
 	strange int  // words that are not understood
 	early   int  // those before the number
 	price   bool // a sum of money
+	player  bool // "I" is in it
+	excuse  int  // 1 more than the unit of the first reason not to play
+	from    int  // where the clause begins
 	subject bool // one of them stands after "the" or "my"
 	told    bool // something is said to have been played
 	whole   int  // 1 more than the unit of the first word for the whole day
@@ -85,16 +88,31 @@ func (p *parser) weigh(c *claims, i int) bool {
 		}
 	case forSense:
 		c.told = c.told || p.unit(i+1, minutesSense)
-	case outcomeSense, fineSense, feelSense, onlySense, totalSense:
+	case feelSense, excuseSense:
+		switch {
+		case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
+			c.whole = i + 1
+		case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
+			c.whole, c.strange = i+1, c.strange+1
+		case c.strange == 0 && u.sense == feelSense:
+			c.told = true
+		}
+		if u.sense == excuseSense && c.excuse == 0 {
+			c.excuse = i + 1
+		}
+	case fillerSense:
+		c.player = c.player || u.val == 2 || u.val == 3
+	case outcomeSense, fineSense, onlySense, totalSense:
 		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
 	case unknown, plainSense, thingSense, personSense, youSense:
 		if p.lettersAt(i) && !u.typo {
 			c.strange++
-			c.subject = c.subject || p.unit(i-1, articleSense) && p.units[i-1].val != 0 || p.unit(i-1, onSense)
+			c.subject = c.subject || p.unit(i-1, articleSense) && p.units[i-1].val != 0 || p.unit(i-1, onSense) || p.unit(i-1, fillerSense) && i == c.from+1 && p.units[i-1].val == 0
 		}
 	case barSense:
-		if !u.firm {
+		if !u.firm && u.end-u.start > 2 {
 			c.strange++
+			c.subject = c.subject || i <= c.from+2
 		}
 		c.price = c.price || u.role == price
 	}
