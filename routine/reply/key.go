@@ -15,6 +15,9 @@ func (p *parser) keyed(i int) (mark, int) {
 	}
 	m, n = p.keyAt(i, true) // "si 80": a short word that names one item, with a tempo it can have
 	x, ok := p.digits(i + n)
+	if n > 0 && m.items.only() != 0 && p.is(i-1, articleSense) && p.is(i+n, outcomeSense) { // la si propre
+		return m, n
+	}
 	if !ok || n == 0 || m.items.only() == 0 || p.item(int(x)) != nil || !p.withinReach(m.items, x, nearLow, nearHigh) {
 		return mark{}, 0
 	}

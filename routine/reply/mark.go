@@ -82,16 +82,18 @@ func (p *parser) coded(i int) bool {
 	return before.kind == signToken && (before.sign == '%' || before.sign == '$' || before.sign == '\\' || before.sign == '_')
 }
 
-// trust takes the sense away from misspelled words that are too short or say too
-// much to be guessed at, if the message has other words that are not understood.
+// trust takes the sense away from misspelled words if the message has other words
+// that are not understood: from those that are too short or say too much to be
+// guessed at, and from all if no word spelled right says anything.
 func (p *parser) trust() {
-	strange := false
+	strange, sure := false, false
 	for i := range p.marks {
 		m := &p.marks[i]
+		sure = sure || !m.typo && (tells(m.sense) || m.sense == numSense || m.sense == itemsSense || m.sense == allSense || m.sense == excuseSense)
 		strange = strange || (m.sense == unknown || m.sense == plainSense) && m.end > m.start && p.letterAt(m.start)
 	}
 	for i := range p.marks {
-		if m := &p.marks[i]; m.typo && (m.sense == bodySense || strange && p.frail(m)) {
+		if m := &p.marks[i]; m.typo && (m.sense == bodySense || strange && (!sure || p.frail(m))) {
 			*m = mark{start: m.start, end: m.end, glued: m.glued}
 		}
 	}

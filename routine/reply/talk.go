@@ -45,7 +45,7 @@ func (p *parser) elsewhere(from, to int) bool {
 		}
 	}
 	switch {
-	case c.price:
+	case c.price, c.undo:
 		return true
 	case c.strange == 0 || c.told || p.itemIn(from):
 		return false
@@ -61,6 +61,7 @@ func (p *parser) elsewhere(from, to int) bool {
 type claims struct {
 	strange int  // words that are not understood
 	early   int  // those before the number
+	undo    bool // something is to be taken back
 	price   bool // a sum of money
 	player  bool // "I" is in it
 	excuse  int  // 1 more than the unit of the first reason not to play
@@ -99,6 +100,12 @@ func (p *parser) weigh(c *claims, i int) bool {
 		}
 		if u.sense == excuseSense && c.excuse == 0 {
 			c.excuse = i + 1
+		}
+	case undoSense:
+		c.undo = c.strange > 0
+	case chatSense:
+		if p.unit(i+1, forSense) { // thanks for everything
+			c.strange++
 		}
 	case fillerSense:
 		c.player = c.player || u.val == 2 || u.val == 3
