@@ -36,7 +36,7 @@ func (p *parser) dayOff(i int) {
 // "the concert is on Friday", "all set for the concert".
 func (p *parser) talkedOf(i int) bool {
 	u := &p.units[i]
-	if excuses[u.val] != routine.Lesson && excuses[u.val] != routine.Performance || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
+	if excuses[u.val] != routine.Lesson && excuses[u.val] != routine.Performance && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
 		return false
 	}
 	switch p.senseAt(i - 2) {

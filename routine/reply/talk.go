@@ -50,7 +50,7 @@ func (p *parser) elsewhere(from, to int) bool {
 	case c.strange == 0 || c.told || p.itemIn(from):
 		return false
 	case c.number == 0:
-		return c.whole != 0
+		return c.whole != 0 || c.excuse != 0 && !c.player && c.strange > 1
 	case p.units[c.number-1].sense == numSense && !p.isItem(p.units[c.number-1].x):
 		return c.strange > 1 || c.subject || c.early < c.strange && c.number > from+1
 	}
@@ -90,6 +90,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case forSense:
 		c.told = c.told || p.unit(i+1, minutesSense)
 	case feelSense, excuseSense:
+		c.player = c.player || p.with(i-1) || p.with(i-2) && p.unit(i-1, articleSense) // home with a cold
 		switch {
 		case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
 			c.whole = i + 1
