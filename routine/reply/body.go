@@ -18,7 +18,7 @@ func (p *parser) excuse(i int) {
 	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
 		before--
 	}
-	if p.unit(before, noSense) || p.unit(before, notSense) || u.chatty {
+	if p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || u.chatty {
 		u.role = "talk"
 		return
 	}

@@ -54,7 +54,7 @@ func (p *parser) elsewhere(from, to int) bool {
 	case p.units[c.number-1].sense == numSense && !p.isItem(p.units[c.number-1].x):
 		return c.strange > 1 || c.subject || c.early < c.strange && c.number > from+1
 	}
-	return c.early > 0 && (c.strange > 1 || c.subject && !p.unit(c.number-2, unknown) && !p.unit(c.number-2, plainSense))
+	return c.early > 0 && (c.early > 1 || c.subject && !p.unit(c.number-2, unknown) && !p.unit(c.number-2, plainSense))
 }
 
 // claims are what in a clause may be a report, and what speaks against it.
@@ -76,7 +76,7 @@ type claims struct {
 // the like, so that nothing else counts.
 func (p *parser) weigh(c *claims, i int) bool {
 	switch u := &p.units[i]; u.sense {
-	case itemsSense, rangeSense, tempoSense, countSense, othersSense, painSense, doubtSense:
+	case itemsSense, rangeSense, tempoSense, countSense, othersSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
 		if c.number == 0 {
