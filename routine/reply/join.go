@@ -95,11 +95,17 @@ func (p *parser) money(i int) (mark, int) {
 	if _, ok := p.digits(i + k + 1); ok && p.at(i+k).glued && (p.isSign(i+k, '.') || p.isSign(i+k, ',')) {
 		k += 2
 	}
+	if k == n+3 && !p.isItem(p.at(i+n).x) && cents(int(p.at(i+n+2).x)) && p.clauseEnd(i+k) {
+		return mark{sense: barSense, firm: true, role: price}, k // 12,50
+	}
 	if p.is(i+k, moneySense) {
 		return mark{sense: barSense, firm: true, role: price}, k + 1
 	}
 	return mark{sense: barSense, firm: true, role: price}, k * n
 }
+
+// cents reports whether prices are seen to end in such a number.
+func cents(x int) bool { return x == 50 || x == 95 || x == 99 }
 
 // maxScore is the highest score of a game that is told from a tempo.
 const maxScore = 15

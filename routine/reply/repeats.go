@@ -29,6 +29,9 @@ func (p *parser) tally(i int) (mark, int) {
 	if y, ok := p.number(i + 3); ok && p.is(i+1, timesSense) && p.is(i+2, ofSense) && y >= x && y <= 20 {
 		return mark{sense: countSense, x: x, y: y}, 4
 	}
+	if y, ok := p.number(i + 3); ok && p.is(i+1, outcomeSense) && p.at(i+1).val == clean && p.is(i+2, ofSense) && y >= x && y <= 20 {
+		return mark{sense: countSense, x: x, y: y}, 4 // 2 clean out of 5
+	}
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
 	}

@@ -47,6 +47,8 @@ func (p *parser) elsewhere(from, to int) bool {
 	switch {
 	case c.price, c.undo:
 		return true
+	case c.quality && c.strange > 1 && !c.player && c.number == 0 && c.whole == 0 && !p.itemIn(from): // clean socks are a luxury
+		return true
 	case c.strange == 0 || c.told || p.itemIn(from):
 		return false
 	case c.number == 0:
@@ -67,6 +69,7 @@ type claims struct {
 	excuse  int  // 1 more than the unit of the first reason not to play
 	from    int  // where the clause begins
 	subject bool // one of them stands after "the" or "my"
+	quality bool // something was clean or shaky
 	told    bool // something is said to have been played
 	whole   int  // 1 more than the unit of the first word for the whole day
 	number  int  // 1 more than the unit of the first number
@@ -90,18 +93,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case forSense:
 		c.told = c.told || p.unit(i+1, minutesSense)
 	case feelSense, excuseSense:
-		c.player = c.player || p.with(i-1) || p.with(i-2) && p.unit(i-1, articleSense) // home with a cold
-		switch {
-		case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
-			c.whole = i + 1
-		case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
-			c.whole, c.strange = i+1, c.strange+1
-		case c.strange == 0 && u.sense == feelSense:
-			c.told = true
-		}
-		if u.sense == excuseSense && c.excuse == 0 {
-			c.excuse = i + 1
-		}
+		p.weighState(c, i)
 	case undoSense:
 		c.undo = c.strange > 0
 	case chatSense:
@@ -111,20 +103,60 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case fillerSense:
 		c.player = c.player || u.val == 2 || u.val == 3
 	case outcomeSense, fineSense, onlySense, totalSense:
+		c.quality = c.quality || u.sense == outcomeSense && (u.val == clean || u.val == shaky)
 		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
-	case unknown, plainSense, thingSense, personSense, youSense:
-		if p.lettersAt(i) && !u.typo {
-			c.strange++
-			c.subject = c.subject || p.unit(i-1, articleSense) && p.units[i-1].val != 0 || p.unit(i-1, onSense) || p.unit(i-1, fillerSense) && i == c.from+1 && p.units[i-1].val == 0
-		}
-	case barSense:
+	case unknown, plainSense, thingSense, personSense, youSense, barSense:
+		p.weighStrange(c, i)
+	}
+	return true
+}
+
+// weighState adds how someone is, or why there was no practice: of somebody else, if
+// words that are not understood are its subject.
+func (p *parser) weighState(c *claims, i int) {
+	u := &p.units[i]
+	c.player = c.player || p.with(i-1) || p.with(i-2) && p.unit(i-1, articleSense) // home with a cold
+	switch {
+	case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
+		c.whole = i + 1
+	case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
+		c.whole, c.strange = i+1, c.strange+1
+	case c.strange == 0 && u.sense == feelSense:
+		c.told = true
+	}
+	if u.sense == excuseSense && c.excuse == 0 {
+		c.excuse = i + 1
+	}
+}
+
+// weighStrange adds a word that is not understood, or one that counts or names
+// something else.
+func (p *parser) weighStrange(c *claims, i int) {
+	u := &p.units[i]
+	switch {
+	case u.sense == barSense:
+		c.price = c.price || u.role == price
 		if !u.firm && u.end-u.start > 2 {
 			c.strange++
 			c.subject = c.subject || i <= c.from+2
 		}
-		c.price = c.price || u.role == price
+	case p.lettersAt(i) && !u.typo:
+		c.strange++
+		c.subject = c.subject || p.determined(c, i)
 	}
-	return true
+}
+
+// determined reports whether "the" or "my" stands before unit i.
+func (p *parser) determined(c *claims, i int) bool {
+	switch p.senseAt(i - 1) {
+	case onSense:
+		return true
+	case articleSense:
+		return p.units[i-1].val != 0
+	case fillerSense: // "our", "mein" at the head of the clause
+		return i == c.from+1 && p.units[i-1].val == 0
+	}
+	return false
 }
 
 // tellsWhole reports whether the word for the whole day at unit i plainly says

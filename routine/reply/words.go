@@ -249,7 +249,8 @@ func (t *table) addTyped() {
 		for i := range l.toks {
 			node = t.branch(node, l.folded(i))
 		}
-		if node != 0 && t.ends[node].sense == unknown {
+		if end := t.ends[node]; node != 0 && (end.sense == unknown || end.sense == plainSense && end.mood != 0) {
+			typed.m.mood = end.mood
 			t.ends[node] = typed.m
 		}
 	}
