@@ -79,7 +79,7 @@ type claims struct {
 // the like, so that nothing else counts.
 func (p *parser) weigh(c *claims, i int) bool {
 	switch u := &p.units[i]; u.sense {
-	case itemsSense, rangeSense, tempoSense, countSense, othersSense, painSense, doubtSense, bodySense:
+	case itemsSense, rangeSense, tempoSense, countSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
 		if c.number == 0 {
@@ -90,6 +90,11 @@ func (p *parser) weigh(c *claims, i int) bool {
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
+	case othersSense, restSense:
+		if !p.restOfOther(i) {
+			return u.sense == restSense
+		}
+		c.whole = i + 1
 	case forSense:
 		c.told = c.told || p.unit(i+1, minutesSense)
 	case feelSense, excuseSense:
@@ -109,6 +114,23 @@ func (p *parser) weigh(c *claims, i int) bool {
 		p.weighStrange(c, i)
 	}
 	return true
+}
+
+// restOfOther reports whether the rest at unit i is that of something that is not
+// understood: "the rest of the band".
+func (p *parser) restOfOther(i int) bool {
+	next := i + 1
+	for p.unit(next, ofSense) || p.unit(next, articleSense) || p.unit(next, onSense) {
+		next++
+	}
+	if next == i+1 {
+		return false
+	}
+	switch p.senseAt(next) {
+	case unknown, plainSense, personSense, thingSense:
+		return true
+	}
+	return false
 }
 
 // weighState adds how someone is, or why there was no practice: of somebody else, if
