@@ -145,8 +145,8 @@ func TestEraseOnASharedAccount(t *testing.T) {
 	r.Members[2].Accounts = r.Members[1].Accounts // Mina writes from Ada's account
 	s := stageOf(t, studiotest.Catalogue(), r)
 	s.at("2026-03-02 07:00")
-	s.says("ada", "Ada: done 30 pelican")
-	s.says("ada", "Mina: done 20 cormorant")
+	s.says("ada", "Ada: done 30m pelican")
+	s.says("ada", "Mina: done 20m cormorant")
 	s.work()
 	if err := s.service.Erase(t.Context(), "mina"); err != nil {
 		t.Fatal(err)

@@ -182,10 +182,13 @@ func (p *parser) determined(c *claims, i int) bool {
 }
 
 // tellsWhole reports whether the word for the whole day at unit i plainly says
-// what was played: "everything" with "done", "did it all", "done and …".
+// what was played: "everything" with "done", "did it all", "done and …", "done 25
+// with …", but not "done 3 loads".
 func (p *parser) tellsWhole(c *claims, i int) bool {
 	u := &p.units[i]
 	switch {
+	case p.unit(i+1, minutesSense), p.unit(i+1, numSense) && i+2 < len(p.units) && !p.unit(i+2, unknown) && !p.unit(i+2, plainSense) && !p.unit(i+2, thingSense):
+		return true
 	case c.whole != 0 && p.units[c.whole-1].sense != u.sense:
 		return true
 	case u.sense == doneSense && u.val == 0 && p.phrased(i):
