@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -198,7 +199,20 @@ func (r *record) addPost(p *studio.Queued) {
 		rest = ""
 	}
 	r.posts[p.PlatformID] = kind + " " + rest
-	r.add("post", kind, rest, p.To, p.Member, p.ReplyTo, p.Title, p.Text, p.Items, p.Foot, p.Choices)
+	r.add("post", kind, rest, p.To, p.Member, p.ReplyTo, p.Title, p.Text, unnumbered(p.Items), p.Foot, unnumbered(p.Choices))
+}
+
+// questionNumber matches the number of a question in what a button says: they are
+// numbered in order of arrival.
+var questionNumber = regexp.MustCompile(`"seen ([^"]*) \d+"`)
+
+// unnumbered returns v as JSON without the numbers of questions.
+func unnumbered(v any) string {
+	text, err := json.Marshal(v)
+	if err != nil {
+		panic(err) // a mistake in this file
+	}
+	return questionNumber.ReplaceAllString(string(text), `"seen $1"`)
 }
 
 func (r *record) readStudio(tx studio.Tx) error {
