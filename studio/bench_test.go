@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"

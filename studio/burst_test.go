@@ -16,7 +16,7 @@ import (
 
 	"golang.org/x/time/rate"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"

@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"ledgerline/adapters/charts"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/sheet"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"

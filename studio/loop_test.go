@@ -12,7 +12,7 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"

@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/discord"
 	"ledgerline/adapters/discord/discordtest"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
 )

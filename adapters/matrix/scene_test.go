@@ -13,8 +13,8 @@ import (
 	"maunium.net/go/mautrix/event"
 	"maunium.net/go/mautrix/id"
 
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/matrix/matrixtest"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/studio"
 )
 

@@ -12,7 +12,7 @@ import (
 	"maunium.net/go/mautrix/event"
 	"maunium.net/go/mautrix/id"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
 )

@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
 )

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"time"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 )
 
 // backupCmd copies a database, whether a program is at work on it or not.

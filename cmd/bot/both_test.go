@@ -13,9 +13,9 @@ import (
 	"maunium.net/go/mautrix"
 	"maunium.net/go/mautrix/id"
 
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/discord"
 	"ledgerline/adapters/discord/discordtest"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"

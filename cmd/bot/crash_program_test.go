@@ -17,8 +17,8 @@ import (
 	"testing"
 	"time"
 
+	"ledgerline/adapters/database/postgres/postgrestest"
 	"ledgerline/adapters/matrix/matrixtest"
-	"ledgerline/adapters/postgres/postgrestest"
 )
 
 // workshop is where the program is built.

@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
 	"ledgerline/studio"
 )

@@ -15,8 +15,8 @@ import (
 
 	"ledgerline/adapters/audio"
 	"ledgerline/adapters/charts"
+	"ledgerline/adapters/database/postgres"
 	"ledgerline/adapters/metrics"
-	"ledgerline/adapters/postgres"
 	"ledgerline/adapters/room"
 	"ledgerline/adapters/sheet"
 	"ledgerline/routine"

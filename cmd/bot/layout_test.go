@@ -134,7 +134,7 @@ func TestForbiddenFindsEachWrongArrow(t *testing.T) {
 		{"studio", "ledgerline/adapters/room", true},
 		{"studio", "ledgerline/cmd/bot", true},
 		{"adapters/room", "ledgerline/studio", false},
-		{"adapters/room", "ledgerline/adapters/sqlite", true},
+		{"adapters/room", "ledgerline/adapters/database/sqlite", true},
 		{"adapters/room/page", "ledgerline/adapters/room", false},
 		{"adapters/sqlite", "ledgerline/migrations", false},
 		{"migrations", "ledgerline/studio", true},

@@ -8,8 +8,8 @@ import (
 	"maps"
 	"slices"
 
-	"ledgerline/adapters/postgres"
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/postgres"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/studio"
 )
 

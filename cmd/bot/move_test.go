@@ -8,9 +8,9 @@ import (
 	"testing"
 	"time"
 
-	"ledgerline/adapters/postgres"
-	"ledgerline/adapters/postgres/postgrestest"
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/postgres"
+	"ledgerline/adapters/database/postgres/postgrestest"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/studio"
 )
 

@@ -12,8 +12,8 @@ import (
 	"time"
 
 	"ledgerline/adapters/charts"
-	"ledgerline/adapters/postgres"
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/postgres"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
 	"ledgerline/studio"
 )

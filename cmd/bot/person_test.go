@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/studio"
 	"ledgerline/studio/harbour"
 )

@@ -12,7 +12,7 @@ import (
 	"time"
 
 	"ledgerline/adapters/charts"
-	"ledgerline/adapters/postgres"
+	"ledgerline/adapters/database/postgres"
 	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"ledgerline/studio"

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"ledgerline/adapters/sqlite"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
 	"ledgerline/studio"
 	"ledgerline/studio/words"

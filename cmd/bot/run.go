@@ -9,9 +9,9 @@ import (
 	"os"
 	"time"
 
-	"ledgerline/adapters/postgres"
+	"ledgerline/adapters/database/postgres"
+	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/room"
-	"ledgerline/adapters/sqlite"
 	"ledgerline/adapters/yaml"
 	"ledgerline/routine"
 	"ledgerline/studio"

@@ -62,9 +62,9 @@ var statement = regexp.MustCompile(`(?is)^\s*(select|insert|update|delete|create
 // into it. The files that may are those that put in names of tables, which come
 // from the program or the schema.
 func TestStatementsHaveNoValuesInThem(t *testing.T) {
-	allowed := map[string]bool{"adapters/sqlite/backup.go": true, "adapters/matrix/keys_goolm.go": true,
-		"adapters/sqlite/copy.go": true, "adapters/postgres/load.go": true,
-		"adapters/postgres/postgrestest/server.go": true}
+	allowed := map[string]bool{"adapters/database/sqlite/backup.go": true, "adapters/matrix/keys_goolm.go": true,
+		"adapters/database/sqlite/copy.go": true, "adapters/database/postgres/load.go": true,
+		"adapters/database/postgres/postgrestest/server.go": true}
 	root, found := filepath.Join("..", ".."), 0
 	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {

@@ -74,9 +74,9 @@ CREATE TABLE inbox (
     UNIQUE (platform, id, happening, revision)
 ) STRICT;
 CREATE INDEX inbox_unread ON inbox (inbox) WHERE verdict = '';
-CREATE INDEX inbox_channel ON inbox (platform, channel, at, inbox) WHERE opens = 1;
+CREATE INDEX inbox_channel ON inbox (platform, channel, at, inbox) WHERE opens;
 CREATE INDEX inbox_author ON inbox (author_platform, author, inbox);
-CREATE INDEX inbox_private ON inbox (author_platform, author, at, inbox) WHERE opens = 1 AND private = 1;
+CREATE INDEX inbox_private ON inbox (author_platform, author, at, inbox) WHERE opens AND private;
 
 -- What is to be said, and what was.
 CREATE TABLE outbox (
