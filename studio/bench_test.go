@@ -14,8 +14,14 @@ import (
 	"ledgerline/studio/studiotest"
 )
 
-// benchStage is a stage without a testing.T.
+// benchStage is a stage without a testing.T, on which nothing is drawn.
 func benchStage(b *testing.B, r studio.Roster, now *time.Time) (*sqlite.Store, *studio.Service) {
+	b.Helper()
+	return benchStageWith(b, noDrawer{}, r, now)
+}
+
+// benchStageWith is one with a drawer.
+func benchStageWith(b *testing.B, drawer studio.Drawer, r studio.Roster, now *time.Time) (*sqlite.Store, *studio.Service) {
 	b.Helper()
 	store, err := sqlite.Open(b.Context(), filepath.Join(b.TempDir(), "bench.db"))
 	if err != nil {
@@ -28,7 +34,7 @@ func benchStage(b *testing.B, r studio.Roster, now *time.Time) (*sqlite.Store, *
 	}
 	books := studiotest.Catalogue()
 	service := studio.New(studio.Config{
-		Store: store, Chats: []studio.Chat{&fakeChat{attempt: map[studio.Key]int{}}}, Drawer: noDrawer{}, Reader: reader,
+		Store: store, Chats: []studio.Chat{&fakeChat{attempt: map[studio.Key]int{}}}, Drawer: drawer, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return books },
 		Now:   func() time.Time { return *now }, Random: func() float64 { return 0 },
 		Log: slog.New(slog.DiscardHandler),
@@ -57,13 +63,7 @@ func keepDays(b *testing.B, service *studio.Service, now *time.Time, days int) {
 
 func receive(b *testing.B, service *studio.Service, id, text string, at time.Time) {
 	b.Helper()
-	err := service.Receive(b.Context(), studio.Message{
-		Platform: "room", ID: id, Happening: studio.Written, Private: true,
-		Author: studio.Account{Platform: "room", ID: "ada"}, Text: text, At: at,
-	})
-	if err != nil {
-		b.Fatal(err)
-	}
+	answer(b, service, "ada", id, text, at)
 }
 
 // BenchmarkReply takes one reply from the inbox to the outbox and out, on a file

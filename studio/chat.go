@@ -71,6 +71,10 @@ func (e *SendError) Error() string {
 // Unwrap returns the cause.
 func (e *SendError) Unwrap() error { return e.Err }
 
+// unexplained reports whether the platform did not say what is wrong, or how long
+// to wait: only such failures speak of a fault of the platform.
+func (e *SendError) unexplained() bool { return !e.Permanent && e.Blocked == "" && e.After == 0 }
+
 // faultOf returns what err says of the next attempt.
 func faultOf(err error) SendError {
 	var e *SendError

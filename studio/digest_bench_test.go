@@ -2,16 +2,11 @@ package studio_test
 
 import (
 	"fmt"
-	"log/slog"
-	"path/filepath"
 	"testing"
 	"time"
 
 	"ledgerline/adapters/charts"
-	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/sheet"
-	"ledgerline/routine"
-	"ledgerline/routine/reply"
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
 )
@@ -20,30 +15,14 @@ import (
 // week, on a Sunday.
 func digestStage(b *testing.B, students int) *studio.Service {
 	b.Helper()
-	store, err := sqlite.Open(b.Context(), filepath.Join(b.TempDir(), "bench.db"))
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { store.Close() })
-	reader, err := reply.NewReader()
-	if err != nil {
-		b.Fatal(err)
-	}
-	now, books := monday, studiotest.Catalogue()
-	service := studio.New(studio.Config{
-		Store: store, Chats: []studio.Chat{&fakeChat{attempt: map[studio.Key]int{}}}, Drawer: charts.New(), Reader: reader,
-		Books: func(studio.StudioID) *routine.Catalogue { return books },
-		Now:   func() time.Time { return now }, Random: func() float64 { return 0 }, Log: slog.New(slog.DiscardHandler),
-	})
+	now := monday
 	r := studiotest.Roster()
 	plan := r.Plans["ada"]
 	for i := range students - 2 {
 		m := studiotest.Member(fmt.Sprintf("s%04d", i), studio.Student)
 		r.Members, r.Plans[m.ID] = append(r.Members, m), plan
 	}
-	if err := service.Apply(b.Context(), r); err != nil {
-		b.Fatal(err)
-	}
+	_, service := benchStageWith(b, charts.New(), r, &now)
 	for day := range 7 {
 		now = monday.AddDate(0, 0, day).Add(2 * time.Hour)
 		if err := service.Work(b.Context()); err != nil {

@@ -39,22 +39,10 @@ func (s *Service) troubleIn(tx Tx, st *Studio, p Platform, f Finding) error {
 	}
 	what := fnv.New64a()
 	what.Write([]byte(f.What))
-	for _, m := range members {
-		way, ok := anotherWay(&m, Address{Platform: p})
-		if m.Role != Teacher || !ok {
-			continue
-		}
-		_, err := tx.Queue(Post{
-			Key:  Key(fmt.Sprintf("trouble/%s/%x/%s@%s", p, what.Sum64(), s.today(&m), m.ID)),
-			Kind: AlertPost, Studio: st.ID, Member: m.ID, To: way,
-			Title: s.voice(&m).Say("trouble.title", with{"platform": string(p)}),
-			Text:  joinLines(f.What, f.Do),
-		}, s.now())
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	key := fmt.Sprintf("trouble/%s/%x", p, what.Sum64())
+	return s.tellOtherwise(tx, members, Address{Platform: p}, key, func(v *voice) Post {
+		return Post{Title: v.Say("trouble.title", with{"platform": string(p)}), Text: joinLines(f.What, f.Do)}
+	})
 }
 
 // isOn reports whether a studio, or anybody in it, is on a platform.

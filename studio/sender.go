@@ -145,7 +145,7 @@ func (s *sender) attempt(ctx context.Context, p Queued) attempt {
 	if sendErr != nil && fault.Everywhere {
 		return a
 	}
-	a.sent, a.err = sendErr == nil, s.record(ctx, p, id, sendErr)
+	a.sent, a.err = sendErr == nil, s.record(ctx, p, id, sendErr, fault)
 	return a
 }
 
@@ -159,7 +159,7 @@ func (s *sender) heed(sendErr error, f SendError) {
 		s.troubles, s.outages = 0, 0
 	case f.Everywhere:
 		s.until = later(s.until, now.Add(max(f.After, time.Second)))
-	case !f.Permanent && f.Blocked == "" && f.After == 0:
+	case f.unexplained():
 		if s.troubles++; s.troubles >= outage {
 			s.until = later(s.until, now.Add(retryDelay(s.outages, 0, s.random())))
 			s.troubles, s.outages = 0, s.outages+1
@@ -272,41 +272,45 @@ func (s *Service) deliver(p Queued) Delivery {
 }
 
 // record keeps what became of one attempt to send.
-func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error) error {
+func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error, fault SendError) error {
 	now, givenUp := s.now(), false
-	err := s.store.Update(ctx, func(tx Tx) error {
+	err := s.store.Update(ctx, func(tx Tx) (err error) {
 		if sendErr == nil {
 			return tx.PostSent(p.Outbox, id, now)
 		}
-		fault := faultOf(sendErr)
-		if fault.Blocked != "" {
-			if err := s.tellBlocked(tx, &p, fault.Blocked); err != nil {
-				return err
-			}
-		}
-		counts := fault.Blocked == "" && fault.After == 0 // a platform that says when is not failing
-		givenUp = fault.Permanent || counts && p.Attempts+1 >= maxAttempts
-		next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
-		if soon := now.Add(blockedDelay); fault.Blocked != "" && next.After(soon) {
-			next = soon
-		}
-		return tx.PostFailed(p.Outbox, next, sendErr.Error(), givenUp)
+		givenUp, err = s.recordFailure(tx, &p, fault, sendErr.Error())
+		return err
 	})
 	if err != nil {
 		return fmt.Errorf("recording the sending of %s: %w", p.Key, err)
 	}
 	if sendErr == nil {
 		s.meter.Sent(p.To.Platform, p.Kind, now.Sub(later(p.QueuedAt, p.NotBefore)))
-	} else {
-		s.meter.NotSent(p.To.Platform, givenUp)
+		return nil
 	}
-	if fault := faultOf(sendErr); sendErr != nil && fault.Blocked != "" {
+	s.meter.NotSent(p.To.Platform, givenUp)
+	if fault.Blocked != "" {
 		s.wakeSenders() // a teacher is told by another way
 	}
-	if sendErr != nil {
-		s.log.Warn("post not sent", "key", p.Key, "attempts", p.Attempts+1, "err", sendErr)
-	}
+	s.log.Warn("post not sent", "key", p.Key, "attempts", p.Attempts+1, "err", sendErr)
 	return nil
+}
+
+// recordFailure keeps that an attempt failed, and when the next may be made, and
+// reports whether there is none.
+func (s *Service) recordFailure(tx Tx, p *Queued, fault SendError, reason string) (givenUp bool, err error) {
+	if fault.Blocked != "" {
+		if err := s.tellBlocked(tx, p, fault.Blocked); err != nil {
+			return false, err
+		}
+	}
+	givenUp = fault.Permanent || fault.unexplained() && p.Attempts+1 >= maxAttempts
+	now := s.now()
+	next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
+	if soon := now.Add(blockedDelay); fault.Blocked != "" && next.After(soon) {
+		next = soon
+	}
+	return givenUp, tx.PostFailed(p.Outbox, next, reason, givenUp)
 }
 
 // retryDelay returns how long to wait after a failed attempt: what the platform
@@ -320,21 +324,29 @@ func retryDelay(attempts int, asked time.Duration, random float64) time.Duration
 	return d + time.Duration(random*float64(d)/4)
 }
 
-// tellBlocked tells the teachers, by another way than the one that is blocked
-// and once a date, what must be put right before posts go out again.
+// tellBlocked tells the teachers what must be put right before posts go out to an
+// address again.
 func (s *Service) tellBlocked(tx Tx, p *Queued, what string) error {
 	members, err := tx.Members(p.Studio)
 	if err != nil {
 		return err
 	}
+	key := fmt.Sprintf("blocked/%s/%s%s", p.To.Platform, p.To.Channel, p.To.Account)
+	return s.tellOtherwise(tx, members, p.To, key, func(v *voice) Post { return blockedPost(v, p.To, what) })
+}
+
+// tellOtherwise tells the teachers among members something once a date, by
+// another way than the address that it is about. The key is made the date's and
+// each teacher's own.
+func (s *Service) tellOtherwise(tx Tx, members []Member, about Address, key string, say func(*voice) Post) error {
 	for _, m := range members {
-		way, ok := anotherWay(&m, p.To)
+		way, ok := anotherWay(&m, about)
 		if m.Role != Teacher || !ok {
 			continue
 		}
-		post := blockedPost(s.voice(&m), p.To, what)
-		post.Key = Key(fmt.Sprintf("blocked/%s/%s%s/%s@%s", p.To.Platform, p.To.Channel, p.To.Account, s.today(&m), m.ID))
-		post.Studio, post.Member, post.To = p.Studio, m.ID, way
+		post := say(s.voice(&m))
+		post.Key = Key(fmt.Sprintf("%s/%s@%s", key, s.today(&m), m.ID))
+		post.Kind, post.Studio, post.Member, post.To = AlertPost, m.Studio, m.ID, way
 		if _, err := tx.Queue(post, s.now()); err != nil {
 			return err
 		}
@@ -343,7 +355,7 @@ func (s *Service) tellBlocked(tx Tx, p *Queued, what string) error {
 }
 
 func blockedPost(v *voice, at Address, what string) Post {
-	p := Post{Kind: AlertPost, Text: joinLines(what, v.Say("blocked.text", nil))}
+	p := Post{Text: joinLines(what, v.Say("blocked.text", nil))}
 	if at.Channel == "" {
 		p.Title = v.Say("blocked.lines", with{"platform": string(at.Platform)})
 	} else {

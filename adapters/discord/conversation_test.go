@@ -149,14 +149,7 @@ func (s *stand) said(channel string) (all []studiotest.Said) {
 
 // shown returns all the words of a message as people see them.
 func shown(m discordtest.Message) string {
-	words := []string{m.Content}
-	for _, e := range m.Embeds {
-		words = append(words, e.Title, e.Description)
-		for _, f := range e.Fields {
-			words = append(words, f.Name, f.Value)
-		}
-		words = append(words, e.Footer.Text)
-	}
+	words := m.Words()
 	for _, f := range m.Files {
 		words = append(words, f.Description)
 	}

@@ -92,17 +92,7 @@ func (s *discordSite) places() map[string]string {
 	return all
 }
 
-func discordWords(m discordtest.Message) string {
-	words := []string{m.Content}
-	for _, e := range m.Embeds {
-		words = append(words, e.Title, e.Description)
-		for _, f := range e.Fields {
-			words = append(words, f.Name, f.Value)
-		}
-		words = append(words, e.Footer.Text)
-	}
-	return strings.Join(words, "\n")
-}
+func discordWords(m discordtest.Message) string { return strings.Join(m.Words(), "\n") }
 
 func (s *discordSite) labels() map[string]string {
 	all := map[string]string{}

@@ -31,15 +31,11 @@ func (digestCmd) Help() string {
 }
 
 func (c *digestCmd) Run(ctx context.Context, out io.Writer) error {
-	roster, books, wrong := readFolder(os.DirFS(c.Folder), c.Folder)
-	if len(wrong) > 0 {
-		return wrong
-	}
 	span, err := c.span(time.Now())
 	if err != nil {
 		return err
 	}
-	service, closeStore, err := reading(ctx, c.Database, books)
+	roster, _, service, closeStore, err := readingFolder(ctx, c.Folder, c.Database)
 	if err != nil {
 		return err
 	}

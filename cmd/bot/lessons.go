@@ -28,11 +28,7 @@ func (c *lessonsCmd) Run(ctx context.Context, out io.Writer) error {
 	if (c.Import == "") == (c.Export == "") {
 		return errors.New("write --import and a calendar file, or --export and one")
 	}
-	roster, books, wrong := readFolder(os.DirFS(c.Folder), c.Folder)
-	if len(wrong) > 0 {
-		return wrong
-	}
-	service, closeStore, err := reading(ctx, c.Database, books)
+	roster, _, service, closeStore, err := readingFolder(ctx, c.Folder, c.Database)
 	if err != nil {
 		return err
 	}

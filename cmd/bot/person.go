@@ -31,19 +31,10 @@ func (c *exportCmd) Run(ctx context.Context, out io.Writer) error {
 	}
 	return withCopy(ctx, c.Database, func(s studio.Store) error {
 		e, err := serviceOn(s).Export(ctx, studio.MemberID(c.Member))
-		if errors.Is(err, studio.ErrNotFound) {
-			return fmt.Errorf("there is no member %q in %s; write the id that the file of the studio gives her", c.Member, c.Database)
-		}
 		if err != nil {
-			return err
+			return noMember(err, c.Member, c.Database)
 		}
-		f, err := os.OpenFile(c.To, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-		if err != nil {
-			return fmt.Errorf("writing the export: %w", err)
-		}
-		enc := json.NewEncoder(f)
-		enc.SetIndent("", "  ")
-		if err := errors.Join(enc.Encode(e), f.Close()); err != nil {
+		if err := writeJSON(c.To, e); err != nil {
 			return fmt.Errorf("writing the export: %w", err)
 		}
 		fmt.Fprintf(out, "Written to %s: %d messages, %d posts, %d reports, %d routines. It is for that person alone.\n",
@@ -70,15 +61,20 @@ func (c *eraseCmd) Run(ctx context.Context, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	err = serviceOn(store).Erase(ctx, studio.MemberID(c.Member))
-	if errors.Is(err, studio.ErrNotFound) {
-		err = fmt.Errorf("there is no member %q in %s; write the id that the file of the studio gives her", c.Member, c.Database)
-	}
+	err = noMember(serviceOn(store).Erase(ctx, studio.MemberID(c.Member)), c.Member, c.Database)
 	if err = errors.Join(err, store.Close()); err != nil {
 		return err
 	}
 	fmt.Fprintln(out, "Erased. Take that member out of the file of the studio too, and think of the backups.")
 	return nil
+}
+
+// noMember says so of an error, if it is that a member was not found.
+func noMember(err error, member, database string) error {
+	if errors.Is(err, studio.ErrNotFound) {
+		return fmt.Errorf("there is no member %q in %s; write the id that the file of the studio gives her", member, database)
+	}
+	return err
 }
 
 // deedsCmd lists what teachers, assistants and guardians had the program do.

@@ -43,11 +43,7 @@ func (c *planCmd) Run(ctx context.Context, out io.Writer) error {
 			return err
 		}
 	}
-	roster, books, wrong := readFolder(os.DirFS(c.Folder), c.Folder)
-	if len(wrong) > 0 {
-		return wrong
-	}
-	service, closeStore, err := reading(ctx, c.Database, books)
+	roster, books, service, closeStore, err := readingFolder(ctx, c.Folder, c.Database)
 	if err != nil {
 		return err
 	}
@@ -63,6 +59,17 @@ func (c *planCmd) Run(ctx context.Context, out io.Writer) error {
 	page := planPage{&look, books, words.Program().In(words.English)}
 	_, err = io.WriteString(out, page.text(c.Explain))
 	return err
+}
+
+// readingFolder reads a studio's folder and opens a service on its database, as
+// reading does.
+func readingFolder(ctx context.Context, folder, database string) (studio.Roster, *routine.Catalogue, *studio.Service, func() error, error) {
+	roster, books, wrong := readFolder(os.DirFS(folder), folder)
+	if len(wrong) > 0 {
+		return roster, nil, nil, nil, wrong
+	}
+	service, closeStore, err := reading(ctx, database, books)
+	return roster, books, service, closeStore, err
 }
 
 // reading opens a service on a database that is there already, without chats:

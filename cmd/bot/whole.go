@@ -46,17 +46,22 @@ func (c *exportStudioCmd) Run(ctx context.Context, out io.Writer) error {
 
 // writeExport writes a studio into a folder, as JSON and as tables.
 func writeExport(folder string, x *studio.StudioExport) error {
-	err := writeNew(filepath.Join(folder, "studio.json"), func(w io.Writer) error {
-		enc := json.NewEncoder(w)
-		enc.SetIndent("", "  ")
-		return enc.Encode(x)
-	})
+	err := writeJSON(filepath.Join(folder, "studio.json"), x)
 	for _, t := range csv.Tables(x) {
 		if err == nil {
 			err = writeNew(filepath.Join(folder, t.Name), func(w io.Writer) error { return csv.Write(w, t.Columns, t.Rows) })
 		}
 	}
 	return err
+}
+
+// writeJSON writes v into a file that only its owner may read.
+func writeJSON(name string, v any) error {
+	return writeNew(name, func(w io.Writer) error {
+		enc := json.NewEncoder(w)
+		enc.SetIndent("", "  ")
+		return enc.Encode(v)
+	})
 }
 
 // writeNew writes a file that only its owner may read.

@@ -81,6 +81,20 @@ type Message struct {
 	components []any
 }
 
+// Words returns the texts of a message and its cards, in the order in which they
+// are shown.
+func (m *Message) Words() []string {
+	words := []string{m.Content}
+	for _, e := range m.Embeds {
+		words = append(words, e.Title, e.Description)
+		for _, f := range e.Fields {
+			words = append(words, f.Name, f.Value)
+		}
+		words = append(words, e.Footer.Text)
+	}
+	return words
+}
+
 // An Embed is a card in a message.
 type Embed struct {
 	Title       string  `json:"title"`
