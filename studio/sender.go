@@ -33,7 +33,9 @@ type sender struct {
 	sending sync.Mutex
 	wake    chan struct{} // has room for one: there may be something to send
 
-	// These are of the sending goroutine.
+	// These are of the sending goroutine. An address stays away until it has taken
+	// note of what came of the post, and not only until that ended: it may have
+	// looked the post up, unsent, before.
 	away     map[Address]bool // addresses that a post is on its way to
 	returned chan attempt
 
