@@ -40,9 +40,9 @@ type Conn struct {
 	statements map[string]*sql.Stmt
 }
 
-// Open opens the connection, if it is closed, and claims the database if it is to
+// open opens the connection, if it is closed, and claims the database if it is to
 // have the claim.
-func (c *Conn) Open(ctx context.Context) error {
+func (c *Conn) open(ctx context.Context) error {
 	if c.Raw != nil {
 		return nil
 	}
@@ -63,7 +63,7 @@ func (c *Conn) Open(ctx context.Context) error {
 
 // Begin starts a transaction with the given statement.
 func (c *Conn) Begin(ctx context.Context, statement string) error {
-	if err := c.Open(ctx); err != nil {
+	if err := c.open(ctx); err != nil {
 		return err
 	}
 	if _, err := c.Raw.ExecContext(ctx, statement); err != nil {

@@ -93,15 +93,26 @@ func (s *Store) run(ctx context.Context, p pool, begin string, fn func(studio.Tx
 	return c.Commit(ctx)
 }
 
-// Writer waits for the connection that writes, for what no transaction of the
-// store can do. It must be given back.
+// Writer waits for the connection that writes and opens it, for what no
+// transaction of the store can do. It must be given back.
 func (s *Store) Writer(ctx context.Context) (c *Conn, giveBack func(), err error) {
-	return s.take(ctx, s.writer)
+	return s.open(ctx, s.writer)
 }
 
 // Reader does the same with one that reads.
 func (s *Store) Reader(ctx context.Context) (c *Conn, giveBack func(), err error) {
-	return s.take(ctx, s.readers)
+	return s.open(ctx, s.readers)
+}
+
+func (s *Store) open(ctx context.Context, p pool) (c *Conn, giveBack func(), err error) {
+	if c, giveBack, err = s.take(ctx, p); err != nil {
+		return nil, nil, err
+	}
+	if err := c.open(ctx); err != nil {
+		giveBack()
+		return nil, nil, err
+	}
+	return c, giveBack, nil
 }
 
 // take waits for a connection of the pool.

@@ -67,16 +67,14 @@ func open(ctx context.Context, address string, wait bool) (*Store, error) {
 	return s, nil
 }
 
-// prepare claims the database and takes the steps that it has not taken.
+// prepare claims the database, with the connection that writes, and takes the
+// steps that it has not taken.
 func (s *Store) prepare(ctx context.Context) error {
-	c, giveBack, err := s.Writer(ctx)
+	_, giveBack, err := s.Writer(ctx)
 	if err != nil {
 		return err
 	}
 	defer giveBack()
-	if err := c.Open(ctx); err != nil {
-		return err
-	}
 	p, err := goose.NewProvider(goose.DialectPostgres, s.db, migrations.Postgres(),
 		goose.WithLogger(goose.NopLogger()), goose.WithDisableGlobalRegistry(true))
 	if err != nil {

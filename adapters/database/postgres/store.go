@@ -83,9 +83,6 @@ func (s *Store) Scrub(ctx context.Context) error {
 		return err
 	}
 	defer giveBack()
-	if err := c.Open(ctx); err != nil {
-		return err
-	}
 	if _, err := c.Raw.ExecContext(ctx, `VACUUM FULL`); err != nil {
 		c.Close()
 		return fmt.Errorf("writing the database anew: %w", err)
