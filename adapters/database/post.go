@@ -45,11 +45,9 @@ func (t *tx) turnOf(p *studio.Post) (lane, turn int64, err error) {
 		SELECT coalesce(max(turn), -1) FROM outbox
 		WHERE sent_at IS NULL AND failure = '' AND platform = ? AND channel = ? AND account = ? AND lane = 1`
 	const next = `
-		SELECT max(turn) FROM (
-			SELECT 0 AS turn
-			UNION ALL SELECT turn FROM outbox_turn WHERE platform = ?1 AND lane = ?2
-			UNION ALL SELECT max(turn) + 1 FROM outbox
-				WHERE sent_at IS NULL AND failure = '' AND platform = ?1 AND lane = ?2 AND studio = ?3) AS next`
+		SELECT coalesce((SELECT turn FROM outbox_turn WHERE platform = ?1 AND lane = ?2), 0),
+			coalesce((SELECT max(turn) + 1 FROM outbox
+				WHERE sent_at IS NULL AND failure = '' AND platform = ?1 AND lane = ?2 AND studio = ?3), 0)`
 	lane = theRest
 	if p.Kind.Answers() {
 		turn, err = one(t, scalar[int64], behind, p.To.Platform, p.To.Channel, p.To.Account)
@@ -58,7 +56,12 @@ func (t *tx) turnOf(p *studio.Post) (lane, turn int64, err error) {
 		}
 		lane = answers
 	}
-	turn, err = one(t, scalar[int64], next, p.To.Platform, lane, p.Studio)
+	later := func(row scanner) (turn int64, err error) {
+		var sent, queued int64
+		err = row.Scan(&sent, &queued)
+		return max(sent, queued), err
+	}
+	turn, err = one(t, later, next, p.To.Platform, lane, p.Studio)
 	return lane, turn, err
 }
 
