@@ -177,16 +177,21 @@ func (e *eraser) without(p Post) Post {
 	p.Items = slices.DeleteFunc(p.Items, func(it PostItem) bool { return e.named(it.Head) || e.named(it.Detail) })
 	p.Choices = slices.DeleteFunc(p.Choices, func(c Choice) bool { return e.named(c.Label) || e.named(c.Text) })
 	var pictures []Picture
-	for _, pic := range p.Pictures {
+	moved := map[int]int{} // numbers of the pictures that stay
+	for i, pic := range p.Pictures {
 		if pic.Calendar != nil {
 			pic.Calendar.Rows = slices.DeleteFunc(pic.Calendar.Rows, func(r CalendarRow) bool { return e.named(r.Name) })
 			pic = e.picture(e.voice, pic)
 		}
 		if text, err := json.Marshal(pic); err == nil && !e.named(string(text)) {
 			pictures = append(pictures, pic)
+			moved[i+1] = len(pictures)
 		}
 	}
 	p.Pictures = pictures
+	for i := range p.Items {
+		p.Items[i].Picture = moved[p.Items[i].Picture]
+	}
 	if text, err := json.Marshal(p); err != nil || e.named(string(text)) || p.Title+p.Text+p.Foot == "" && len(p.Items) == 0 {
 		return erased
 	}

@@ -188,26 +188,24 @@ func (p *points) number(matter bool) {
 			it.Choices = nil
 			continue
 		}
-		if len(it.Choices) > 1 {
-			answers := p.voice.Say("digest.answers", with{"ok": it.Choices[0].Label, "hold": it.Choices[1].Label})
-			it.Detail = joinLines(it.Detail, answers)
+		switch len(it.Choices) {
+		case 1:
+			it.Answers = p.voice.Say("digest.answer", with{"ok": it.Choices[0].Label})
+		case 2:
+			it.Answers = p.voice.Say("digest.answers", with{"ok": it.Choices[0].Label, "hold": it.Choices[1].Label})
 		}
 	}
 }
 
-// mostButtons is how many points have a button of their own; the others are
-// answered by their number.
-const mostButtons = 10
-
-// choices returns the first answer to each of the first points, so that the
-// number of a button is that of its point.
+// choices returns the first answer to each point, so that the number of a button
+// is that of its point.
 func (p *points) choices() (choices []Choice) {
-	for _, it := range p.items[:min(len(p.items), mostButtons)] {
+	for i := range p.items {
+		it := &p.items[i]
 		if len(it.Choices) == 0 {
 			return choices
 		}
-		c := it.Choices[0]
-		choices = append(choices, Choice{Label: c.Label, Text: cmp.Or(c.Text, fmt.Sprintf("%d ok", it.N))})
+		choices = append(choices, Choice{Label: it.Choices[0].Label, Text: cmp.Or(it.Choices[0].Text, fmt.Sprintf("%d ok", it.N))})
 	}
 	return choices
 }

@@ -77,6 +77,16 @@ type PostItem struct {
 	// a nod: nothing changes by it.
 	Member  MemberID `json:"member,omitempty"`
 	Choices []Choice `json:"choices,omitempty"`
+
+	// Answers says in words what the choices are, for chats in which an item has
+	// no buttons of its own.
+	Answers string `json:"answers,omitempty"`
+}
+
+// Pointed reports whether the choices of a post are answers to its items, one to
+// each, in their order.
+func (p *Post) Pointed() bool {
+	return len(p.Choices) > 0 && len(p.Choices) == len(p.Items) && len(p.Items[0].Choices) > 0
 }
 
 // A Choice is a quick answer. Giving it is the same as replying to the post

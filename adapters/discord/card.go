@@ -15,6 +15,7 @@ const (
 	contentLimit     = 2000
 	titleLimit       = 256
 	descriptionLimit = 4096
+	embedsLimit      = 10 // embeds
 	fieldsLimit      = 25 // fields
 	fieldNameLimit   = 256
 	fieldValueLimit  = 1024
@@ -30,12 +31,13 @@ const (
 )
 
 // messages returns the messages that show a post, in order, and without their
-// nonces. The buttons and pictures are on the last.
+// nonces. What belongs to an item, its button and its picture, is on the item's
+// message; the other buttons and pictures are on the last.
 func messages(d studio.Delivery) []outgoing {
 	texts, pictures := pictured(d)
 	var all []outgoing
 	if len(d.Items) > 0 {
-		all = card(d.Post, texts)
+		all = card(d.Post, texts, pictures)
 	} else {
 		all = plain(d.Post, texts)
 	}
@@ -43,18 +45,18 @@ func messages(d studio.Delivery) []outgoing {
 		all[i].Allowed = nobody()
 	}
 	last := &all[len(all)-1]
-	last.Components = buttons(d.Choices)
-	for i, p := range pictures {
-		if i > 0 && i%imagesLimit == 0 {
+	if !d.Pointed() {
+		last.Components = buttons(d.Choices)
+	}
+	for _, p := range pictures {
+		if p.shown {
+			continue
+		}
+		if len(last.images) == imagesLimit {
 			all = append(all, outgoing{Allowed: nobody()})
 			last = &all[len(all)-1]
 		}
-		last.images = append(last.images, p.png)
-		last.Attachments = append(last.Attachments, attachment{
-			ID:          strconv.Itoa(len(last.Attachments)),
-			Filename:    fmt.Sprintf("chart-%d.png", i+1),
-			Description: clip(bare(p.alt), altLimit),
-		})
+		last.attach(p)
 	}
 	last.files = d.Files
 	for _, f := range d.Files {
@@ -63,20 +65,32 @@ func messages(d studio.Delivery) []outgoing {
 	return all
 }
 
-type picture struct {
-	png []byte
-	alt string
+// attach adds a picture to a message.
+func (m *outgoing) attach(p *picture) {
+	m.images = append(m.images, p.png)
+	m.Attachments = append(m.Attachments, attachment{
+		ID: strconv.Itoa(len(m.Attachments)), Filename: p.name(), Description: clip(bare(p.alt), altLimit),
+	})
 }
+
+type picture struct {
+	n     int // in the post, from 1
+	png   []byte
+	alt   string
+	shown bool // beside its item
+}
+
+func (p *picture) name() string { return fmt.Sprintf("chart-%d.png", p.n) }
 
 // pictured parts a post's pictures into those to be uploaded and those to be
 // put into words, since they were not drawn or are too large.
-func pictured(d studio.Delivery) (alts []string, pictures []picture) {
+func pictured(d studio.Delivery) (alts []string, pictures []*picture) {
 	for i, p := range d.Pictures {
 		if i >= len(d.Images) || len(d.Images[i]) == 0 || len(d.Images[i]) > imageBytesLimit {
 			alts = append(alts, p.Alt)
 			continue
 		}
-		pictures = append(pictures, picture{d.Images[i], p.Alt})
+		pictures = append(pictures, &picture{n: i + 1, png: d.Images[i], alt: p.Alt})
 	}
 	return alts, pictures
 }
@@ -128,18 +142,28 @@ func footed(pages []string, foot string) []string {
 	return append(pages, foot)
 }
 
-// card shows a post with items as an embed with numbered fields; as several
-// messages if it does not fit one.
-func card(p studio.Post, more []string) []outgoing {
-	c := cards{}
+// card shows a post with items as embeds with numbered fields, one for each part
+// of it; as several messages if it does not fit one.
+func card(p studio.Post, more []string, pictures []*picture) []outgoing {
+	c := cards{post: &p}
 	c.title(clip(oneLine(p.Title), titleLimit/2))
 	if p.Text != "" {
 		for _, d := range pack([]string{p.Text}, "\n", descriptionLimit, escape) {
 			c.description(d)
 		}
 	}
-	for _, it := range p.Items {
-		c.item(it)
+	part := ""
+	for i, it := range p.Items {
+		if it.Part != part {
+			part = it.Part
+			c.part(part)
+		}
+		c.item(i, it)
+		for _, pic := range pictures {
+			if pic.n == it.Picture {
+				c.picture(pic)
+			}
+		}
 	}
 	for _, alt := range more {
 		name := words.Program().In(p.Pictures[0].Lang).Say("picture-in-words", nil)
@@ -150,27 +174,41 @@ func card(p studio.Post, more []string) []outgoing {
 	if p.Foot != "" {
 		c.foot(clip(bare(p.Foot), footerLimit))
 	}
-	var all []outgoing
-	for _, e := range c.all {
-		all = append(all, outgoing{Embeds: []embed{e}})
-	}
-	return all
+	return c.all
 }
 
-// cards fills embeds one after the other.
+// cards fills the embeds of messages, one after the other.
 type cards struct {
-	all  []embed
-	used int // text in the last
+	post *studio.Post
+	all  []outgoing
+	used int  // text in the embeds of the last message
+	full bool // the last embed takes no more
 }
 
-// room makes sure that n characters, and a field more, fit the last embed.
+// room makes sure that n characters fit the last message, and a field more its
+// last embed.
 func (c *cards) room(n int) *embed {
-	if k := len(c.all); k == 0 || c.used+n > embedLimit || len(c.all[k-1].Fields) == fieldsLimit {
-		c.all = append(c.all, embed{})
-		c.used = 0
+	k := len(c.all)
+	if k == 0 || c.used+n > embedLimit {
+		c.message()
+	}
+	last := &c.all[len(c.all)-1]
+	if e := len(last.Embeds); e == 0 || c.full || len(last.Embeds[e-1].Fields) == fieldsLimit {
+		if e == embedsLimit {
+			c.message()
+			last = &c.all[len(c.all)-1]
+		}
+		last.Embeds = append(last.Embeds, embed{})
+		c.full = false
 	}
 	c.used += n
-	return &c.all[len(c.all)-1]
+	return &last.Embeds[len(last.Embeds)-1]
+}
+
+// message begins a message.
+func (c *cards) message() {
+	c.all = append(c.all, outgoing{})
+	c.used, c.full = 0, false
 }
 
 func (c *cards) title(t string) {
@@ -182,10 +220,21 @@ func (c *cards) description(d string) {
 	e := c.room(size(d))
 	if e.Description != "" {
 		c.used -= size(d)
-		c.all = append(c.all, embed{})
-		e, c.used = &c.all[len(c.all)-1], size(d)
+		c.message()
+		e = c.room(size(d))
 	}
 	e.Description = d
+}
+
+// part begins an embed with the heading of a part, in the same message as the
+// part's first item.
+func (c *cards) part(heading string) {
+	c.full = true
+	heading = escapeLine(clip(oneLine(heading), titleLimit/2))
+	if c.used+size(heading)+fieldNameLimit+fieldValueLimit > embedLimit {
+		c.message()
+	}
+	c.room(size(heading)).Title = heading
 }
 
 func (c *cards) field(f field) {
@@ -193,32 +242,69 @@ func (c *cards) field(f field) {
 	e.Fields = append(e.Fields, f)
 }
 
-// foot puts small print under the last embed, full or not.
-func (c *cards) foot(t string) {
-	k := len(c.all)
-	if c.used+size(t) > embedLimit {
-		c.room(embedLimit)
-		k++
+// picture puts a picture below the last field. An embed has room for one.
+func (c *cards) picture(p *picture) {
+	last := &c.all[len(c.all)-1]
+	if len(last.images) == imagesLimit {
+		return
 	}
-	c.all[k-1].Footer = &footer{t}
+	last.Embeds[len(last.Embeds)-1].Image = &image{"attachment://" + p.name()}
+	last.attach(p)
+	p.shown, c.full = true, true
 }
 
-// item shows a numbered item as a field; as several if it is long.
-func (c *cards) item(it studio.PostItem) {
-	name, value := numbered(it.N, oneLine(it.Head)), it.Detail
+// foot puts small print under the last embed, full or not.
+func (c *cards) foot(t string) {
+	if c.used+size(t) > embedLimit {
+		c.message()
+		c.room(size(t))
+	}
+	last := c.all[len(c.all)-1].Embeds
+	last[len(last)-1].Footer = &footer{t}
+}
+
+// item shows a numbered item as a field; as several if it is long. Its button is
+// on the message on which it begins.
+func (c *cards) item(i int, it studio.PostItem) {
+	name, value := numbered(it.N, oneLine(it.Head)), strings.TrimSpace(it.Detail+"\n"+it.Answers)
 	if size(name) > fieldNameLimit {
-		name, value = strconv.Itoa(it.N)+"\\.", strings.TrimSpace(it.Head+"\n"+it.Detail)
+		name, value = strconv.Itoa(it.N)+"\\.", strings.TrimSpace(it.Head+"\n"+value)
 	}
 	values := pack([]string{value}, "\n", fieldValueLimit, escape)
 	if len(values) == 0 {
 		values = []string{"\u200b"} // a field without a value is refused
 	}
-	for i, v := range values {
-		if i == 1 {
+	if c.post.Pointed() && len(c.all) > 0 && buttonsOf(&c.all[len(c.all)-1]) == buttonLimit {
+		c.message()
+	}
+	for k, v := range values {
+		if k == 1 {
 			name = strconv.Itoa(it.N) + "\\. …"
 		}
 		c.field(field{Name: name, Value: v})
+		if k == 0 && c.post.Pointed() {
+			c.button(i, it.N)
+		}
 	}
+}
+
+// button adds the button of an item to the last message, with the item's number.
+func (c *cards) button(i, n int) {
+	choice := c.post.Choices[i]
+	choice.Label = strconv.Itoa(n) + " " + choice.Label
+	last := &c.all[len(c.all)-1]
+	if buttonsOf(last)%rowLimit == 0 {
+		last.Components = append(last.Components, row{Type: rowType})
+	}
+	r := &last.Components[len(last.Components)-1]
+	r.Buttons = append(r.Buttons, buttonFor(i, choice, secondaryStyle))
+}
+
+func buttonsOf(m *outgoing) (n int) {
+	for _, r := range m.Components {
+		n += len(r.Buttons)
+	}
+	return n
 }
 
 // numbered returns the head of an item with its number. The stop is escaped, or
@@ -239,14 +325,19 @@ func buttons(choices []studio.Choice) []row {
 		if i == 0 {
 			style = primaryStyle
 		}
-		label := clip(oneLine(c.Label), labelLimit)
-		if label == "" {
-			label = strconv.Itoa(i + 1)
-		}
 		r := &rows[len(rows)-1]
-		r.Buttons = append(r.Buttons, button{Type: buttonType, Style: style, Label: label, CustomID: customID(i, c.Text)})
+		r.Buttons = append(r.Buttons, buttonFor(i, c, style))
 	}
 	return rows
+}
+
+// buttonFor returns the button of the choice with index i of a post.
+func buttonFor(i int, c studio.Choice, style int) button {
+	label := clip(oneLine(c.Label), labelLimit)
+	if label == "" {
+		label = strconv.Itoa(i + 1)
+	}
+	return button{Type: buttonType, Style: style, Label: label, CustomID: customID(i, c.Text)}
 }
 
 // customID returns what Discord hands back when a button is pressed: the number
@@ -265,5 +356,5 @@ func customID(i int, text string) string {
 func choiceOf(id string) (i int, text string, ok bool) {
 	number, text, _ := strings.Cut(id, "|")
 	i, err := strconv.Atoi(number)
-	return i, text, err == nil && i >= 0 && i < buttonLimit
+	return i, text, err == nil && i >= 0
 }

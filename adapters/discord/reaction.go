@@ -59,7 +59,7 @@ func chosen(name string, p studio.Post) (studio.Choice, bool) {
 	if i < 0 || i >= len(p.Choices) {
 		return studio.Choice{}, false
 	}
-	return p.Choices[i], true
+	return p.Choices[i], p.Choices[i].Text != ""
 }
 
 // hearReaction takes a reaction to a post of ours as a quick answer, or takes
@@ -132,18 +132,25 @@ func (b *Bot) postReactedTo(ctx context.Context, r *reaction) (id string, p stud
 	return id, p, err
 }
 
-// choices returns the choices that the buttons of a message hold.
+// mostChoices is more than a post has.
+const mostChoices = 1000
+
+// choices returns the choices that the buttons of a message hold, each at its
+// place among those of the post; the others are empty.
 func (n *note) choices() (all []studio.Choice) {
 	for _, r := range n.Components {
 		for _, but := range r.Buttons {
-			_, text, ok := choiceOf(but.CustomID)
-			if !ok {
+			i, text, ok := choiceOf(but.CustomID)
+			if !ok || i > mostChoices {
 				continue
 			}
 			if text == "" {
 				text = but.Label
 			}
-			all = append(all, studio.Choice{Label: but.Label, Text: text})
+			for len(all) <= i {
+				all = append(all, studio.Choice{})
+			}
+			all[i] = studio.Choice{Label: but.Label, Text: text}
 		}
 	}
 	return all

@@ -177,7 +177,7 @@ func TestLongCardSplitsAtItems(t *testing.T) {
 	d := s.routine()
 	d.Items = nil
 	for n := 1; n <= 60; n++ {
-		d.Items = append(d.Items, studio.PostItem{N: n, Head: fmt.Sprintf("Daily Ground %d", n), Detail: strings.Repeat("word ", 1+n%40) + "end"})
+		d.Items = append(d.Items, studio.PostItem{N: n, Head: fmt.Sprintf("Daily Ground %d", n), Detail: strings.Repeat("word ", 1+3*(n%40)) + "end"})
 	}
 	asked := s.discord.Say(s.line, s.pupil, "today?")
 	d.ReplyTo = asked
@@ -194,7 +194,11 @@ func TestLongCardSplitsAtItems(t *testing.T) {
 		if (len(p.Buttons) > 0) != (i == len(posts)-1) {
 			t.Errorf("part %d has %d buttons", i, len(p.Buttons))
 		}
-		for _, f := range p.Embeds[0].Fields {
+		var fields []discordtest.Field
+		for _, e := range p.Embeds {
+			fields = append(fields, e.Fields...)
+		}
+		for _, f := range fields {
 			it := d.Items[n]
 			n++
 			if f.Name != fmt.Sprintf(`%d\. %s`, it.N, it.Head) || f.Value != it.Detail {
@@ -204,6 +208,64 @@ func TestLongCardSplitsAtItems(t *testing.T) {
 	}
 	if n != len(d.Items) {
 		t.Errorf("%d items shown of %d", n, len(d.Items))
+	}
+}
+
+// Every point of a digest has its button on the message it stands in, its part's
+// heading above it and its picture below it.
+func TestDigestWithPartsButtonsAndPictures(t *testing.T) {
+	s := newStage(t)
+	d := s.routine()
+	d.Kind, d.Items, d.Choices, d.Pictures, d.Images = studio.DigestPost, nil, nil, nil, nil
+	parts := []string{"First of all", "Who moved", "At a glance"}
+	for n := 1; n <= 60; n++ {
+		it := studio.PostItem{N: n, Head: fmt.Sprintf("Hurting: Ada %d", n), Part: parts[(n-1)/20], Answers: "ok: Ask"}
+		it.Choices = []studio.Choice{{Label: "Ask", Text: fmt.Sprintf("ask Ada %d", n)}}
+		if n == 21 || n == 23 {
+			it.Picture = 2 + len(d.Pictures)
+			d.Pictures = append(d.Pictures, studio.Picture{Alt: "tempo of " + it.Head})
+		}
+		d.Items, d.Choices = append(d.Items, it), append(d.Choices, it.Choices[0])
+	}
+	d.Pictures = append([]studio.Picture{{Alt: "calendar"}}, d.Pictures...)
+	for i := range d.Pictures {
+		d.Images = append(d.Images, []byte{0x89, 'P', 'N', 'G', byte(i)})
+	}
+	s.send(d)
+	var headings, shown []string
+	n, files := 0, 0
+	for _, p := range s.discord.Posts(s.line) {
+		var here []string
+		for _, e := range p.Embeds {
+			if e.Title != "" {
+				headings = append(headings, e.Title)
+			}
+			for _, f := range e.Fields {
+				n++
+				if f.Value != "ok: Ask" {
+					t.Errorf("point %d says %q", n, f.Value)
+				}
+				here = append(here, fmt.Sprintf("%d Ask", n))
+			}
+			if name, ok := strings.CutPrefix(e.Image.URL, "attachment://"); ok {
+				at := slices.IndexFunc(p.Files, func(f discordtest.File) bool { return f.Name == name })
+				shown = append(shown, fmt.Sprintf("%d: %s", n, p.Files[at].Description))
+			}
+		}
+		files += len(p.Files)
+		var labels []string
+		for _, b := range p.Buttons {
+			labels = append(labels, b.Label)
+		}
+		if !slices.Equal(labels, here) {
+			t.Errorf("a message with the points %v has the buttons %v", here, labels)
+		}
+	}
+	if want := append([]string{d.Title}, parts...); !slices.Equal(headings, want) {
+		t.Errorf("headings %q, want %q", headings, want)
+	}
+	if want := []string{"21: tempo of Hurting: Ada 21", "23: tempo of Hurting: Ada 23"}; !slices.Equal(shown, want) || n != 60 || files != 3 {
+		t.Errorf("%d points, %d files, pictures %q; want 60, 3, %q", n, files, shown, want)
 	}
 }
 

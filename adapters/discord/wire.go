@@ -182,6 +182,13 @@ type embed struct {
 	Color       int     `json:"color,omitempty"`
 	Fields      []field `json:"fields,omitempty"`
 	Footer      *footer `json:"footer,omitempty"`
+	Image       *image  `json:"image,omitempty"`
+}
+
+// An image is a picture in an embed. The URL of an attachment of the same message
+// is attachment:// and its name.
+type image struct {
+	URL string `json:"url"`
 }
 
 type field struct {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"html"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,24 +22,34 @@ type part struct {
 }
 
 // parts returns the events that show a post, in order: its words, on as many
-// pages as they need, and then its pictures. The choices belong to the last page.
+// pages as they need, each picture after the item that it goes with, and then the
+// other pictures. The choices belong to the last page.
 func parts(d studio.Delivery) []*part {
 	words, pictures := pictured(d)
 	w := &writer{}
-	w.post(&d.Post, words)
+	w.post(&d.Post, words, pictures)
 	pages := w.done()
 	if len(pages) == 0 && len(pictures) == 0 {
 		pages = []*page{{blocks: []block{paragraph("", "…")}}}
 	}
 	var all []*part
-	for _, p := range pages {
+	for i, p := range pages {
 		all = append(all, &part{MessageEventContent: p.content(d.Kind)})
+		if i == len(pages)-1 {
+			for _, c := range d.Choices[:min(len(d.Choices), len(choiceKeys))] {
+				all[len(all)-1].Note.Choices = append(all[len(all)-1].Note.Choices, c.Text)
+			}
+		}
+		if p.picture != nil {
+			all = append(all, p.picture)
+		}
 	}
-	for i := range min(len(d.Choices), len(choiceKeys)) {
-		last := all[len(all)-1]
-		last.Note.Choices = append(last.Note.Choices, d.Choices[i].Text)
+	for _, pic := range pictures {
+		if !slices.Contains(all, pic) {
+			all = append(all, pic)
+		}
 	}
-	return append(all, pictures...)
+	return all
 }
 
 // A block is what is never cut between two pages.
@@ -62,8 +73,9 @@ func jsonSize(s string) int {
 
 // A page is the words of one event.
 type page struct {
-	blocks []block
-	cost   int
+	blocks  []block
+	cost    int
+	picture *part // that follows it, if any
 }
 
 // content returns a page as an event. Only what nobody waits for is a notice,
@@ -109,7 +121,7 @@ func (w *writer) done() []*page { return w.pages }
 
 func (w *writer) add(b block) {
 	n := len(w.pages)
-	if n == 0 || w.pages[n-1].cost+b.cost() > pageLimit {
+	if n == 0 || w.pages[n-1].cost+b.cost() > pageLimit || w.pages[n-1].picture != nil {
 		w.pages = append(w.pages, &page{})
 		n++
 	}
@@ -119,17 +131,32 @@ func (w *writer) add(b block) {
 }
 
 // post writes a post, and the words that stand for pictures.
-func (w *writer) post(p *studio.Post, pictures []string) {
+func (w *writer) post(p *studio.Post, words []string, pictures []*part) {
 	w.paragraphs("strong", clean(p.Title))
 	w.paragraphs("", clean(p.Text))
-	for _, words := range pictures {
-		w.paragraphs("", clean(words))
+	for _, said := range words {
+		w.paragraphs("", clean(said))
 	}
-	for _, it := range p.Items {
+	heading := ""
+	for i, it := range p.Items {
+		if it.Part != heading {
+			heading = it.Part
+			w.paragraphs("h4", clean(oneLine(heading)))
+		}
+		if p.Pointed() && i < len(choiceKeys) {
+			it.Answers = choiceKeys[i] + " " + it.Answers
+		}
 		w.item(it)
+		if name := chartName(it.Picture); it.Picture > 0 {
+			if i := slices.IndexFunc(pictures, func(pic *part) bool { return pic.FileName == name }); i >= 0 {
+				w.pages[len(w.pages)-1].picture = pictures[i]
+			}
+		}
 	}
 	w.paragraphs("em", clean(p.Foot))
-	w.paragraphs("", choiceLine(p.Choices))
+	if !p.Pointed() {
+		w.paragraphs("", choiceLine(p.Choices))
+	}
 }
 
 // paragraphs writes text, in several blocks if it is too long for one.
@@ -144,6 +171,9 @@ func (w *writer) paragraphs(tag, text string) {
 
 func paragraph(tag, text string) block {
 	shown := escape(text)
+	if tag == "h4" {
+		return block{plain: text, html: "<h4>" + shown + "</h4>"}
+	}
 	if tag != "" {
 		shown = "<" + tag + ">" + shown + "</" + tag + ">"
 	}
@@ -152,7 +182,7 @@ func paragraph(tag, text string) block {
 
 // item writes a numbered item; what does not fit one block follows the list.
 func (w *writer) item(it studio.PostItem) {
-	head, detail := clean(oneLine(it.Head)), clean(it.Detail)
+	head, detail := clean(oneLine(it.Head)), clean(it.Detail+"\n"+it.Answers)
 	if b := listed(it.N, head, detail); b.cost() <= pageLimit {
 		w.add(b)
 		return

@@ -1,10 +1,14 @@
 package matrix
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"html"
+	"image"
+	"image/png"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -41,11 +45,43 @@ func TestHostileNames(t *testing.T) {
 	}
 }
 
+// TestDigestWithPartsMarksAndPictures shows each part under its heading, the marks
+// beside the points and a picture after the point it goes with.
+func TestDigestWithPartsMarksAndPictures(t *testing.T) {
+	d := studio.Delivery{Post: studio.Post{Kind: studio.DigestPost, Title: "Week 14"}}
+	for n, part := range []string{"First of all", "Who moved", "Who moved", "At a glance"} {
+		it := studio.PostItem{N: n + 1, Head: fmt.Sprint("Ada ", n+1), Part: part, Answers: "ok: Ask", Choices: []studio.Choice{{Label: "Ask", Text: "ask Ada"}}}
+		it.Picture = []int{0, 2, 0, 0}[n]
+		d.Items, d.Choices = append(d.Items, it), append(d.Choices, it.Choices[0])
+	}
+	d.Pictures = []studio.Picture{{Alt: "calendar"}, {Alt: "tempo"}}
+	var drawn bytes.Buffer
+	if err := png.Encode(&drawn, image.NewGray(image.Rect(0, 0, 2, 2))); err != nil {
+		t.Fatal(err)
+	}
+	d.Images = [][]byte{drawn.Bytes(), drawn.Bytes()}
+	var all []string
+	for _, p := range parts(d) {
+		checkPart(t, p)
+		all = append(all, p.Body)
+	}
+	want := []string{
+		"Week 14\nFirst of all\n1. Ada 1\n   Ⓐ ok: Ask\nWho moved\n2. Ada 2\n   Ⓑ ok: Ask", "tempo",
+		"3. Ada 3\n   Ⓒ ok: Ask\nAt a glance\n4. Ada 4\n   Ⓓ ok: Ask", "calendar",
+	}
+	if !slices.Equal(all, want) {
+		t.Errorf("%q, want %q", all, want)
+	}
+	if n := len(parts(d)[2].Note.Choices); n != 4 {
+		t.Errorf("%d marks on the last page of words", n)
+	}
+}
+
 var tag = regexp.MustCompile(`<[^>]*>`)
 
 // allowed are the tags that the bot writes. All are among those that the
 // specification suggests clients to show ("m.room.message msgtypes").
-var allowed = regexp.MustCompile(`^</?(p|strong|em|li|ol|br)>$|^<ol start="\d+">$`)
+var allowed = regexp.MustCompile(`^</?(p|h4|strong|em|li|ol|br)>$|^<ol start="\d+">$`)
 
 // checkPart looks at what must hold for every event of words.
 func checkPart(t interface{ Errorf(string, ...any) }, p *part) {

@@ -31,7 +31,7 @@ func pictured(d studio.Delivery) (words []string, pictures []*part) {
 			continue
 		}
 		alt := cut(clean(p.Alt), func(s string) bool { return jsonSize(s) <= pageLimit })[0]
-		name := fmt.Sprintf("chart-%d.png", i+1)
+		name := chartName(i + 1)
 		if alt == "" {
 			alt = name
 		}
@@ -42,6 +42,9 @@ func pictured(d studio.Delivery) (words []string, pictures []*part) {
 	}
 	return words, append(pictures, filed(d.Files)...)
 }
+
+// chartName is the file name of a post's picture by its number from 1.
+func chartName(n int) string { return fmt.Sprintf("chart-%d.png", n) }
 
 // filed returns the files of a post: what sounds as sound.
 func filed(files []studio.Attached) (all []*part) {

@@ -103,6 +103,9 @@ type Embed struct {
 	Footer      struct {
 		Text string `json:"text"`
 	} `json:"footer"`
+	Image struct {
+		URL string `json:"url"`
+	} `json:"image"`
 }
 
 // A Field is a part of an embed.

@@ -33,7 +33,7 @@ export function dayHeading(zone, at) {
 let contents = 0; // entries made so far, to name their contents
 
 /** Returns an entry. view is what the page knows beside it: {zone, lang, seat,
- * snippet, answered}. Its buttons say by data-do what they are for. */
+ * snippet, answers}. Its buttons say by data-do what they are for. */
 export function entryNode(entry, view) {
   const at = new Date(entry.at);
   const node = el("article", { class: "entry", tabindex: "-1", "data-id": entry.id });
@@ -89,11 +89,11 @@ function postBody(entry, view) {
   const card = el("div", { class: "card", lang: view.lang },
     post.title ? el("h4", { class: "card-title" }, post.title) : null,
     post.text ? paragraphs(post.text) : null,
-    post.items?.length ? itemLists(post) : null,
-    post.pictures?.length ? pictureList(entry, view) : null,
+    post.items?.length ? itemLists(entry, view) : null,
+    post.pictures?.length ? otherPictures(entry, view) : null,
     post.foot ? el("p", { class: "foot" }, post.foot) : null,
     post.sheet ? sheetLinks(entry, view) : null,
-    post.choices?.length ? choiceList(post.choices, view.answered) : null);
+    post.choices?.length && !pointed(post) ? choiceList(post.choices, view.answers) : null);
   return {
     label: kind + (post.title ? ": " + post.title : ""),
     classes: ["post", "is-" + (kinds[post.kind] ? post.kind : "answer")],
@@ -105,23 +105,40 @@ function paragraphs(text) {
   return text.split("\n").map((line) => el("p", { class: "text" }, line));
 }
 
+/** Reports whether the choices of a post stand beside its items. */
+const pointed = (post) => Boolean(post.choices?.length && post.items?.some((item) => item.choices?.length));
+
 /** Items under their headings: a list for each part of the post. */
-function itemLists({ items, kind }) {
+function itemLists(entry, view) {
   const parts = [];
-  for (const item of items) {
+  for (const item of entry.post.items) {
     if (!parts.length || (item.part ?? "") !== parts.at(-1).name) parts.push({ name: item.part ?? "", items: [] });
     parts.at(-1).items.push(item);
   }
-  return parts.flatMap(({ name, items }) => [name ? el("h5", { class: "part" }, name) : null, itemList(items, kind)]);
+  return parts.flatMap(({ name, items }) => [name ? el("h5", { class: "part" }, name) : null, itemList(items, entry, view)]);
 }
 
-function itemList(items, kind) {
+function itemList(items, entry, view) {
+  const { post } = entry;
   return el("ol", { class: "items", role: "list" }, items.map((item) =>
     el("li", {},
       el("span", { class: "number" }, String(item.n)),
       el("div", { class: "item" },
         el("p", { class: "item-head" }, item.head),
-        item.detail ? details(item.detail, kind) : null))));
+        item.detail ? details(item.detail, post.kind) : null,
+        item.picture ? pictureNode(entry, view, item.picture - 1) : null,
+        pointed(post) && item.choices?.length ? pointChoices(item, view.answers) : null))));
+}
+
+/** The answers to one item, and which was given. */
+function pointChoices(item, answers) {
+  return el("p", { class: "choices" }, item.choices.map((choice, i) => {
+    const short = item.n + (i ? " hold" : " ok");
+    const text = choice.text || short;
+    return answers.includes(text) || answers.includes(short)
+      ? el("span", { class: "answered" }, sign("check"), choice.label)
+      : button("choose", choice.label, { class: "choice plain", "data-text": text });
+  }));
 }
 
 /** Facts of no more characters than this are not broken over two lines. */
@@ -138,14 +155,19 @@ function details(detail, kind) {
     ])));
 }
 
-function pictureList(entry, view) {
-  return entry.post.pictures.map((alt, n) => {
-    const src = pathOf("picture", { ...view.seat, post: entry.id, n });
-    return el("figure", {},
-      el("a", { href: src, target: "_blank", rel: "noopener", tabindex: "-1", "data-do": "open" },
-        el("img", { src, alt, width: "720" })),
-      el("details", {}, el("summary", { tabindex: "-1" }, "This picture in words"), el("p", {}, alt)));
-  });
+/** The pictures that stand beside no item. */
+function otherPictures(entry, view) {
+  const beside = new Set((entry.post.items ?? []).map((item) => item.picture));
+  return entry.post.pictures.map((_, n) => beside.has(n + 1) ? null : pictureNode(entry, view, n));
+}
+
+function pictureNode(entry, view, n) {
+  const alt = entry.post.pictures[n];
+  const src = pathOf("picture", { ...view.seat, post: entry.id, n });
+  return el("figure", {},
+    el("a", { href: src, target: "_blank", rel: "noopener", tabindex: "-1", "data-do": "open" },
+      el("img", { src, alt, width: "720" })),
+    el("details", {}, el("summary", { tabindex: "-1" }, "This picture in words"), el("p", {}, alt)));
 }
 
 /** Links to the post as a page to keep or print. */
@@ -157,9 +179,9 @@ function sheetLinks(entry, view) {
   ]));
 }
 
-function choiceList(choices, answered) {
-  if (answered != null) {
-    const given = choices.find((c) => c.text === answered);
+function choiceList(choices, answers) {
+  const given = answers.map((text) => choices.find((c) => c.text === text)).find(Boolean);
+  if (given) {
     return el("p", { class: "answered" }, sign("check"), "You answered: ", el("strong", {}, given.label));
   }
   return el("ol", { class: "choices", role: "list", "aria-label": "Quick answers" }, choices.map((choice, i) =>

@@ -90,7 +90,7 @@ export class Pane {
     const list = [];
     const made = new Map();
     const byID = new Map(transcript.entries.map((e) => [e.id, e]));
-    const answers = answersIn(transcript.entries, byID);
+    const answers = answersIn(transcript.entries);
     if (transcript.more) list.push(this.keep(made, "more", "", () => el("button", { type: "button", class: "more", "data-do": "more" }, "Show earlier entries")));
     let day = "";
     for (const entry of transcript.entries) {
@@ -99,7 +99,7 @@ export class Pane {
       if (on !== day) list.push(this.keep(made, "day " + on, "", () => dayHeading(this.zone, at)));
       day = on;
       const to = byID.get(entry.reply_to);
-      const view = { zone: this.zone, lang: this.lang, seat: this.seat, snippet: to && snippetOf(to), answered: answers.get(entry.id) };
+      const view = { zone: this.zone, lang: this.lang, seat: this.seat, snippet: to && snippetOf(to), answers: answers.get(entry.id) ?? [] };
       list.push(this.keep(made, entry.id, JSON.stringify([entry, view]), () => entryNode(entry, view)));
     }
     this.made = made;
@@ -241,13 +241,13 @@ export class Pane {
 
 const canChange = (entry) => Boolean(entry.message?.mine && !entry.message.deleted);
 
-/** Returns, by post, the quick answer that was given to it. */
-function answersIn(entries, byID) {
+/** Returns, by post, what was answered to it, the last answer first; of “2 ok, 4
+ * hold” each part. */
+function answersIn(entries) {
   const answers = new Map();
   for (const { message, reply_to: to } of entries) {
-    if (!message?.mine || message.deleted) continue;
-    const choices = byID.get(to)?.post?.choices ?? [];
-    if (choices.some((c) => c.text === message.text)) answers.set(to, message.text);
+    if (!message?.mine || message.deleted || !to) continue;
+    answers.set(to, [message.text, ...message.text.split(",").map((part) => part.trim().toLowerCase()), ...(answers.get(to) ?? [])]);
   }
   return answers;
 }
