@@ -40,6 +40,9 @@ func commands() []command {
 		{"short", "MINUTES", student, (*turn).short},
 		{"soft", "", student, (*turn).soft},
 		{"click", "[ITEM]", student, (*turn).click},
+		{"keep", "[NUMBER]", student, (*turn).keepCommand},
+		{"recordings", "[NAME] [NUMBER]", anybody, (*turn).recordings},
+		{"discard", "NUMBER", student, (*turn).discard},
 		{"with", "INSTRUMENT", student, (*turn).with},
 		{"usual", "", student, (*turn).usual},
 		{"setup", "", student, (*turn).setup},
@@ -164,7 +167,7 @@ func plainly(v *voice, name string, args []string) bool {
 	switch name {
 	case "progress":
 		return len(args) <= 1
-	case "click":
+	case "click", "keep", "recordings", "discard":
 		_, numbered := number(args)
 		return len(args) == 0 || numbered
 	case "best":

@@ -96,7 +96,7 @@ func (s *Service) Digest(ctx context.Context, id StudioID, from, to routine.Date
 		return err
 	})
 	if err == nil {
-		sheet.Delivery = s.deliver(Queued{Post: p, QueuedAt: s.now()})
+		sheet.Delivery = s.deliver(ctx, Queued{Post: p, QueuedAt: s.now()})
 	}
 	return sheet, err
 }

@@ -51,6 +51,17 @@ func lived(t *testing.T) *stage {
 	for _, words := range []string{"minutes Zedekiah 60", "tell zedekiah quicksilver, not lead", "student Zedekiah", "invite Zedekiah", "digest"} {
 		s.says("odile", words)
 	}
+	said := s.says("zedaccount77", "1 60 clean")
+	err := s.store.Update(t.Context(), func(tx studio.Tx) error {
+		all, err := tx.Happenings("room", said.ID)
+		if err != nil {
+			return err
+		}
+		return tx.PutSound(all[0].Inbox, "take", "zedekiah", []byte("RIFF quicksilver in a recording"))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
 	s.says("petra", "week Zedekiah")
 	s.says("ada", "progress")
 	s.work()

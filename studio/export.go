@@ -26,9 +26,9 @@ type Export struct {
 	Log       []ExportedReport           `json:"log,omitempty"`      // what stands of it, in its order
 	Standings []ExportedLine             `json:"standings,omitempty"`
 	Streak    streaks.State              `json:"streak"`
-	Heard     []Hearing                  `json:"heard,omitempty"`     // recordings, and what was heard in them
 	Questions []Question                 `json:"questions,omitempty"` // open ones
 	Hearings  []Hearing                  `json:"hearings,omitempty"`  // what was heard in her recordings
+	Kept      map[string][]byte          `json:"kept,omitempty"`      // the recordings that she keeps, in base64, by the ids of their hearings
 	Wishes    map[string]json.RawMessage `json:"wishes,omitempty"`    // what she said of a day before playing, by date
 	Messages  []ExportedMessage          `json:"messages,omitempty"`  // what she wrote, in order of arrival
 	Posts     []ExportedPost             `json:"posts,omitempty"`     // what was said to her or about her
@@ -101,10 +101,6 @@ func (e *Export) gatherLog(tx Tx) error {
 	for _, r := range reports {
 		e.Log = append(e.Log, ExportedReport{r.At, r.Day, r.Entries})
 	}
-	if err != nil {
-		return err
-	}
-	e.Heard, err = tx.Hearings(e.Member.ID, math.MinInt32, math.MaxInt32)
 	return err
 }
 
@@ -155,6 +151,9 @@ func (e *Export) gatherRest(tx Tx) (err error) {
 		return err
 	}
 	if e.Hearings, err = tx.Hearings(e.Member.ID, math.MinInt32, math.MaxInt32); err != nil {
+		return err
+	}
+	if e.Kept, err = keptOf(tx, e.Hearings); err != nil {
 		return err
 	}
 	prefix := "wish/" + string(e.Member.ID) + "/"

@@ -28,6 +28,16 @@ func (s *Service) heardPost(v *voice, m *Member, h *Hearing) Post {
 		pic := Picture{Minute: minutePicture(s.heardOf(v, m, h), h)}
 		p.Pictures = []Picture{s.picture(v, pic)}
 	}
+	p.Text = strings.TrimSpace(p.Text + " " + keptWords(v, h))
+	p.Choices = s.keepChoice(v, h)
+	return p
+}
+
+// keptPost answers that a recording that was heard before is to be kept.
+func (s *Service) keptPost(v *voice, h *Hearing) Post {
+	p := h.Answer
+	p.Key = Key(fmt.Sprintf("kept/%d/%d", h.ID, h.NextAt.Unix()))
+	p.Text, p.Choices = keptWords(v, h), s.keepChoice(v, h)
 	return p
 }
 
@@ -116,7 +126,11 @@ func digestHeard(v *voice, hearings []Hearing) []string {
 			words := append([]string{v.Tempo(wholeTempo(h.Heard.Tempo()))}, unbrokenWords(v, &h)...)
 			w["heard"] = strings.Join(words, "; ")
 		}
-		lines = append(lines, v.Say("digest.heard", w))
+		line := v.Say("digest.heard", w)
+		if isKept(&h) {
+			line += v.Say("digest.recording-kept", with{"number": h.ID})
+		}
+		lines = append(lines, line)
 	}
 	return lines
 }

@@ -81,6 +81,7 @@ type Hearing struct {
 	Attempts int                `json:"attempts,omitempty"`
 	NextAt   time.Time          `json:"next_at,omitzero"` // of the next attempt, while waiting
 	Heard    *sound.Measurement `json:"heard,omitempty"`
+	Keep     Keeping            `json:"keep,omitempty"`
 	Unfit    Unfit              `json:"unfit,omitempty"`
 }
 
@@ -91,11 +92,10 @@ func (h *Hearing) ask() sound.Ask {
 
 // listen puts the recordings of the message up for hearing and reports whether
 // there are any.
-func (t *turn) listen() (bool, error) {
+func (t *turn) listen() (found bool, err error) {
 	if t.ear == nil || !t.studio.mayLog(&t.who) {
 		return false, nil
 	}
-	found := false
 	for _, f := range t.msg.Files {
 		if !f.IsSound() {
 			continue
@@ -109,7 +109,18 @@ func (t *turn) listen() (bool, error) {
 		}
 		found = true
 	}
+	t.listens = found
 	return found, nil
+}
+
+// forget removes the files of the message that nobody will listen to.
+func (t *turn) forget() (err error) {
+	for _, f := range t.msg.Files {
+		if !t.listens || !f.IsSound() {
+			err = errors.Join(err, t.tx.RemoveSound(t.msg.Inbox, f.ID))
+		}
+	}
+	return err
 }
 
 // hearingOf works out what a recording is of: the one item that the words beside
@@ -120,7 +131,7 @@ func (t *turn) hearingOf(f File) (Hearing, error) {
 		return Hearing{}, err
 	}
 	h := Hearing{
-		Member: t.who.ID, Inbox: t.msg.Inbox, Date: c.Today, File: f, PerBeat: 4, Waiting: true, NextAt: t.now(),
+		Member: t.who.ID, Inbox: t.msg.Inbox, Date: c.Today, File: f, PerBeat: 4, Waiting: true, NextAt: t.now(), Keep: t.keeping,
 		Answer: t.answerTo(Post{Kind: ReceiptPost}),
 	}
 	if c.Routine == nil {
@@ -170,11 +181,11 @@ func (s *Service) HearDue(ctx context.Context) (done int, err error) {
 		if err != nil || h == nil {
 			return done, err
 		}
-		heard, err := s.hear(ctx, h)
+		file, heard, err := s.hear(ctx, h)
 		if ctx.Err() != nil {
 			return done, ctx.Err()
 		}
-		if err := s.keepHearing(ctx, h, heard, err); err != nil {
+		if err := s.keepHearing(ctx, h, file, heard, err); err != nil {
 			return done, err
 		}
 		done++
@@ -211,39 +222,63 @@ func (s *Service) nextHearing(ctx context.Context) (h *Hearing, err error) {
 // retryHearing returns how long after an attempt the next is made.
 func retryHearing(attempts int) time.Duration { return time.Minute << (2 * min(attempts, 4)) }
 
-// hear fetches and measures a recording. The recording itself is kept nowhere.
-func (s *Service) hear(ctx context.Context, h *Hearing) (sound.Measurement, error) {
+// hear fetches a recording and measures it, unless that is done and it is only
+// to be kept.
+func (s *Service) hear(ctx context.Context, h *Hearing) (file []byte, heard *sound.Measurement, err error) {
 	ctx, done := context.WithTimeout(ctx, hearingTime)
 	defer done()
-	for _, sender := range s.senders {
-		fetcher, ok := sender.chat.(Fetcher)
-		if !ok || sender.chat.Platform() != h.Answer.To.Platform {
-			continue
-		}
-		file, err := fetcher.Fetch(ctx, h.File, maxRecording)
-		if err != nil {
-			if faultOf(err).Permanent {
-				err = &UnfitError{Gone, err}
-			}
-			return sound.Measurement{}, err
-		}
-		return s.ear.Hear(ctx, file, h.ask())
+	if file, err = s.fetch(ctx, h); err != nil || h.Heard != nil {
+		return file, h.Heard, err
 	}
-	return sound.Measurement{}, &UnfitError{Gone, errors.New("its chat can't fetch files")}
+	m, err := s.ear.Hear(ctx, file, h.ask())
+	return file, &m, err
+}
+
+// fetch returns the file of a recording, from the studio or else from its chat.
+func (s *Service) fetch(ctx context.Context, h *Hearing) (file []byte, err error) {
+	err = s.store.View(ctx, func(tx Tx) error {
+		file, err = tx.Sound(h.Inbox, h.File.ID)
+		return err
+	})
+	if !isNotFound(err) {
+		return file, err
+	}
+	fetcher := s.fetcher(h.Answer.To.Platform)
+	if fetcher == nil {
+		return nil, &UnfitError{Gone, errors.New("its chat can't fetch files")}
+	}
+	file, err = fetcher.Fetch(ctx, h.File, maxRecording)
+	if err != nil && faultOf(err).Permanent {
+		err = &UnfitError{Gone, err}
+	}
+	return file, err
+}
+
+// fetcher returns the chat of a platform, if it can fetch files.
+func (s *Service) fetcher(p Platform) Fetcher {
+	for _, sender := range s.senders {
+		if f, ok := sender.chat.(Fetcher); ok && sender.chat.Platform() == p {
+			return f
+		}
+	}
+	return nil
 }
 
 // keepHearing keeps what came of listening and answers, unless the recording was
 // taken back meanwhile. A failure that may pass leaves it for another attempt.
-func (s *Service) keepHearing(ctx context.Context, h *Hearing, heard sound.Measurement, failed error) error {
+func (s *Service) keepHearing(ctx context.Context, h *Hearing, file []byte, heard *sound.Measurement, failed error) error {
 	var unfit *UnfitError
+	again := h.Heard != nil // it was heard before, and is only to be kept
 	switch {
 	case failed == nil:
-		h.Heard = &heard
-	case errors.As(failed, &unfit):
-		h.Unfit = unfit.Why
-	case h.Attempts < maxHearings:
+		h.Heard = heard
+	case !errors.As(failed, &unfit) && h.Attempts < maxHearings:
 		s.log.Warn("a recording could not be heard; trying again", "hearing", h.ID, "err", failed)
 		return nil
+	case again:
+		file = nil
+	case unfit != nil:
+		h.Unfit = unfit.Why
 	default:
 		h.Unfit = GivenUp
 	}
@@ -252,20 +287,31 @@ func (s *Service) keepHearing(ctx context.Context, h *Hearing, heard sound.Measu
 	}
 	h.Waiting = false
 	return s.store.Update(ctx, func(tx Tx) error {
-		if _, err := tx.Hearing(h.ID); err != nil {
-			if isNotFound(err) {
-				return nil
-			}
+		now, err := tx.Hearing(h.ID)
+		if isNotFound(err) {
+			return nil
+		}
+		if err != nil {
 			return err
 		}
 		m, err := tx.Member(h.Member)
 		if err != nil {
 			return err
 		}
+		if h.Keep = now.Keep; h.Unfit != "" {
+			h.Keep = LetGo
+		}
+		if err := settleSound(tx, h, file); err != nil {
+			return err
+		}
 		if err := tx.PutHearing(h); err != nil {
 			return err
 		}
-		_, err = tx.Queue(s.heardPost(s.voice(&m), &m, h), s.now())
+		post := s.heardPost(s.voice(&m), &m, h)
+		if again {
+			post = s.keptPost(s.voice(&m), h)
+		}
+		_, err = tx.Queue(post, s.now())
 		return err
 	})
 }

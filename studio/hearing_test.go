@@ -244,3 +244,120 @@ func TestClickGoesWithTheAnswer(t *testing.T) {
 	s.says("ada", "click 99")
 	s.wantLast("ada", "write click and a number of today’s list")
 }
+
+// kept returns what is kept of Ada's recordings, and of the one that was said last.
+func (s *stage) kept() (all []studio.KeptSound) {
+	s.view(func(tx studio.Tx) (err error) {
+		all, err = tx.KeptSounds("ada")
+		return err
+	})
+	return all
+}
+
+// TestRecordingIsKeptWhenItsStudentSaysSo, beside it or afterwards, until she lets
+// it go; nobody else but who may see her log hears it.
+func TestRecordingIsKeptWhenItsStudentSaysSo(t *testing.T) {
+	s, chat, _, item := hearingStage(t)
+	s.sends("f1", "")
+	if n := len(s.kept()); n != 0 {
+		t.Fatalf("%d recordings are kept that nobody asked to keep", n)
+	}
+	first := s.last("ada").Choices
+	s.sends("f2", fmt.Sprintf("%d %v clean, keep", item.N, item.To.BPM))
+	s.wantLast("ada", "the first break after 31 s", "kept as number 2")
+	if len(s.kept()) != 1 || len(s.reports("ada")) == 0 {
+		t.Fatalf("kept %+v", s.kept())
+	}
+	s.says("ada", first[0].Text) // of the first, by its button
+	s.wantLast("ada", "kept as number 1")
+	s.sends("f4", "keep")
+	s.wantLast("ada", "the file is damaged")
+	if n := len(s.kept()); n != 2 {
+		t.Fatalf("%d recordings are kept, want the two that can be heard", n)
+	}
+
+	s.says("ada", "recordings")
+	s.wantLast("ada", "1: ", "2: ")
+	s.says("odile", "recordings Ada 2")
+	handed := s.last("odile")
+	if f := chat.last.Files; len(f) != 1 || string(f[0].Data) != "broke" {
+		t.Errorf("%d files went to the teacher, want the recording", len(f))
+	}
+	s.says("odile", "digest")
+	if said := pointsText(s.last("odile")); !strings.Contains(said, "(recording 2 is kept)") {
+		t.Errorf("the digest says %q", said)
+	}
+	s.view(func(tx studio.Tx) error {
+		for who, may := range map[studio.MemberID]bool{"odile": true, "ada": true, "petra": false, "mina": false} {
+			m, err := tx.Member(who)
+			if err != nil {
+				return err
+			}
+			files, err := studio.FilesOf(tx, &handed, &m)
+			if may != (err == nil && len(files) == 1) || !may && !errors.Is(err, studio.ErrNotFound) {
+				t.Errorf("%s gets %d files, %v", who, len(files), err)
+			}
+		}
+		return nil
+	})
+	e, err := s.service.Export(t.Context(), "ada")
+	if err != nil || string(e.Kept["1"]) != "held" || string(e.Kept["2"]) != "broke" {
+		t.Errorf("exported %q, %v", e.Kept, err)
+	}
+
+	s.says("ada", "discard 2")
+	s.wantLast("ada", "Recording 2 is removed")
+	s.says("ada", "discard 2")
+	s.wantLast("ada", "Write the number of a recording that is kept")
+	s.says("odile", "recordings Ada 2")
+	s.wantLast("odile", "No recording of that number")
+	if k := s.kept(); len(k) != 1 || k[0].Bytes != len("held") {
+		t.Errorf("kept %+v, want the first alone", k)
+	}
+	s.says("petra", "recordings Ada")
+	s.wantLast("petra", "only your own students")
+}
+
+// TestRecordingThatTheStudioHas comes with its bytes, as from the room: it is let
+// go once it was listened to, or if nobody will.
+func TestRecordingThatTheStudioHas(t *testing.T) {
+	s, _, _, _ := hearingStage(t)
+	s.service = s.serviceOn(s.chat) // that can fetch nothing
+	brings := func(account, text string, data []byte) (left bool) {
+		s.serial++
+		m := studio.Message{
+			Platform: "room", ID: fmt.Sprintf("m%d", s.serial), Happening: studio.Written, Author: studio.Account{Platform: "room", ID: account},
+			Private: true, Text: text, At: s.now, Files: []studio.File{{ID: "take", Name: "take.wav", Type: "audio/wav", Data: data}},
+		}
+		s.happens(m)
+		s.view(func(tx studio.Tx) error {
+			all, err := tx.Happenings("room", m.ID)
+			if err != nil {
+				return err
+			}
+			_, err = tx.Sound(all[0].Inbox, "take")
+			left = err == nil
+			return nil
+		})
+		return left
+	}
+	if brings("ada", "", []byte("held")) {
+		t.Error("the recording is there still")
+	}
+	s.wantLast("ada", "Heard: quarter=96")
+	if c := s.last("ada").Choices; len(c) != 0 {
+		t.Errorf("it is gone, and %v are offered", c)
+	}
+	s.says("ada", "keep")
+	s.wantLast("ada", "That recording is gone already")
+	if brings("odile", "today", []byte("held")) || brings("stranger", "", []byte("held")) {
+		t.Error("a recording of somebody who is not listened to is there still")
+	}
+	if !brings("ada", "keep", []byte("broke")) {
+		t.Error("the recording is not kept")
+	}
+	if brings("ada", "keep", make([]byte, 33<<20)) {
+		t.Error("more is kept than a student may keep")
+	}
+	s.wantLast("ada", "you keep 32 MB already")
+}

@@ -2,6 +2,7 @@ package studio
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime/debug"
 	"strings"
@@ -126,18 +127,26 @@ type turn struct {
 	part   int      // number of the part that is being obeyed, of a message with several; else 0
 
 	after stretch // the author's streak, once the message put something into the log
+
+	keeping Keeping // of the recordings in it
+	listens bool    // they are listened to
 }
 
 // read decides what a message is and does it.
 func (s *Service) read(tx Tx, msg Stored) (Verdict, error) {
 	t := turn{Service: s, tx: tx, msg: msg, text: strings.TrimSpace(msg.Text)}
+	v, err := t.judge()
+	return v, errors.Join(err, t.forget())
+}
+
+func (t *turn) judge() (Verdict, error) {
 	switch known, err := t.identify(); {
 	case err != nil:
 		return "", err
 	case !known:
 		return Refused, nil
 	}
-	switch msg.Happening {
+	switch t.msg.Happening {
 	case Deleted:
 		return t.takeBack()
 	case Edited:
@@ -237,6 +246,7 @@ func (t *turn) pickByName(members []Member) bool {
 
 // readWritten reads a message that is new, or new again after an edit.
 func (t *turn) readWritten() (Verdict, error) {
+	t.wantsKept()
 	if cmd, args, ok := commandOf(t.voice, t.text, t.who.Role); ok && t.addressed() {
 		return t.obey(cmd, args)
 	}

@@ -25,6 +25,9 @@ forecast TAS
 short S
 soft S
 click S
+keep S
+recordings TASG
+discard S
 with S
 usual S
 setup S
@@ -216,7 +219,7 @@ func (s *stage) picture() string {
 func TestWhoMayDoItToWhom(t *testing.T) {
 	s := manned(t)
 	for _, tt := range []struct{ who, text string }{
-		{"petra", "/week Ada"}, {"petra", "/consent Ada"}, {"petra", "/export Ada"}, {"petra", "/export Odile"},
+		{"petra", "/week Ada"}, {"petra", "/consent Ada"}, {"petra", "/export Ada"}, {"petra", "/recordings Ada"}, {"vera", "/recordings Mina"}, {"petra", "/export Odile"},
 		{"vera", "/week Mina"}, {"vera", "/consent Mina"}, {"vera", "/export Mina"},
 		{"ada", "/export Mina"}, {"ada", "/export Odile"},
 		{"boris", "/minutes Ada 60"}, {"boris", "/student Ada"}, {"boris", "/erase Ada for good"}, {"boris", "/export Ada"}, {"boris", "/tell Ada hello"},
@@ -231,7 +234,7 @@ func TestWhoMayDoItToWhom(t *testing.T) {
 		}
 	}
 	for _, tt := range []struct{ who, text string }{
-		{"petra", "/week Mina"}, {"petra", "/consent Mina"}, {"petra", "/export Mina"}, {"petra", "/export"},
+		{"petra", "/week Mina"}, {"petra", "/consent Mina"}, {"petra", "/export Mina"}, {"petra", "/export"}, {"petra", "/recordings Mina"}, {"anselm", "/recordings Ada"},
 		{"ada", "/export"}, {"anselm", "/export"}, {"anselm", "/week Ada"}, {"boris", "/student Cara"},
 		{"odile", "/export Ada"}, {"odile", "/deeds"}, {"odile", "/erase Ada"},
 	} {

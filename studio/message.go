@@ -38,14 +38,18 @@ type Message struct {
 }
 
 // A File is something that came with a message, such as a recording. It is left
-// where it is until somebody wants it ([Fetcher]).
+// where it is until somebody wants it ([Fetcher]), unless it brings its Data.
 type File struct {
 	ID      string  `json:"id"`
 	Name    string  `json:"name,omitempty"`
 	Type    string  `json:"type,omitempty"`    // MIME type, as the platform has it
 	Size    int64   `json:"size,omitempty"`    // bytes; 0: not said
 	Seconds float64 `json:"seconds,omitempty"` // of sound; 0: not said
-	Ref     string  `json:"ref"`               // what its chat finds it by
+	Ref     string  `json:"ref,omitempty"`     // what its chat finds it by
+
+	// Data is the file itself, from a chat that does not have it later: it is kept
+	// with the message until it was listened to.
+	Data []byte `json:"-"`
 }
 
 // IsSound reports whether a file says that it is a recording.

@@ -48,7 +48,8 @@ type Post struct {
 	Choices  []Choice   `json:"choices,omitempty"`
 	Pictures []Picture  `json:"pictures,omitempty"`
 
-	Click *click.Click `json:"click,omitempty"` // its files go with the post
+	Click     *click.Click `json:"click,omitempty"`     // its files go with the post
+	Recording int64        `json:"recording,omitempty"` // the hearing whose recording does; see [FilesOf]
 
 	// Brief says that nothing in the post needs words: a chat that can may set
 	// a mark on the message it answers instead.

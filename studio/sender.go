@@ -138,7 +138,7 @@ func (s *sender) begin(ctx context.Context) error {
 // attempt sends one post and keeps what came of it.
 func (s *sender) attempt(ctx context.Context, p Queued) attempt {
 	a := attempt{to: p.To}
-	id, sendErr := s.chat.Send(ctx, s.deliver(p))
+	id, sendErr := s.chat.Send(ctx, s.deliver(ctx, p))
 	if ctx.Err() != nil {
 		return a
 	}
@@ -260,7 +260,7 @@ func (f *flight) land(to ...Address) {
 
 // deliver draws a post's pictures. One that can't be drawn is left to its text
 // equivalent: words late are worse than a picture missing.
-func (s *Service) deliver(p Queued) Delivery {
+func (s *Service) deliver(ctx context.Context, p Queued) Delivery {
 	d := Delivery{Post: p.Post, QueuedAt: p.QueuedAt}
 	for i, pic := range p.Pictures {
 		png, err := s.drawer.Draw(pic)
@@ -269,7 +269,9 @@ func (s *Service) deliver(p Queued) Delivery {
 		}
 		d.Images = append(d.Images, png)
 	}
-	d.Files = clickFiles(p.Click)
+	if d.Files = clickFiles(p.Click); p.Recording != 0 {
+		d.Files = s.recordingFor(ctx, &p.Post)
+	}
 	return d
 }
 

@@ -201,14 +201,24 @@ type HearingTx interface {
 	// included, in the order they were put.
 	Hearings(m MemberID, from, to routine.Date) ([]Hearing, error)
 	// TakeBackHearings removes the hearings of what happened to a message before
-	// the inbox number by.
+	// the inbox number by, and the sound of the recordings.
 	TakeBackHearings(p Platform, id string, by int64) error
+
+	// Sound returns a recording: the file of a message that has its Data, or that
+	// somebody keeps.
+	Sound(inbox int64, file string) ([]byte, error)
+	// PutSound keeps a recording for a member.
+	PutSound(inbox int64, file string, keeper MemberID, data []byte) error
+	// RemoveSound removes a recording, if it is there.
+	RemoveSound(inbox int64, file string) error
+	// KeptSounds returns what is kept for a member, by the number of its message.
+	KeptSounds(MemberID) ([]KeptSound, error)
 }
 
 // InboxTx is the part of a transaction that keeps what arrived.
 type InboxTx interface {
-	// StoreMessage keeps a message unless that happening is there already, and
-	// reports whether it was new.
+	// StoreMessage keeps a message, with the Data of its files, unless that
+	// happening is there already, and reports whether it was new.
 	StoreMessage(Message) (isNew bool, err error)
 	// UnreadMessages returns unread messages in order of arrival.
 	UnreadMessages(limit int) ([]Stored, error)

@@ -10,8 +10,8 @@ import (
 
 // A StudioExport is a whole studio, to be written as JSON or as tables: its
 // settings, its members with their plans, and the log with what follows from it.
-// What people wrote to each other is not in it; the export of one member has
-// hers.
+// What people wrote to each other and their recordings are not in it; the export
+// of one member has hers.
 type StudioExport struct {
 	Made       time.Time      `json:"made"`
 	Studio     Studio         `json:"studio"`

@@ -58,9 +58,43 @@ func (t *tx) Hearings(m studio.MemberID, from, to routine.Date) ([]studio.Hearin
 }
 
 func (t *tx) TakeBackHearings(p studio.Platform, id string, by int64) error {
-	const remove = `
-		DELETE FROM hearing
-		WHERE inbox IN (SELECT inbox FROM inbox WHERE platform = ? AND id = ? AND inbox < ?)`
-	_, err := t.exec(remove, p, id, by)
-	return doing(err, "taking back the hearings of message %s of %s", id, p)
+	for _, remove := range []string{
+		`DELETE FROM hearing WHERE inbox IN (SELECT inbox FROM inbox WHERE platform = ? AND id = ? AND inbox < ?)`,
+		`DELETE FROM sound WHERE inbox IN (SELECT inbox FROM inbox WHERE platform = ? AND id = ? AND inbox < ?)`,
+	} {
+		if _, err := t.exec(remove, p, id, by); err != nil {
+			return doing(err, "taking back the hearings of message %s of %s", id, p)
+		}
+	}
+	return nil
+}
+
+func (t *tx) Sound(inbox int64, file string) ([]byte, error) {
+	const query = `SELECT data FROM sound WHERE inbox = ? AND file = ?`
+	data, err := one(t, scalar[[]byte], query, inbox, file)
+	return data, doing(err, "sound of message %d", inbox)
+}
+
+func (t *tx) PutSound(inbox int64, file string, keeper studio.MemberID, data []byte) error {
+	const put = `
+		INSERT INTO sound (inbox, file, keeper, data) VALUES (?, ?, ?, ?)
+		ON CONFLICT (inbox, file) DO UPDATE SET keeper = excluded.keeper, data = excluded.data`
+	_, err := t.exec(put, inbox, file, keeper, data)
+	return doing(err, "keeping sound of message %d", inbox)
+}
+
+func (t *tx) RemoveSound(inbox int64, file string) error {
+	const remove = `DELETE FROM sound WHERE inbox = ? AND file = ?`
+	_, err := t.exec(remove, inbox, file)
+	return doing(err, "removing sound of message %d", inbox)
+}
+
+func (t *tx) KeptSounds(m studio.MemberID) ([]studio.KeptSound, error) {
+	const query = `SELECT inbox, file, length(data) FROM sound WHERE keeper = ? ORDER BY inbox, file`
+	scan := func(row scanner) (k studio.KeptSound, err error) {
+		err = row.Scan(&k.Inbox, &k.File, &k.Bytes)
+		return k, err
+	}
+	all, err := many(t, scan, query, m)
+	return all, doing(err, "recordings kept for %s", m)
 }

@@ -21,7 +21,26 @@ func (t *tx) StoreMessage(m studio.Message) (isNew bool, err error) {
 	}
 	changed, err := t.exec(put, m.Platform, m.ID, m.Happening, m.Revision, m.Author.Platform, m.Author.ID,
 		m.Channel, m.Parent, m.Private, t.text(m.Text), m.ReplyTo, m.ToUs, files, m.At.UnixMicro())
+	if changed > 0 && err == nil {
+		err = t.putFiles(&m)
+	}
 	return changed > 0, doing(err, "storing message %s of %s", m.ID, m.Platform)
+}
+
+// putFiles keeps the files that came with a new message as they are.
+func (t *tx) putFiles(m *studio.Message) error {
+	const put = `
+		INSERT INTO sound (inbox, file, data) VALUES (
+			(SELECT inbox FROM inbox WHERE platform = ? AND id = ? AND happening = ? AND revision = ?), ?, ?)`
+	for _, f := range m.Files {
+		if f.Data == nil {
+			continue
+		}
+		if _, err := t.exec(put, m.Platform, m.ID, m.Happening, m.Revision, f.ID, f.Data); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (t *tx) UnreadMessages(limit int) ([]studio.Stored, error) {

@@ -64,6 +64,9 @@ func (t *tx) RewordMessage(inbox int64, text string) error {
 }
 
 func (t *tx) RemoveMessage(inbox int64) error {
+	if _, err := t.exec(`DELETE FROM sound WHERE inbox = ?`, inbox); err != nil {
+		return doing(err, "removing the files of message %d", inbox)
+	}
 	// LastNumbered must not forget the last message of a channel, or the chat
 	// would read the channel again. What is left of it is an id that is a number.
 	const blank = `
@@ -120,6 +123,7 @@ var forgetting = [...]string{
 	`DELETE FROM due WHERE member = ? -- nobody waits`,
 	`DELETE FROM question WHERE member = ?`,
 	`DELETE FROM hearing WHERE member = ?`,
+	`DELETE FROM sound WHERE keeper = ?`,
 	`DELETE FROM outbox WHERE member = ? -- nobody waits`,
 	`DELETE FROM member_account WHERE member = ?`,
 	`DELETE FROM member WHERE id = ?`,
@@ -139,6 +143,7 @@ func (t *tx) RemoveMember(m studio.MemberID) error {
 
 func (t *tx) PurgeWords(before time.Time) (purged int, err error) {
 	for _, purge := range []string{
+		`DELETE FROM sound WHERE inbox IN (SELECT inbox FROM inbox WHERE at < ? AND verdict <> '') -- nobody waits`,
 		`UPDATE inbox SET text = '', files = '' WHERE at < ? AND (text <> '' OR files <> '') AND verdict <> '' -- nobody waits`,
 		`DELETE FROM outbox WHERE coalesce(sent_at, CASE WHEN failure <> '' THEN queued_at END) < ? -- nobody waits`,
 	} {

@@ -227,6 +227,17 @@ CREATE INDEX hearing_inbox ON hearing (inbox);
 CREATE INDEX hearing_member ON hearing (member, date, id);
 CREATE INDEX hearing_due ON hearing (due_at, id) WHERE due_at IS NOT NULL;
 
+-- Recordings themselves: those that wait to be listened to, if their chat does not
+-- have them, and those that somebody keeps.
+CREATE TABLE sound (
+    inbox  INTEGER NOT NULL REFERENCES inbox (inbox),
+    file   TEXT    NOT NULL, -- its id in the message
+    keeper TEXT    REFERENCES member (id), -- null: it waits
+    data   BLOB    NOT NULL,
+    PRIMARY KEY (inbox, file)
+) STRICT;
+CREATE INDEX sound_keeper ON sound (keeper, inbox, file) WHERE keeper IS NOT NULL;
+
 CREATE TABLE challenge (
     id        TEXT PRIMARY KEY,
     studio    TEXT    NOT NULL REFERENCES studio (id),
@@ -253,6 +264,7 @@ CREATE TABLE mark (
 DROP TABLE mark;
 DROP TABLE deed;
 DROP TABLE challenge;
+DROP TABLE sound;
 DROP TABLE hearing;
 DROP TABLE question;
 DROP TABLE due;

@@ -46,3 +46,53 @@ func testHearings(t *testing.T, s *store) {
 		t.Errorf("putting a hearing that is gone: %v, want ErrNotFound", err)
 	}
 }
+
+func testSounds(t *testing.T, s *store) {
+	s.update(settle)
+	m := written("m1", "", noon)
+	m.Files = []studio.File{{ID: "f1", Name: "take.wav", Data: []byte("RIFF\x00\xff")}, {ID: "f2", Ref: "elsewhere"}}
+	s.stores(m, written("m2", "", at(1)))
+	one, two := s.unread(2)[0].Inbox, s.unread(2)[1].Inbox
+	sound := func(inbox int64, file string) func(studio.Tx) ([]byte, error) {
+		return func(tx studio.Tx) ([]byte, error) { return tx.Sound(inbox, file) }
+	}
+	gone := func(what string, inbox int64, file string) {
+		t.Helper()
+		notFound(s, what, func(tx studio.Tx) error { _, err := tx.Sound(inbox, file); return err })
+	}
+	kept := func(tx studio.Tx) ([]studio.KeptSound, error) { return tx.KeptSounds(wim) }
+	equal(t, "a file that came with its message", get(s, sound(one, "f1")), m.Files[0].Data)
+	gone("a file that its chat has", one, "f2")
+	equal(t, "kept of one that waits", len(get(s, kept)), 0)
+
+	keep := func(inbox int64, file, data string) {
+		s.update(func(tx studio.Tx) error { return tx.PutSound(inbox, file, wim, []byte(data)) })
+	}
+	keep(one, "f1", "louder")
+	keep(two, "f9", "soft")
+	equal(t, "kept", get(s, kept), []studio.KeptSound{{Inbox: one, File: "f1", Bytes: 6}, {Inbox: two, File: "f9", Bytes: 4}})
+	equal(t, "a file that was put again", get(s, sound(one, "f1")), []byte("louder"))
+	for range 2 {
+		s.update(func(tx studio.Tx) error { return tx.RemoveSound(two, "f9") })
+	}
+	gone("a file that was removed", two, "f9")
+	s.update(func(tx studio.Tx) error { return tx.TakeBackHearings("room", "m1", one+1) })
+	gone("a file of a message that was taken back", one, "f1")
+
+	keep(one, "f1", "again")
+	keep(two, "f9", "again")
+	s.update(func(tx studio.Tx) error {
+		if err := tx.Judge(one, studio.Heard); err != nil {
+			return err
+		}
+		_, err := tx.PurgeWords(at(2))
+		return err
+	})
+	gone("a file of long ago", one, "f1")
+	equal(t, "a file of a message that is not read yet", get(s, sound(two, "f9")), []byte("again"))
+	s.update(func(tx studio.Tx) error { return tx.RemoveMessage(two) })
+	gone("a file of a message that was removed", two, "f9")
+	keep(one, "f1", "hers")
+	s.update(func(tx studio.Tx) error { return tx.RemoveMember(wim) })
+	gone("a file of a member who was removed", one, "f1")
+}

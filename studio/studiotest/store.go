@@ -28,6 +28,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"routines", testRoutines},
 		{"questions", testQuestions},
 		{"hearings", testHearings},
+		{"sounds", testSounds},
 		{"challenges", testChallenges},
 		{"marks", testMarks},
 		{"due work", testDue},

@@ -211,6 +211,8 @@ func checkSchema1(t *testing.T, tx studio.Tx) error {
 	check(t, err, "due work", next.Year() == 2026)
 	questions, err := tx.OpenQuestions(wim)
 	check(t, err, "question", len(questions) == 1 && questions[0].About == "item 2")
+	kept, err := tx.KeptSounds(wim)
+	check(t, err, "recording", len(kept) == 1 && kept[0].Bytes == 2)
 	challenges, err := tx.Challenges("harbour-row")
 	check(t, err, "challenge", len(challenges) == 1)
 	deeds, err := tx.Deeds("harbour-row", 9)
