@@ -238,7 +238,7 @@ func TestVoiceMessage(t *testing.T) {
 		ID: "900", Name: "voice-message.ogg", Type: "audio/ogg", Size: 120345, Seconds: 61.25,
 		Ref: "https://cdn.discordapp.com/attachments/1/900/voice-message.ogg?ex=1",
 	}
-	if len(m.Files) != 1 || m.Files[0] != want || m.Text != "" || !m.Files[0].IsSound() {
+	if len(m.Files) != 1 || !reflect.DeepEqual(m.Files[0], want) || m.Text != "" || !m.Files[0].IsSound() {
 		t.Errorf("heard %+v, want a message without words that brings %+v", m, want)
 	}
 }
