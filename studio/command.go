@@ -39,7 +39,7 @@ func commands() []command {
 		{"forecast", "[NAME]", []Role{Teacher, Assistant, Student}, (*turn).forecastCommand},
 		{"short", "MINUTES", student, (*turn).short},
 		{"soft", "", student, (*turn).soft},
-		{"click", "[ITEM]", student, (*turn).click},
+		{"click", "[ITEM] [MEASURE]", student, (*turn).click},
 		{"keep", "[NUMBER]", student, (*turn).keepCommand},
 		{"recordings", "[NAME] [NUMBER]", anybody, (*turn).recordings},
 		{"discard", "NUMBER", student, (*turn).discard},
@@ -167,7 +167,14 @@ func plainly(v *voice, name string, args []string) bool {
 	switch name {
 	case "progress":
 		return len(args) <= 1
-	case "click", "keep", "recordings", "discard":
+	case "click":
+		if n := len(args); n > 0 {
+			if _, measured := parseMeasure(args[n-1]); measured {
+				args = args[:n-1]
+			}
+		}
+		fallthrough
+	case "keep", "recordings", "discard":
 		_, numbered := number(args)
 		return len(args) == 0 || numbered
 	case "best":

@@ -241,6 +241,17 @@ func TestClickGoesWithTheAnswer(t *testing.T) {
 	if p := s.last("ada"); p.Click == nil || p.Click.To.IsZero() || len(p.Click.Marks()) < 2 {
 		t.Errorf("a click of %+v, want one that climbs to the goal", p.Click)
 	}
+	s.says("ada", fmt.Sprintf("click %d 6/8", item.N))
+	s.wantLast("ada", "2 beats a bar")
+	if p := s.last("ada"); p.Click == nil || p.Click.From.Note != routine.DottedQuarter || p.Click.Divide != 3 || p.Click.From.Compare(item.To) != 0 {
+		t.Errorf("in six eighths %+v, want dotted quarters divided in three, as fast as %v", p.Click, item.To)
+	}
+	s.says("ada", "click 3/4")
+	if p := s.last("ada"); p.Click == nil || p.Click.Meter != 3 || p.Click.Divide != 0 {
+		t.Errorf("in three quarters %+v", p.Click)
+	}
+	s.says("ada", "/click 1 3/7")
+	s.wantLast("ada", "Write a measure")
 	s.says("ada", "click 99")
 	s.wantLast("ada", "write click and a number of today’s list")
 }

@@ -2,8 +2,10 @@
 //
 // A [Click] counts a bar or two in, accents the first beat of each bar, and goes
 // from one tempo to another mark by mark of the metronome, some bars at each, or
-// stays at one tempo for a time. [Click.Beats] says when each beat falls; the
-// files are made from that, so they agree.
+// stays at one tempo for a time. Its beats may be divided: triplets and compound
+// measures have two soft strokes between one beat and the next. Where a new mark
+// begins there is a stroke of its own. [Click.Beats] says when each stroke falls;
+// the files are made from that, so they agree.
 package click
 
 import (
@@ -17,23 +19,35 @@ import (
 // files.
 type Click struct {
 	From    routine.Tempo `json:"from"`
-	To      routine.Tempo `json:"to,omitzero"` // where the marks lead; none: it stays at From
-	Meter   int           `json:"meter"`       // beats a bar, 1 to 12
-	CountIn int           `json:"count_in"`    // bars before the first that is played, 0 to 4
-	Seconds float64       `json:"seconds"`     // about how long the played part is, 1 to LongestClick
+	To      routine.Tempo `json:"to,omitzero"`      // where the marks lead; none: it stays at From
+	Meter   int           `json:"meter"`            // beats a bar, 1 to 12
+	Divide  int           `json:"divide,omitempty"` // strokes a beat, 1 to 4; 0 for 1
+	CountIn int           `json:"count_in"`         // bars before the first that is played, 0 to 4
+	Seconds float64       `json:"seconds"`          // about how long the played part is, 1 to LongestClick
 }
 
 // LongestClick is the most seconds that are played, so that its file fits every
 // chat.
 const LongestClick = 300.0
 
-// A Beat is one beat of a click.
+// A Beat is one stroke of a click.
 type Beat struct {
 	At      float64       // seconds from the start
 	Tempo   routine.Tempo // that it is part of
-	Accent  bool          // the first of a bar
+	Stress  Stress
 	CountIn bool
 }
+
+// A Stress is what a stroke stands for.
+type Stress int
+
+// The stresses, from the softest.
+const (
+	Between Stress = iota // a part of a beat
+	Plain                 // a beat
+	First                 // the first beat of a bar
+	NewMark               // the first at a tempo, after another
+)
 
 // Check says what is wrong with a click.
 func (c *Click) Check() error {
@@ -44,6 +58,8 @@ func (c *Click) Check() error {
 		return fmt.Errorf("a click to %v: the tempo must be from 10 to 400", c.To)
 	case c.Meter < 1 || c.Meter > 12:
 		return fmt.Errorf("a click of %d beats a bar: there must be 1 to 12", c.Meter)
+	case c.Divide < 0 || c.Divide > 4:
+		return fmt.Errorf("a click of %d strokes a beat: there must be 1 to 4", c.Divide)
 	case c.CountIn < 0 || c.CountIn > 4:
 		return fmt.Errorf("a click that counts %d bars in: there must be 0 to 4", c.CountIn)
 	case !(c.Seconds >= 1 && c.Seconds <= LongestClick):
@@ -77,22 +93,36 @@ func (c *Click) Marks() []routine.Tempo {
 	return marks
 }
 
-// Beats returns the beats of the click in order. Each mark has whole bars, at
+// Beats returns the strokes of the click in order. Each mark has whole bars, at
 // least one, so that the played part lasts about as long as was asked.
 func (c *Click) Beats() []Beat {
 	marks := c.Marks()
 	var beats []Beat
 	at := 0.0
-	bars := func(t routine.Tempo, n int, countIn bool) {
-		for i := range n * c.Meter {
-			beats = append(beats, Beat{At: at, Tempo: t, Accent: i%c.Meter == 0, CountIn: countIn})
-			at += 60 / t.BPM
+	parts := max(1, c.Divide)
+	bars := func(t routine.Tempo, n int, first Stress, countIn bool) {
+		for i := range n * c.Meter * parts {
+			b := Beat{At: at, Tempo: t, Stress: Between, CountIn: countIn}
+			switch {
+			case i == 0:
+				b.Stress = first
+			case i%(c.Meter*parts) == 0:
+				b.Stress = First
+			case i%parts == 0:
+				b.Stress = Plain
+			}
+			beats = append(beats, b)
+			at += 60 / t.BPM / float64(parts)
 		}
 	}
-	bars(c.From, c.CountIn, true)
+	bars(c.From, c.CountIn, First, true)
 	each := c.Seconds / float64(len(marks))
-	for _, m := range marks {
-		bars(m, max(1, int(math.Round(each*m.BPM/60/float64(c.Meter)))), false)
+	for i, m := range marks {
+		first := First
+		if i > 0 {
+			first = NewMark
+		}
+		bars(m, max(1, int(math.Round(each*m.BPM/60/float64(c.Meter)))), first, false)
 	}
 	return beats
 }
@@ -101,5 +131,5 @@ func (c *Click) Beats() []Beat {
 func (c *Click) Length() float64 {
 	beats := c.Beats()
 	last := beats[len(beats)-1]
-	return last.At + 60/last.Tempo.BPM
+	return last.At + 60/last.Tempo.BPM/float64(max(1, c.Divide))
 }

@@ -3,6 +3,10 @@ package click_test
 import (
 	"bytes"
 	"math"
+	"os/exec"
+	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -66,7 +70,7 @@ func TestMarks(t *testing.T) {
 	if d := up.Length(); math.Abs(d-60) > 8 {
 		t.Errorf("%.1f s, want about 60", d)
 	}
-	if !beats[0].Accent || beats[1].Accent || !beats[4].Accent {
+	if beats[0].Stress != click.First || beats[1].Stress != click.Plain || beats[4].Stress != click.First {
 		t.Error("the accent is not on the first of four")
 	}
 }
@@ -119,9 +123,10 @@ func TestEveryClick(t *testing.T) {
 		if err := k.Check(); err != nil {
 			t.Fatal(err)
 		}
+		k.Divide = rapid.IntRange(0, 4).Draw(t, "divide")
 		beats := k.Beats()
-		if len(beats)%k.Meter != 0 || len(beats) == 0 {
-			t.Fatalf("%d beats in bars of %d", len(beats), k.Meter)
+		if len(beats)%(k.Meter*max(1, k.Divide)) != 0 || len(beats) == 0 {
+			t.Fatalf("%d strokes in bars of %d", len(beats), k.Meter)
 		}
 		for i := 1; i < len(beats); i++ {
 			if beats[i].At <= beats[i-1].At {
@@ -132,4 +137,71 @@ func TestEveryClick(t *testing.T) {
 			t.Fatalf("%d notes of %d beats", n, len(beats))
 		}
 	})
+}
+
+// TestDivided: a beat of a compound measure or of triplets has two soft strokes
+// after it, and a new mark begins with a stroke of its own.
+func TestDivided(t *testing.T) {
+	k := click.Click{From: routine.Tempo{BPM: 60, Note: routine.DottedQuarter}, To: routine.Tempo{BPM: 63, Note: routine.DottedQuarter}, Meter: 2, Divide: 3, CountIn: 1, Seconds: 8}
+	var got string
+	for _, b := range k.Beats() {
+		got += string("-.|>"[b.Stress])
+	}
+	if want := "|--.--" + strings.Repeat("|--.--", 2) + ">--.--" + "|--.--"; got != want {
+		t.Errorf("strokes %s, want %s", got, want)
+	}
+}
+
+// TestReadByAnother has Debian's midicsv read files: what time signature and
+// tempi they have, and when each stroke falls.
+func TestReadByAnother(t *testing.T) {
+	if _, err := exec.LookPath("midicsv"); err != nil {
+		t.Skip("There is no midicsv here, so no other program reads the MIDI files.")
+	}
+	for _, k := range []click.Click{
+		{From: quarter(92), To: quarter(104), Meter: 4, CountIn: 1, Seconds: 40},
+		{From: quarter(96), Meter: 3, CountIn: 2, Divide: 3, Seconds: 20},
+		{From: routine.Tempo{BPM: 63, Note: routine.DottedQuarter}, To: routine.Tempo{BPM: 52, Note: routine.DottedQuarter}, Meter: 2, Divide: 3, CountIn: 1, Seconds: 30},
+		{From: routine.Tempo{BPM: 168, Note: routine.Eighth}, Meter: 7, Seconds: 10},
+	} {
+		read := exec.Command("midicsv")
+		read.Stdin = bytes.NewReader(k.MIDI())
+		out, err := read.Output()
+		if err != nil {
+			t.Fatalf("%+v: %v", k, err)
+		}
+		var strokes []float64
+		var tempi []string
+		at, ticks, micros := 0.0, 0, 0
+		for row := range strings.Lines(string(out)) {
+			f := strings.Split(strings.TrimSpace(row), ", ")
+			tick, _ := strconv.Atoi(f[1])
+			at, ticks = at+float64((tick-ticks)*micros)/480e6, tick
+			switch f[2] {
+			case "Header":
+				if f[5] != "480" {
+					t.Errorf("%s ticks a quarter", f[5])
+				}
+			case "Tempo":
+				micros, _ = strconv.Atoi(f[3])
+			case "Marker_t":
+				tempi = append(tempi, strings.Trim(f[3], `"`))
+			case "Note_on_c":
+				strokes = append(strokes, at)
+			}
+		}
+		var want []string
+		for _, m := range k.Marks() {
+			want = append(want, m.String())
+		}
+		beats := k.Beats()
+		if len(strokes) != len(beats) || !slices.Equal(tempi, want) {
+			t.Fatalf("%+v: %d strokes at %v are read, want %d at %v", k, len(strokes), tempi, len(beats), want)
+		}
+		for i, b := range beats {
+			if math.Abs(strokes[i]-b.At) > 0.001 {
+				t.Fatalf("%+v: stroke %d is at %.4f s, want %.4f", k, i, strokes[i], b.At)
+			}
+		}
+	}
 }

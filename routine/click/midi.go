@@ -13,18 +13,18 @@ const (
 	ticks       = 480  // in a quarter
 	percussion  = 0x99 // note on, channel 10 (General MIDI)
 	percussOff  = 0x89
-	beatKey     = 77 // low wood block
-	accentKey   = 76 // high wood block
-	beatLoud    = 80
-	accentLoud  = 120
 	clockTicks  = 24 // MIDI clocks in a quarter
 	quarterIs32 = 8  // thirty-seconds in a quarter
 )
 
+// The key of General MIDI's percussion and the velocity of each stress: wood
+// blocks, low and high, and the claves where a mark begins.
+var keys = [...]struct{ key, loud byte }{Between: {77, 32}, Plain: {77, 80}, First: {76, 120}, NewMark: {75, 127}}
+
 // MIDI returns the click as a MIDI file of one track: tempo in microseconds a
-// quarter where it changes, the time signature, and wood blocks.
+// quarter and a marker where it changes, the time signature, and wood blocks.
 func (c *Click) MIDI() []byte {
-	beatTicks := ticks * int(c.From.Note) / int(routine.Quarter)
+	step := ticks * int(c.From.Note) / int(routine.Quarter) / max(1, c.Divide)
 	track := delta(nil, 0)
 	track = append(track, 0xFF, 0x58, 4)
 	track = append(track, c.signature()...)
@@ -36,15 +36,14 @@ func (c *Click) MIDI() []byte {
 			track = append(delta(track, wait), 0xFF, 0x51, 3)
 			micros := uint32(math.Round(60e6 / now.In(routine.Quarter).BPM))
 			track = append(track, byte(micros>>16), byte(micros>>8), byte(micros))
+			mark := now.String()
+			track = append(append(delta(track, 0), 0xFF, 0x06, byte(len(mark))), mark...)
 			wait = 0
 		}
-		key, loud := byte(beatKey), byte(beatLoud)
-		if b.Accent {
-			key, loud = accentKey, accentLoud
-		}
-		track = append(delta(track, wait), percussion, key, loud)
-		track = append(delta(track, beatTicks/4), percussOff, key, 64)
-		wait = beatTicks - beatTicks/4
+		k := keys[b.Stress]
+		track = append(delta(track, wait), percussion, k.key, k.loud)
+		track = append(delta(track, step/4), percussOff, k.key, 64)
+		wait = step - step/4
 	}
 	track = append(delta(track, wait), 0xFF, 0x2F, 0)
 	be := binary.BigEndian

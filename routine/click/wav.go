@@ -8,12 +8,15 @@ import (
 // The sound of the file: 8 bits suffice for a click, and keep a minute under a
 // megabyte.
 const (
-	wavRate     = 16000
-	beatHertz   = 1000.0
-	accentHertz = 1600.0
-	blip        = 0.05  // seconds
-	dies        = 0.012 // seconds in which it falls to a third
+	wavRate = 16000
+	blip    = 0.05  // seconds
+	dies    = 0.012 // seconds in which it falls to a third
 )
+
+// The pitch in Hz and the loudness of each stress, of 127.
+var strokes = [...]struct{ hertz, loud float64 }{
+	Between: {800, 28}, Plain: {1000, 70}, First: {1600, 110}, NewMark: {2100, 120},
+}
 
 // WAV returns the click as a WAV file.
 func (c *Click) WAV() []byte {
@@ -46,16 +49,13 @@ func (c *Click) WAV() []byte {
 
 // strike adds one beat to silence.
 func strike(samples []byte, beat Beat) {
-	hertz, loud := beatHertz, 70.0
-	if beat.Accent {
-		hertz, loud = accentHertz, 110.0
-	}
+	s := strokes[beat.Stress]
 	start := int(math.Round(beat.At * wavRate))
 	for i := range int(blip * wavRate) {
 		if start+i >= len(samples) {
 			return
 		}
 		t := float64(i) / wavRate
-		samples[start+i] = byte(128 + math.Round(loud*math.Exp(-t/dies)*math.Sin(2*math.Pi*hertz*t)))
+		samples[start+i] = byte(128 + math.Round(s.loud*math.Exp(-t/dies)*math.Sin(2*math.Pi*s.hertz*t)))
 	}
 }

@@ -65,11 +65,11 @@ func testSounds(t *testing.T, s *store) {
 	gone("a file that its chat has", one, "f2")
 	equal(t, "kept of one that waits", len(get(s, kept)), 0)
 
-	keep := func(inbox int64, file, data string) {
+	hold := func(inbox int64, file, data string) {
 		s.update(func(tx studio.Tx) error { return tx.PutSound(inbox, file, wim, []byte(data)) })
 	}
-	keep(one, "f1", "louder")
-	keep(two, "f9", "soft")
+	hold(one, "f1", "louder")
+	hold(two, "f9", "soft")
 	equal(t, "kept", get(s, kept), []studio.KeptSound{{Inbox: one, File: "f1", Bytes: 6}, {Inbox: two, File: "f9", Bytes: 4}})
 	equal(t, "a file that was put again", get(s, sound(one, "f1")), []byte("louder"))
 	for range 2 {
@@ -79,8 +79,8 @@ func testSounds(t *testing.T, s *store) {
 	s.update(func(tx studio.Tx) error { return tx.TakeBackHearings("room", "m1", one+1) })
 	gone("a file of a message that was taken back", one, "f1")
 
-	keep(one, "f1", "again")
-	keep(two, "f9", "again")
+	hold(one, "f1", "again")
+	hold(two, "f9", "again")
 	s.update(func(tx studio.Tx) error {
 		if err := tx.Judge(one, studio.Heard); err != nil {
 			return err
@@ -92,7 +92,7 @@ func testSounds(t *testing.T, s *store) {
 	equal(t, "a file of a message that is not read yet", get(s, sound(two, "f9")), []byte("again"))
 	s.update(func(tx studio.Tx) error { return tx.RemoveMessage(two) })
 	gone("a file of a message that was removed", two, "f9")
-	keep(one, "f1", "hers")
+	hold(one, "f1", "hers")
 	s.update(func(tx studio.Tx) error { return tx.RemoveMember(wim) })
 	gone("a file of a member who was removed", one, "f1")
 }
