@@ -129,6 +129,9 @@ func (s *Service) Place(ctx context.Context, id MemberID) (p Place, err error) {
 		if p.Member, err = tx.Member(id); err != nil {
 			return err
 		}
+		if err := tx.Claim(p.Member.Studio); err != nil {
+			return err
+		}
 		st, err := tx.Studio(p.Member.Studio)
 		if err != nil {
 			return err

@@ -26,7 +26,8 @@ type Chat interface {
 // A Delivery is a post with its pictures drawn.
 type Delivery struct {
 	Post
-	QueuedAt time.Time  // when the post was queued; an earlier program may have sent it
+	QueuedAt time.Time  // when the post was queued
+	Again    bool       // another program, or an earlier run of this one, may have sent it
 	Images   [][]byte   // PNG, one for each of Post.Pictures
 	Files    []Attached // that go with it
 }

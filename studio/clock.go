@@ -74,6 +74,15 @@ func (s *Service) recallClock(ctx context.Context) error {
 // mendTimes sets the next times of all studios from the present one.
 func (s *Service) mendTimes(ctx context.Context) error {
 	return s.store.Update(ctx, func(tx Tx) error {
+		studios, err := tx.Studios()
+		for _, st := range studios {
+			if err == nil {
+				err = tx.Claim(st.ID)
+			}
+		}
+		if err != nil {
+			return err
+		}
 		const longestWait = 24 * time.Hour // quiet hours; a post tried again waits less
 		if err := tx.HastenPosts(s.now().Add(longestWait), s.now()); err != nil {
 			return err

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"time"
 
 	"ledgerline/routine"
@@ -43,19 +42,20 @@ const dueBatch = 50
 // it was due today, by the local calendar; for a past date it is left, except
 // the digest, which a teacher wants even days late.
 func (s *Service) RunDue(ctx context.Context) (done int, err error) {
-	var due []Due
-	err = s.store.View(ctx, func(tx Tx) (err error) {
-		due, err = tx.DueBy(s.now(), dueBatch)
-		return err
-	})
-	if err != nil {
-		return 0, fmt.Errorf("looking for due work: %w", err)
-	}
-	for _, d := range due {
-		if err := s.store.Update(ctx, func(tx Tx) error { return s.runOne(tx, d) }); err != nil {
+	for ; done < dueBatch; done++ {
+		var d Due
+		err := s.store.Update(ctx, func(tx Tx) (err error) {
+			if d, err = tx.ClaimDue(s.now()); err != nil {
+				return err
+			}
+			return s.runOne(tx, d)
+		})
+		if d.Kind == "" && isNotFound(err) {
+			break
+		}
+		if err != nil {
 			return done, fmt.Errorf("doing the %s of %s%s for %s: %w", d.Kind, d.Studio, d.Member, d.Date, err)
 		}
-		done++
 	}
 	return done, nil
 }
@@ -153,36 +153,39 @@ func (s *Service) runForMember(tx Tx, st *Studio, m *Member, kind DueKind, today
 // scheduleStudio sets when the work of a whole studio falls due next, after
 // something about it has changed. Work that is due and not done yet stays so.
 func (s *Service) scheduleStudio(tx Tx, st *Studio) error {
-	overdue, err := s.overdue(tx, st.ID, "")
 	for _, kind := range []DueKind{DueDigest, DueStudio} {
-		if err == nil && !overdue[kind] {
+		overdue, err := s.overdue(tx, kind, st.ID, "")
+		if err == nil && !overdue {
 			err = s.setStudioDue(tx, st, kind)
 		}
+		if err != nil {
+			return err
+		}
 	}
-	return err
+	return nil
 }
 
 // scheduleMember does the same for a student's routine and reminder.
 func (s *Service) scheduleMember(tx Tx, st *Studio, m *Member) error {
-	overdue, err := s.overdue(tx, st.ID, m.ID)
 	for _, kind := range []DueKind{DueRoutine, DueReminder, DueLesson} {
-		if err == nil && !overdue[kind] {
+		overdue, err := s.overdue(tx, kind, st.ID, m.ID)
+		if err == nil && !overdue {
 			err = s.setMemberDue(tx, st, m, kind)
 		}
-	}
-	return err
-}
-
-// overdue returns the kinds of work that are due for a studio or a member of it.
-func (s *Service) overdue(tx Tx, of StudioID, m MemberID) (map[DueKind]bool, error) {
-	due, err := tx.DueBy(s.now(), math.MaxInt)
-	kinds := map[DueKind]bool{}
-	for _, d := range due {
-		if d.Studio == of && d.Member == m {
-			kinds[d.Kind] = true
+		if err != nil {
+			return err
 		}
 	}
-	return kinds, err
+	return nil
+}
+
+// overdue reports whether work of a kind is due for a studio or a member of it.
+func (s *Service) overdue(tx Tx, kind DueKind, of StudioID, m MemberID) (bool, error) {
+	d, err := tx.Due(kind, of, m)
+	if isNotFound(err) {
+		return false, nil
+	}
+	return err == nil && !d.At.After(s.now()), err
 }
 
 // setStudioDue sets when a studio's work of one kind falls due next.

@@ -31,6 +31,9 @@ func (s *Service) Erase(ctx context.Context, id MemberID) error {
 		if err != nil {
 			return err
 		}
+		if err := tx.Claim(m.Studio); err != nil {
+			return err
+		}
 		return s.erase(tx, &m)
 	})
 	if err != nil {

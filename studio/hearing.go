@@ -206,8 +206,11 @@ func (s *Service) nextHearing(ctx context.Context) (h *Hearing, err error) {
 		return nil, fmt.Errorf("looking for recordings: %w", err)
 	}
 	err = s.store.Update(ctx, func(tx Tx) error {
-		if h, err = tx.Hearing(h.ID); err != nil {
+		if h, err = s.claimHearing(tx, h); err != nil {
 			return err
+		}
+		if !h.Waiting || h.NextAt.After(s.now()) {
+			return ErrNotFound // another program has begun with it
 		}
 		h.Attempts++
 		h.NextAt = s.now().Add(retryHearing(h.Attempts))
@@ -217,6 +220,18 @@ func (s *Service) nextHearing(ctx context.Context) (h *Hearing, err error) {
 		return nil, nil // taken back just now
 	}
 	return h, err
+}
+
+// claimHearing claims the studio of a hearing and returns it as it is now.
+func (s *Service) claimHearing(tx Tx, h *Hearing) (*Hearing, error) {
+	m, err := tx.Member(h.Member)
+	if err != nil {
+		return nil, err
+	}
+	if err := tx.Claim(m.Studio); err != nil {
+		return nil, err
+	}
+	return tx.Hearing(h.ID)
 }
 
 // retryHearing returns how long after an attempt the next is made.
@@ -287,7 +302,7 @@ func (s *Service) keepHearing(ctx context.Context, h *Hearing, file []byte, hear
 	}
 	h.Waiting = false
 	return s.store.Update(ctx, func(tx Tx) error {
-		now, err := tx.Hearing(h.ID)
+		now, err := s.claimHearing(tx, h)
 		if isNotFound(err) {
 			return nil
 		}

@@ -1,11 +1,13 @@
 package studio
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"runtime/debug"
 	"strings"
+	"time"
 )
 
 // ReadInbox reads all unread messages, each in a transaction of its own, and
@@ -26,26 +28,30 @@ func (s *Service) ReadInbox(ctx context.Context) (read int, err error) {
 
 func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	var msg Stored
-	if err := s.awaitPosts(ctx); err != nil {
-		return false, err
-	}
-	began := s.now()
 	var verdict Verdict
+	began := s.now()
 	err = s.store.Update(ctx, func(tx Tx) (err error) {
-		unread, err := tx.UnreadMessages(1)
-		if err != nil || len(unread) == 0 {
+		if msg, err = tx.ClaimMessage(); err != nil {
 			return err
 		}
-		found, msg = true, unread[0]
+		found = true
+		if err := s.awaitPost(tx, &msg); err != nil {
+			return err
+		}
 		if verdict, err = s.readSafely(tx, msg); err != nil {
 			return err
 		}
 		return tx.Judge(msg.Inbox, verdict)
 	})
-	if err == nil && found {
+	switch {
+	case err == nil:
 		s.meter.Read(verdict, s.now().Sub(began))
-	}
-	if err == nil || !found || ctx.Err() != nil {
+		return true, nil
+	case !found && isNotFound(err):
+		return false, nil
+	case errors.Is(err, errOnItsWay):
+		return true, pause(ctx, 20*time.Millisecond)
+	case !found || errors.Is(err, ErrAgain) || ctx.Err() != nil:
 		return found, err
 	}
 	s.log.Error("message not read", "inbox", msg.Inbox, "err", err)
@@ -61,27 +67,38 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	return true, err
 }
 
-// awaitPosts waits until no post is on its way to where the next message was
-// said: the message may answer it, and a post is known by its id only once it is
-// known as sent.
-func (s *Service) awaitPosts(ctx context.Context) error {
-	if s.flight.none() {
+// pause waits for d, or until ctx is done.
+func pause(ctx context.Context, d time.Duration) error {
+	select {
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-time.After(d):
 		return nil
 	}
-	var unread []Stored
-	err := s.store.View(ctx, func(tx Tx) (err error) {
-		unread, err = tx.UnreadMessages(1)
-		return err
-	})
-	if err != nil || len(unread) == 0 {
+}
+
+// errOnItsWay says that the post which a message may answer is on its way.
+var errOnItsWay = errors.New("a post is on its way there")
+
+// awaitPost fails with errOnItsWay if the message answers something that is not
+// known, while a post is on its way to where it was said: a post is known by its
+// id only once it is known as sent.
+func (s *Service) awaitPost(tx Tx, m *Stored) error {
+	if m.ReplyTo == "" {
+		return nil
+	}
+	if _, err := tx.PostKnownAs(m.Platform, m.ReplyTo); !isNotFound(err) {
 		return err
 	}
-	m := &unread[0]
-	s.flight.land(
-		Address{Platform: m.Platform, Account: m.Author.ID},
-		Address{Platform: m.Platform, Channel: m.Channel},
-		Address{Platform: m.Platform, Channel: m.Parent},
-	)
+	for _, to := range []Address{
+		{Platform: m.Platform, Account: m.Author.ID},
+		{Platform: m.Platform, Channel: m.Channel},
+		{Platform: m.Platform, Channel: m.Parent},
+	} {
+		if held, err := tx.Held(to.name()); held || err != nil {
+			return cmp.Or(err, errOnItsWay)
+		}
+	}
 	return nil
 }
 

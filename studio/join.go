@@ -110,8 +110,22 @@ func (t *turn) join() (tried bool, err error) {
 // for. For a code that is not known, was used or is too old it returns
 // [ErrNotFound].
 func TakeInvitation(tx Tx, code string, now time.Time) (Member, error) {
-	mark := codeMark(code)
-	note, err := tx.Mark(mark)
+	who, err := invited(tx, code, now)
+	if err == nil {
+		err = tx.Claim(who.Studio)
+	}
+	if err == nil {
+		who, err = invited(tx, code, now) // still
+	}
+	if err != nil {
+		return Member{}, err
+	}
+	return who, tx.PutMark(codeMark(code), "")
+}
+
+// invited returns whom the code of an invitation was made for.
+func invited(tx Tx, code string, now time.Time) (Member, error) {
+	note, err := tx.Mark(codeMark(code))
 	if err != nil {
 		return Member{}, err
 	}
@@ -125,11 +139,8 @@ func TakeInvitation(tx Tx, code string, now time.Time) (Member, error) {
 		return Member{}, ErrNotFound
 	}
 	who, err := tx.Member(inv.Member)
-	if err != nil {
-		return Member{}, err
+	if err == nil && who.Removed != 0 {
+		err = ErrNotFound
 	}
-	if who.Removed != 0 {
-		return Member{}, ErrNotFound
-	}
-	return who, tx.PutMark(mark, "")
+	return who, err
 }

@@ -31,6 +31,9 @@ func (s *Service) Lessons(ctx context.Context, id StudioID) (all []Taught, err e
 func (s *Service) SetLessons(ctx context.Context, id StudioID, all []Taught) error {
 	defer signal(s.wake)
 	return s.store.Update(ctx, func(tx Tx) error {
+		if err := tx.Claim(id); err != nil {
+			return err
+		}
 		st, err := tx.Studio(id)
 		if err != nil {
 			return err

@@ -2,6 +2,7 @@ package studio
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 )
@@ -17,8 +18,16 @@ func (s *Service) purge(ctx context.Context) error {
 	if s.keep == 0 || now.Sub(s.purged) < 24*time.Hour && !now.Before(s.purged) {
 		return nil
 	}
+	_, release, err := s.store.Hold(ctx, "purge")
+	if errors.Is(err, ErrHeld) {
+		return nil // another program does
+	}
+	if err != nil {
+		return err
+	}
+	defer release()
 	n := 0
-	err := s.store.Update(ctx, func(tx Tx) (err error) {
+	err = s.store.Update(ctx, func(tx Tx) (err error) {
 		n, err = tx.PurgeWords(now.Add(-max(s.keep, ShortestKeep)))
 		return err
 	})

@@ -25,31 +25,38 @@ type Roster struct {
 // files does.
 func (s *Service) Apply(ctx context.Context, r Roster) error {
 	err := s.store.Update(ctx, func(tx Tx) error {
-		if err := s.applyStudio(tx, r.Studio); err != nil {
+		if err := tx.Claim(r.Studio.ID); err != nil {
 			return err
 		}
-		for _, m := range r.Members {
-			if err := s.applyMember(tx, &r.Studio, m); err != nil {
-				return fmt.Errorf("member %s: %w", m.ID, err)
-			}
-			plan, ok := r.Plans[m.ID]
-			if _, err := tx.Member(m.ID); !ok || isNotFound(err) {
-				continue
-			}
-			err := ifChanged(tx, "plan/"+string(m.ID), plan, func() error { return tx.PutPlan(m.ID, plan) })
-			if err != nil {
-				return fmt.Errorf("plan of %s: %w", m.ID, err)
-			}
-		}
-		if err := s.removeOthers(tx, &r); err != nil {
-			return err
-		}
-		return s.welcome(tx, &r.Studio)
+		return ifChanged(tx, "roster/"+string(r.Studio.ID), r, func() error { return s.apply(tx, r) })
 	})
 	if err != nil {
 		return fmt.Errorf("applying the files of studio %s: %w", r.Studio.ID, err)
 	}
 	return nil
+}
+
+func (s *Service) apply(tx Tx, r Roster) error {
+	if err := s.applyStudio(tx, r.Studio); err != nil {
+		return err
+	}
+	for _, m := range r.Members {
+		if err := s.applyMember(tx, &r.Studio, m); err != nil {
+			return fmt.Errorf("member %s: %w", m.ID, err)
+		}
+		plan, ok := r.Plans[m.ID]
+		if _, err := tx.Member(m.ID); !ok || isNotFound(err) {
+			continue
+		}
+		err := ifChanged(tx, "plan/"+string(m.ID), plan, func() error { return tx.PutPlan(m.ID, plan) })
+		if err != nil {
+			return fmt.Errorf("plan of %s: %w", m.ID, err)
+		}
+	}
+	if err := s.removeOthers(tx, &r); err != nil {
+		return err
+	}
+	return s.welcome(tx, &r.Studio)
 }
 
 // welcome gives students who join today their first routine, if the time for it

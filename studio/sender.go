@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"sync"
 	"time"
 )
@@ -32,6 +31,10 @@ type sender struct {
 
 	sending sync.Mutex
 	wake    chan struct{} // has room for one: there may be something to send
+
+	// Held by sending as well.
+	held context.Context // while this program is the one that sends there
+	from time.Time       // since when it is
 
 	// These are of the sending goroutine. An address stays away until it has taken
 	// note of what came of the post, and not only until that ended: it may have
@@ -73,10 +76,34 @@ func (s *Service) SendDue(ctx context.Context) (sent int, err error) {
 	return sent, nil
 }
 
+// take makes sure that this program is the one that sends to the chat: the
+// platform's limits are those of the account, and one program alone can keep what
+// is said at an address in order. It reports whether it is.
+func (s *sender) take(ctx context.Context) (mine bool, err error) {
+	if s.held != nil && s.held.Err() == nil {
+		return true, nil
+	}
+	s.held, _, err = s.store.Hold(ctx, string(s.chat.Platform()))
+	if errors.Is(err, ErrHeld) {
+		return false, nil
+	}
+	if err != nil {
+		return false, fmt.Errorf("asking to send: %w", err)
+	}
+	s.from = s.now()
+	return true, nil
+}
+
 // send sends until nothing more may be sent for now.
 func (s *sender) send(ctx context.Context) (sent int, err error) {
 	s.sending.Lock()
 	defer s.sending.Unlock()
+	if mine, err := s.take(ctx); !mine {
+		return 0, err
+	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	defer context.AfterFunc(s.held, stop)()
 	for err == nil && ctx.Err() == nil {
 		if err = s.begin(ctx); err != nil || len(s.away) == 0 {
 			break
@@ -125,10 +152,16 @@ func (s *sender) begin(ctx context.Context) error {
 		if free--; free < 0 {
 			return nil
 		}
+		_, landed, err := s.store.Hold(ctx, p.To.name())
+		if errors.Is(err, ErrHeld) {
+			continue // somebody looks whether it is
+		}
+		if err != nil {
+			return fmt.Errorf("looking for posts to send: %w", err)
+		}
 		s.away[p.To] = true
-		s.flight.begin(p.To)
 		go func() {
-			defer s.flight.end(p.To)
+			defer landed()
 			s.returned <- s.attempt(ctx, p)
 		}()
 	}
@@ -138,7 +171,7 @@ func (s *sender) begin(ctx context.Context) error {
 // attempt sends one post and keeps what came of it.
 func (s *sender) attempt(ctx context.Context, p Queued) attempt {
 	a := attempt{to: p.To}
-	id, sendErr := s.chat.Send(ctx, s.deliver(ctx, p))
+	id, sendErr := s.chat.Send(ctx, s.delivery(ctx, p))
 	if ctx.Err() != nil {
 		return a
 	}
@@ -214,48 +247,17 @@ func (s *sender) nextAt(ctx context.Context) (at time.Time, err error) {
 	return later(at, s.resting()), nil
 }
 
-// A flight knows to which addresses posts are on their way: sent perhaps, and
-// not yet known as sent.
-type flight struct {
-	mu    sync.Mutex
-	ended sync.Cond // on mu
-	to    map[Address]int
+// name is what an address is held by while a post is on its way to it: sent
+// perhaps, and not yet known as sent.
+func (a Address) name() string {
+	return fmt.Sprintf("to/%s/%s/%s", a.Platform, a.Channel, a.Account)
 }
 
-func newFlight() *flight {
-	f := &flight{to: map[Address]int{}}
-	f.ended.L = &f.mu
-	return f
-}
-
-func (f *flight) begin(a Address) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	f.to[a]++
-}
-
-func (f *flight) end(a Address) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	if f.to[a]--; f.to[a] == 0 {
-		delete(f.to, a)
-	}
-	f.ended.Broadcast()
-}
-
-func (f *flight) none() bool {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	return len(f.to) == 0
-}
-
-// land waits until nothing is on its way to any of the addresses.
-func (f *flight) land(to ...Address) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	for slices.ContainsFunc(to, func(a Address) bool { return f.to[a] > 0 }) {
-		f.ended.Wait()
-	}
+// delivery returns what the chat is given of a post.
+func (s *sender) delivery(ctx context.Context, p Queued) Delivery {
+	d := s.deliver(ctx, p)
+	d.Again = p.QueuedAt.Before(s.from)
+	return d
 }
 
 // deliver draws a post's pictures. One that can't be drawn is left to its text

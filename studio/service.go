@@ -1,6 +1,7 @@
 package studio
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -15,7 +16,7 @@ import (
 	"ledgerline/studio/words"
 )
 
-// A Config is what a [Service] is made from. All fields but Words, Keep and Meter are needed.
+// A Config is what a [Service] is made from. All fields but Words, Keep, Nap and Meter are needed.
 type Config struct {
 	Store  Store
 	Chats  []Chat
@@ -32,6 +33,10 @@ type Config struct {
 	// [ShortestKeep]; 0: for ever.
 	Keep time.Duration
 
+	// Nap is the longest time between two looks for work: where other programs share
+	// the store, they may leave some. 0: 20 s.
+	Nap time.Duration
+
 	Meter Meter // counts what is done; nil: nobody
 }
 
@@ -40,7 +45,6 @@ type Config struct {
 type Service struct {
 	store   Store
 	senders []*sender // one for each chat
-	flight  *flight
 	drawer  Drawer
 	reader  *reply.Reader
 	books   func(StudioID) *routine.Catalogue
@@ -49,6 +53,7 @@ type Service struct {
 	random  func() float64
 	log     *slog.Logger
 	keep    time.Duration
+	nap     time.Duration
 	meter   Meter
 
 	worked atomic.Pointer[time.Time] // when it last went round
@@ -70,8 +75,8 @@ type Service struct {
 // New returns a service.
 func New(c Config) *Service {
 	s := &Service{
-		store: c.Store, flight: newFlight(), drawer: c.Drawer, reader: c.Reader,
-		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep, meter: c.Meter,
+		store: c.Store, drawer: c.Drawer, reader: c.Reader,
+		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep, nap: cmp.Or(c.Nap, 20*time.Second), meter: c.Meter,
 		wake: make(chan struct{}, 1), ear: c.Ear, heard: make(chan struct{}, 1),
 	}
 	if s.meter == nil {
@@ -235,10 +240,10 @@ func (s *Service) nextDue(ctx context.Context) (at time.Time, err error) {
 // sleep waits until the time of the next work, or until woken, but never long, so
 // that a clock set forward or back is noticed. It reports whether ctx lasted.
 func (s *Service) sleep(ctx context.Context, next time.Time, wake <-chan struct{}) bool {
-	const longest, shortest = 20 * time.Second, 200 * time.Millisecond
-	pause := longest
+	const shortest = 200 * time.Millisecond
+	pause := s.nap
 	if !next.IsZero() {
-		pause = max(shortest, min(next.Sub(s.now()), longest))
+		pause = min(max(shortest, next.Sub(s.now())), s.nap)
 	}
 	timer := time.NewTimer(pause)
 	defer timer.Stop()

@@ -13,6 +13,13 @@ import (
 // not in the store.
 var ErrNotFound = errors.New("not found")
 
+// ErrHeld is returned where a name is asked for that another program holds.
+var ErrHeld = errors.New("another program holds it")
+
+// ErrAgain is wrapped by failures of a store that are no fault of what was being
+// done, and may be over soon. Nothing was kept, as far as is known.
+var ErrAgain = errors.New("the store is out of order for the moment")
+
 func isNotFound(err error) bool { return errors.Is(err, ErrNotFound) }
 
 // planOf returns a member's plan; one that was never made is empty.
@@ -36,7 +43,8 @@ func routineOn(tx Tx, m MemberID, d routine.Date) (*routine.Routine, error) {
 // A Store keeps everything. All work is done in transactions: what fn did is
 // kept whole if it returns nil, and not at all otherwise, even if the program
 // is killed in the middle. Update transactions do not run at the same time as
-// one another; a View sees one state of the store throughout, and can't write.
+// one another; those of other programs that share the store do, but on no studio
+// that was claimed. A View sees one state of the store throughout, and can't write.
 // fn may be called only once; it must not keep the Tx, and in an Update must not
 // call Update. If ctx ends before fn returns, nothing is kept.
 //
@@ -48,6 +56,16 @@ func routineOn(tx Tx, m MemberID, d routine.Date) (*routine.Routine, error) {
 type Store interface {
 	Update(ctx context.Context, fn func(Tx) error) error
 	View(ctx context.Context, fn func(Tx) error) error
+
+	// Hold takes a name for this program until it is released or the program ends,
+	// however it ends. While another program has it, Hold returns [ErrHeld] at once.
+	// A program may take a name several times. held is done if the names were lost
+	// before that, as with the connection to the store: another program may have
+	// taken them.
+	Hold(ctx context.Context, name string) (held context.Context, release func(), err error)
+
+	// Programs returns how many programs share the store.
+	Programs(ctx context.Context) (int, error)
 
 	// Scrub sees to it that nothing of what was removed can be found any longer
 	// where the store keeps things. It may take a while, and holds up updates.
@@ -64,6 +82,13 @@ type Store interface {
 // plan, report or question is about, the message it was read from (0 if from
 // none), the entry another one supersedes. Messages and posts refer to nothing.
 type Tx interface {
+	// Claim waits until no other program's transaction has claimed a studio, and
+	// claims it until this one ends. Whoever changes what is a studio's claims it
+	// before looking at it.
+	Claim(StudioID) error
+	// Held reports whether a program has taken a name.
+	Held(name string) (bool, error)
+
 	PutStudio(Studio) error
 	Studio(StudioID) (Studio, error)
 	Studios() ([]Studio, error)
@@ -94,6 +119,10 @@ type Tx interface {
 
 	PutDue(Due) error
 	RemoveDue(DueKind, StudioID, MemberID) error
+	Due(DueKind, StudioID, MemberID) (Due, error)
+	// ClaimDue claims a studio in which something is due at t that no other program
+	// has claimed, and returns that; of all such, what fell due first.
+	ClaimDue(t time.Time) (Due, error)
 	// DueBy returns what falls due at or before t, earliest first.
 	DueBy(t time.Time, limit int) ([]Due, error)
 	// NextDue returns the earliest time at which something falls due.
@@ -220,6 +249,10 @@ type InboxTx interface {
 	// StoreMessage keeps a message, with the Data of its files, unless that
 	// happening is there already, and reports whether it was new.
 	StoreMessage(Message) (isNew bool, err error)
+	// ClaimMessage claims the studios of somebody of whom a message is unread, unless
+	// another program has claimed one of them, and returns the first that she wrote;
+	// of all such, that which arrived first. Those of who is in no studio come last.
+	ClaimMessage() (Stored, error)
 	// UnreadMessages returns unread messages in order of arrival.
 	UnreadMessages(limit int) ([]Stored, error)
 	// Judge records what reading made of a message.

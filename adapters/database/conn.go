@@ -13,10 +13,10 @@ const readers = 4
 // A pool holds connections that no transaction is using.
 type pool chan *Conn
 
-func newPool(db *sql.DB, size int, d *Dialect, claim func(context.Context, *sql.Conn) error) pool {
+func newPool(db *sql.DB, size int, s *Store) pool {
 	p := make(pool, size)
 	for range size {
-		p <- &Conn{db: db, dialect: d, claim: claim}
+		p <- &Conn{db: db, store: s}
 	}
 	return p
 }
@@ -35,13 +35,11 @@ type Conn struct {
 	Raw *sql.Conn
 
 	db         *sql.DB
-	dialect    *Dialect
-	claim      func(context.Context, *sql.Conn) error // nil: it has none
+	store      *Store
 	statements map[string]*sql.Stmt
 }
 
-// open opens the connection, if it is closed, and claims the database if it is to
-// have the claim.
+// open opens the connection, if it is closed.
 func (c *Conn) open(ctx context.Context) error {
 	if c.Raw != nil {
 		return nil
@@ -51,13 +49,6 @@ func (c *Conn) open(ctx context.Context) error {
 		return fmt.Errorf("opening a connection: %w", err)
 	}
 	c.Raw, c.statements = raw, map[string]*sql.Stmt{}
-	if c.claim == nil {
-		return nil
-	}
-	if err := c.claim(ctx, raw); err != nil {
-		c.Close()
-		return err
-	}
 	return nil
 }
 
@@ -99,7 +90,7 @@ func (c *Conn) statement(ctx context.Context, query string) (*sql.Stmt, error) {
 	if s := c.statements[query]; s != nil {
 		return s, nil
 	}
-	s, err := c.Raw.PrepareContext(ctx, c.dialect.Adapt(query))
+	s, err := c.Raw.PrepareContext(ctx, c.store.dialect.Adapt(query))
 	if err != nil {
 		return nil, err
 	}

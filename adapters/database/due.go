@@ -20,17 +20,25 @@ func (t *tx) RemoveDue(k studio.DueKind, s studio.StudioID, m studio.MemberID) e
 	return doing(err, "removing the next %s of %s %s", k, s, m)
 }
 
+func (t *tx) Due(k studio.DueKind, s studio.StudioID, m studio.MemberID) (studio.Due, error) {
+	const query = `SELECT kind, studio, member, at, date FROM due WHERE kind = ? AND studio = ? AND member = ?`
+	d, err := one(t, scanDue, query, k, s, m)
+	return d, doing(err, "next %s of %s %s", k, s, m)
+}
+
+// scanDue scans a row of due.
+func scanDue(row scanner) (d studio.Due, err error) {
+	var micros int64
+	err = row.Scan(&d.Kind, &d.Studio, &d.Member, &micros, &d.Date)
+	d.At = instant(micros)
+	return d, err
+}
+
 func (t *tx) DueBy(at time.Time, limit int) ([]studio.Due, error) {
 	const query = `
 		SELECT kind, studio, member, at, date FROM due WHERE at <= ?
 		ORDER BY at, kind, studio, member LIMIT ?`
-	scan := func(row scanner) (d studio.Due, err error) {
-		var micros int64
-		err = row.Scan(&d.Kind, &d.Studio, &d.Member, &micros, &d.Date)
-		d.At = instant(micros)
-		return d, err
-	}
-	all, err := many(t, scan, query, at.UnixMicro(), max(0, limit))
+	all, err := many(t, scanDue, query, at.UnixMicro(), max(0, limit))
 	return all, doing(err, "looking for due work")
 }
 

@@ -9,9 +9,14 @@ import (
 	"ledgerline/studio"
 )
 
-// count takes n numbers from the count of the log and returns the first.
+// count takes n numbers from the count of the log and returns the first. Programs
+// that share a database do not wait for one another's: theirs come from a
+// sequence, in steps that are larger than any report.
 func (t *tx) count(n int) (first int64, err error) {
-	const take = `UPDATE log_count SET last = last + ? RETURNING last`
+	take := `UPDATE log_count SET last = last + ? RETURNING last`
+	if t.conn.store.dialect.Shared {
+		take = `SELECT nextval('log_number') - 1 + ?`
+	}
 	last, err := one(t, scalar[int64], take, n)
 	return last - int64(n) + 1, doing(err, "counting on in the log")
 }

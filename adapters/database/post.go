@@ -108,7 +108,8 @@ func (t *tx) PostSent(outbox int64, platformID string, at time.Time) error {
 	}
 	if err == nil {
 		const passed = `
-			INSERT INTO outbox_turn (platform, lane, turn) SELECT platform, lane, turn FROM outbox WHERE outbox = ?
+			INSERT INTO outbox_turn (platform, lane, turn) SELECT platform, lane, turn FROM outbox AS o WHERE outbox = ?
+				AND NOT EXISTS (SELECT 1 FROM outbox_turn AS t WHERE t.platform = o.platform AND t.lane = o.lane AND t.turn >= o.turn)
 			ON CONFLICT (platform, lane) DO UPDATE
 				SET turn = CASE WHEN excluded.turn > outbox_turn.turn THEN excluded.turn ELSE outbox_turn.turn END`
 		_, err = t.exec(passed, outbox)

@@ -13,7 +13,7 @@ import (
 )
 
 // A Dialect is what one kind of database does in its own way. All fields but
-// Claim are needed.
+// Shared and Passing are needed.
 type Dialect struct {
 	Write, Read string // statements that begin a transaction that writes, or only reads
 
@@ -23,9 +23,13 @@ type Dialect struct {
 	// Text returns a text that may hold any byte as a value for a column of such.
 	Text func(string) any
 
-	// Claim is called on the writing connection whenever it was opened, to claim the
-	// database for this program; nil: it is claimed in another way.
-	Claim func(context.Context, *sql.Conn) error
+	// Shared says that several programs may work on one database, and that work is
+	// claimed by locks. Otherwise this program has it for itself.
+	Shared bool
+
+	// Passing reports whether a failure of the database is none of what was done,
+	// and may be over soon; nil: none is.
+	Passing func(error) bool
 }
 
 // A Store is a database of studios. Its methods may be called from any goroutine.
@@ -33,6 +37,7 @@ type Store struct {
 	dialect         Dialect
 	readDB, writeDB *sql.DB
 	readers, writer pool
+	names           names
 
 	closing sync.Once
 	closed  chan struct{} // closed by Close
@@ -43,8 +48,7 @@ type Store struct {
 // yet.
 func New(writeDB, readDB *sql.DB, d Dialect) *Store {
 	s := &Store{dialect: d, writeDB: writeDB, readDB: readDB, closed: make(chan struct{})}
-	s.writer = newPool(writeDB, 1, &s.dialect, d.Claim)
-	s.readers = newPool(readDB, readers, &s.dialect, nil)
+	s.writer, s.readers = newPool(writeDB, 1, s), newPool(readDB, readers, s)
 	return s
 }
 
@@ -76,7 +80,7 @@ func (s *Store) run(ctx context.Context, p pool, begin string, fn func(studio.Tx
 	}
 	defer giveBack()
 	if err := c.Begin(ctx, begin); err != nil {
-		return err
+		return s.explain(err)
 	}
 	t := &tx{ctx: ctx, conn: c}
 	keep := false
@@ -87,10 +91,21 @@ func (s *Store) run(ctx context.Context, p pool, begin string, fn func(studio.Tx
 		}
 	}()
 	if err := t.do(fn); err != nil {
+		if t.failed != nil {
+			err = s.explain(err)
+		}
 		return err
 	}
 	keep = true
-	return c.Commit(ctx)
+	return s.explain(c.Commit(ctx))
+}
+
+// explain adds to a failure of the database that it may be over soon.
+func (s *Store) explain(err error) error {
+	if err != nil && s.dialect.Passing != nil && s.dialect.Passing(err) {
+		return fmt.Errorf("%w: %w", studio.ErrAgain, err)
+	}
+	return err
 }
 
 // Writer waits for the connection that writes and opens it, for what no

@@ -3,6 +3,7 @@ package database
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 
 	"ledgerline/studio"
@@ -16,7 +17,7 @@ type tx struct {
 }
 
 // text returns a text that may hold any byte, as the database takes it.
-func (t *tx) text(s string) any { return t.conn.dialect.Text(s) }
+func (t *tx) text(s string) any { return t.conn.store.dialect.Text(s) }
 
 // do runs fn and returns its error, or that of the database. SQLite gives a
 // transaction up by itself after some failures; what followed would be kept
@@ -60,7 +61,11 @@ type scanner interface{ Scan(dest ...any) error }
 
 // one returns the row that a query finds, or ErrNotFound.
 func one[T any](t *tx, scan func(scanner) (T, error), query string, args ...any) (T, error) {
-	all, err := many(t, scan, query, args...)
+	return first(many(t, scan, query, args...))
+}
+
+// first returns the first of things, or ErrNotFound.
+func first[T any](all []T, err error) (T, error) {
 	if err == nil && len(all) == 0 {
 		err = studio.ErrNotFound
 	}
@@ -70,6 +75,8 @@ func one[T any](t *tx, scan func(scanner) (T, error), query string, args ...any)
 	}
 	return all[0], nil
 }
+
+func isNotFound(err error) bool { return errors.Is(err, studio.ErrNotFound) }
 
 // many returns the rows that a query finds.
 func many[T any](t *tx, scan func(scanner) (T, error), query string, args ...any) (all []T, err error) {

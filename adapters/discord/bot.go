@@ -45,11 +45,10 @@ type Config struct {
 
 // A Bot is one bot account. Its methods may be called from any goroutine.
 type Bot struct {
-	cfg   Config
-	began time.Time // what was queued before, another program may have sent
-	link  *transport
-	pace  *rate.Limiter      // of all requests but answers to interactions
-	rest  *discordgo.Session // for requests alone; it is never opened
+	cfg  Config
+	link *transport
+	pace *rate.Limiter      // of all requests but answers to interactions
+	rest *discordgo.Session // for requests alone; it is never opened
 
 	heard *queue    // what the gateway said, in order
 	acts  *queue    // interactions, which cannot wait
@@ -79,7 +78,7 @@ func New(c Config) (*Bot, error) {
 		return nil, err
 	}
 	b := &Bot{
-		cfg: c, began: c.Now(), link: link, pace: rate.NewLimiter(rate.Limit(cmp.Or(c.PerSecond, 50)), 1), heard: newQueue(), acts: newQueue(), marks: marks{},
+		cfg: c, link: link, pace: rate.NewLimiter(rate.Limit(cmp.Or(c.PerSecond, 50)), 1), heard: newQueue(), acts: newQueue(), marks: marks{},
 		lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
 	}
 	b.rest, err = b.newSession()

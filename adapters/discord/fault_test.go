@@ -237,7 +237,7 @@ func TestKilledAfterSending(t *testing.T) {
 	time.Sleep(5 * time.Millisecond)
 	s.newBot()
 	for i, d := range []studio.Delivery{card, long} {
-		d.QueuedAt = queued
+		d.QueuedAt, d.Again = queued, true
 		if id := s.send(d); id != want[i] {
 			t.Errorf("%s was sent as %s, and again as %s", d.Key, want[i], id)
 		}
@@ -245,7 +245,7 @@ func TestKilledAfterSending(t *testing.T) {
 	if got := len(s.discord.Posts(s.line)); got != n {
 		t.Errorf("%d messages are there, want %d", got, n)
 	}
-	same.QueuedAt, cut.QueuedAt = queued, queued
+	same.QueuedAt, cut.QueuedAt, same.Again, cut.Again = queued, queued, true, true
 	first := s.send(cut)
 	last := s.discord.Posts(s.line)
 	if last[n-1].ID != first || len(last) <= n {

@@ -62,7 +62,7 @@ func (b *Bot) sendParts(ctx context.Context, to string, d studio.Delivery) (id s
 		if i > 0 {
 			m.Reference = referenceTo(p.sent[0])
 		}
-		id, err := b.sendOnce(ctx, to, m, p, d.QueuedAt)
+		id, err := b.sendOnce(ctx, to, m, p, d)
 		if err != nil {
 			return "", err
 		}
@@ -72,13 +72,13 @@ func (b *Bot) sendParts(ctx context.Context, to string, d studio.Delivery) (id s
 	return p.sent[0], nil
 }
 
-// sendOnce sends one message. After an attempt that may have succeeded, or if an
-// earlier program may have sent it and been killed, it looks first whether the
+// sendOnce sends one message. After an attempt that may have succeeded, or if
+// another program may have sent it and been killed, it looks first whether the
 // message is there: Discord minds nonces for some minutes only.
-func (b *Bot) sendOnce(ctx context.Context, to string, m outgoing, p *progress, queued time.Time) (id string, err error) {
+func (b *Bot) sendOnce(ctx context.Context, to string, m outgoing, p *progress, d studio.Delivery) (id string, err error) {
 	since := p.unsure
-	if since.IsZero() && queued.Before(b.began) {
-		since = queued
+	if since.IsZero() && d.Again {
+		since = d.QueuedAt
 	}
 	if !since.IsZero() {
 		id, err := b.find(ctx, to, m, since)

@@ -18,13 +18,33 @@ import (
 
 // Run follows the bot's rooms and gives what it hears to the receiver, until ctx
 // is done. It goes on through failures of every kind; those that a person must
-// put right are told to [Config.Tell].
+// put right are told to [Config.Tell]. Of several programs that share the store one
+// follows, and sends; the next takes over when it ends.
 func (b *Bot) Run(ctx context.Context) error {
+	for ctx.Err() == nil {
+		held, release, err := b.cfg.Store.Hold(ctx, string(Platform))
+		if err == nil {
+			mine, stop := context.WithCancel(ctx)
+			lost := context.AfterFunc(held, stop)
+			b.run(mine)
+			lost()
+			stop()
+			release()
+		} else if !errors.Is(err, studio.ErrHeld) {
+			b.cfg.Log.Warn("matrix: waiting for the store", "err", err)
+		}
+		sleep(ctx, time.Second)
+	}
+	return nil
+}
+
+// run follows until ctx is done.
+func (b *Bot) run(ctx context.Context) {
 	for failures := 0; ctx.Err() == nil; failures++ {
 		began := b.cfg.Now()
 		err := b.serve(ctx)
 		if ctx.Err() != nil {
-			return nil
+			return
 		}
 		if b.cfg.Now().Sub(began) > longestPause {
 			failures = 0
@@ -33,7 +53,6 @@ func (b *Bot) Run(ctx context.Context) error {
 		b.report(ctx, err, failures)
 		sleep(ctx, b.pause(failures, err))
 	}
-	return nil
 }
 
 // report says why the bot is not connected. That it was logged out is not worth

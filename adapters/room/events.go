@@ -18,6 +18,7 @@ import (
 const (
 	beat       = 15 * time.Second
 	movingBeat = time.Second
+	sharedLook = 3 * time.Second // between two looks for what another program said
 	askAgain   = 20 * time.Millisecond
 	askAtMost  = 1500 // times; then the page looks anyway
 )
@@ -66,6 +67,12 @@ func (st *stream) run(ctx context.Context) error {
 	defer beats.Stop()
 	moves := time.NewTicker(movingBeat)
 	defer moves.Stop()
+	var looks <-chan time.Time
+	if st.room.cfg.Shared {
+		ticker := time.NewTicker(sharedLook)
+		defer ticker.Stop()
+		looks = ticker.C
+	}
 	for {
 		var again <-chan time.Time
 		if len(st.awaited) > 0 {
@@ -83,6 +90,8 @@ func (st *stream) run(ctx context.Context) error {
 			if c := st.room.clock(); c.Moving {
 				err = st.event("clock", c)
 			}
+		case <-looks:
+			err = st.tell(ctx, news{changed: map[string]bool{whereLine: true, whereChannel: true}})
 		case <-st.page.woken:
 			err = st.tell(ctx, st.room.hub.take(st.page))
 		case <-again:

@@ -15,8 +15,8 @@ import (
 // Platform is the name of the room among the platforms.
 const Platform studio.Platform = "room"
 
-// A Config is what a [Room] is made from. All fields but Password and Clock are
-// needed.
+// A Config is what a [Room] is made from. All fields but Password, Shared and
+// Clock are needed.
 type Config struct {
 	Store    studio.Store
 	Receiver studio.Receiver  // takes what is typed
@@ -30,6 +30,10 @@ type Config struct {
 	// most 72 bytes, or the bcrypt hash of such a password. Empty: only this
 	// machine may enter.
 	Password string
+
+	// Shared says that other programs may say something too, on the same store: pages
+	// look at their conversations again every few seconds.
+	Shared bool
 
 	// Clock moves the clock that Now shows. Nil: it can't be moved.
 	Clock Stepper

@@ -40,7 +40,6 @@ type house struct {
 // A plan of a house.
 type blueprint struct {
 	database string
-	standby  bool // wait until no other program has the database
 	password string
 	books    map[studio.StudioID]*routine.Catalogue
 	words    map[studio.StudioID]*words.Lexicon // of those that have their own
@@ -66,7 +65,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 	if err != nil {
 		return nil, err
 	}
-	store, err := openStore(ctx, b.database, b.standby)
+	store, err := openStore(ctx, b.database)
 	if err != nil {
 		return nil, err
 	}
@@ -103,7 +102,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return program
 		},
-		Now: b.now, Random: random, Log: b.log, Keep: b.keep, Meter: h.metrics, Ear: ear(),
+		Now: b.now, Random: random, Log: b.log, Keep: b.keep, Nap: b.nap(), Meter: h.metrics, Ear: ear(),
 	})
 	return h, nil
 }
@@ -122,7 +121,7 @@ func ear() studio.Ear {
 func (h *house) open(b blueprint, drawer studio.Drawer) (chats []studio.Chat, err error) {
 	h.room, err = room.New(room.Config{
 		Store: h.store, Drawer: drawer, Printer: sheet.New(), Now: b.now, NewID: rand.Text, Log: b.log,
-		Receiver: h.board.receiver, Password: b.password, Clock: b.clock,
+		Receiver: h.board.receiver, Password: b.password, Clock: b.clock, Shared: postgres.IsURL(b.database),
 	})
 	if err != nil {
 		return nil, err
@@ -222,6 +221,15 @@ func (h *house) showMetrics(addr string, log *slog.Logger) error {
 		}
 	})
 	return nil
+}
+
+// nap is how long the program rests at most: not long where others may have left
+// work, or put something up for sending.
+func (b *blueprint) nap() time.Duration {
+	if postgres.IsURL(b.database) {
+		return 100 * time.Millisecond
+	}
+	return 0
 }
 
 // keyFile returns the file for the keys of encrypted rooms: the database, if it is

@@ -20,16 +20,11 @@ type keeper interface {
 }
 
 // openStore opens the database: a file, or one of PostgreSQL's by its URL.
-func openStore(ctx context.Context, database string, standby bool) (keeper, error) {
-	switch {
-	case !postgres.IsURL(database) && standby:
-		return nil, errors.New("--standby: a file is for one machine alone; give the URL of a PostgreSQL database")
-	case !postgres.IsURL(database):
-		return sqlite.Open(ctx, database)
-	case standby:
-		return postgres.OpenWaiting(ctx, database)
+func openStore(ctx context.Context, database string) (keeper, error) {
+	if postgres.IsURL(database) {
+		return postgres.Open(ctx, database)
 	}
-	return postgres.Open(ctx, database)
+	return sqlite.Open(ctx, database)
 }
 
 // moveCmd moves everything from a file into PostgreSQL.

@@ -93,7 +93,7 @@ func (f *failing) Row(values []any) error {
 func exportsOf(t *testing.T, database string) map[studio.MemberID]studio.Export {
 	t.Helper()
 	all := map[studio.MemberID]studio.Export{}
-	store, err := openStore(t.Context(), database, false)
+	store, err := openStore(t.Context(), database)
 	if err != nil {
 		t.Fatal(err)
 	}

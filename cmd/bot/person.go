@@ -57,7 +57,7 @@ func (c *eraseCmd) Run(ctx context.Context, out io.Writer) error {
 	if _, err := os.Stat(c.Database); err != nil && !postgres.IsURL(c.Database) {
 		return fmt.Errorf("there is no database %s: give the path of one", c.Database)
 	}
-	store, err := openStore(ctx, c.Database, false)
+	store, err := openStore(ctx, c.Database)
 	if err != nil {
 		return err
 	}

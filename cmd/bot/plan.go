@@ -82,7 +82,7 @@ func reading(ctx context.Context, database string, books *routine.Catalogue) (*s
 	if err != nil {
 		return nil, nil, err
 	}
-	store, err := openStore(ctx, database, false)
+	store, err := openStore(ctx, database)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -25,8 +25,6 @@ type runCmd struct {
 	Listen   string   `help:"Address of the room. Any but this machine's own needs a password." default:"127.0.0.1:8080" env:"LEDGERLINE_LISTEN"`
 	Password string   `help:"Password of the room, or its bcrypt hash. Set it in the environment, not on the command line." env:"LEDGERLINE_PASSWORD" secret:""`
 
-	Standby bool `help:"With PostgreSQL: wait until no other program has the database, then take over." env:"LEDGERLINE_STANDBY"`
-
 	KeepDays int `help:"Days for which the words of messages and posts are kept, at least 60; 0: for ever. The log is kept." default:"400" env:"LEDGERLINE_KEEP_DAYS"`
 
 	Metrics  string `help:"Address of /metrics and /healthz, such as 127.0.0.1:9187. It asks for no password." placeholder:"ADDRESS" env:"LEDGERLINE_METRICS"`
@@ -63,7 +61,7 @@ func (c *runCmd) Run(ctx context.Context, out io.Writer) error {
 		Database: c.Database, Folder: c.Backups, Every: c.BackupEvery, Keep: c.BackupsKept, Now: time.Now, Log: log,
 	}
 	h, err := build(ctx, blueprint{
-		database: c.Database, standby: c.Standby, password: c.Password, books: books, words: lexicons, now: time.Now, log: log,
+		database: c.Database, password: c.Password, books: books, words: lexicons, now: time.Now, log: log,
 		chats: &c.Chats, lastBackup: c.lastBackup(backups), keep: time.Duration(c.KeepDays) * 24 * time.Hour,
 	})
 	if err != nil {

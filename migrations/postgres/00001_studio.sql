@@ -113,7 +113,10 @@ CREATE TABLE outbox_turn (
 );
 
 -- The log's one count: reports, entries and acts are numbered from it, in the
--- order in which the log took them.
+-- order in which the log took them. Here it is a sequence, so that programs do
+-- not wait for one another; each report takes one step of it. The table says how
+-- far a file had counted that was moved here.
+CREATE SEQUENCE log_number INCREMENT BY 16384;
 CREATE TABLE log_count (
     one  BIGINT PRIMARY KEY CHECK (one = 1),
     last BIGINT NOT NULL
@@ -274,6 +277,7 @@ DROP TABLE entry_line;
 DROP TABLE entry;
 DROP TABLE report;
 DROP TABLE log_count;
+DROP SEQUENCE log_number;
 DROP TABLE outbox_turn;
 DROP TABLE outbox;
 DROP TABLE inbox;

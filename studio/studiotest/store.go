@@ -32,6 +32,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"challenges", testChallenges},
 		{"marks", testMarks},
 		{"due work", testDue},
+		{"claims", testClaims},
 		{"deeds", testDeeds},
 		{"marks by prefix", testMarksByPrefix},
 		{"messages of an account", testMessagesBy},

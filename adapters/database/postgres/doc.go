@@ -3,14 +3,19 @@
 // [Open] makes or upgrades the tables and returns a [Store]. It keeps what
 // package sqlite keeps, by the same promises, and passes the same tests.
 //
-// # One program at a time
+// # Several programs
 //
-// One program works on a database: its one writing connection holds an advisory
-// lock for as long as it is open, and every Update goes over that connection, so
-// that whoever has lost the lock can write nothing more. Another program is
-// refused, or waits ([OpenWaiting]) and takes over when the first one ends, however
-// it ends; that may be on another machine. What the first one had sent and not
-// noted down yet the second sends again under the same key.
+// Programs share a database by PostgreSQL's own locks, and know nothing of one
+// another. What takes one transaction, the reading of a message or a piece of due
+// work, is claimed by the lock on the row of its studio; who looks for work leaves
+// out what is locked (FOR NO KEY UPDATE SKIP LOCKED). What takes longer, such as
+// sending to a chat, is held by name ([Store.Hold]): an advisory lock of a
+// connection that stays open, because a transaction that did would keep the server
+// from tidying its tables. When a program ends, however it ends, its connections
+// do, and the server has undone its transactions and given up its locks before
+// another program looks next; of a machine that vanished it hears within some ten
+// seconds. What a program had sent and not noted down yet the next one sends again
+// under the same key.
 //
 // # How it is kept
 //

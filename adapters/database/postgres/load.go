@@ -47,6 +47,9 @@ func NewLoad(ctx context.Context, s *Store) (*Load, error) {
 		return nil, err
 	}
 	var studios int
+	if _, err := c.Raw.ExecContext(ctx, `LOCK TABLE studio IN EXCLUSIVE MODE`); err != nil { // against other programs
+		return nil, errors.Join(err, l.Drop())
+	}
 	err = c.Raw.QueryRowContext(ctx, `SELECT count(*) FROM studio`).Scan(&studios)
 	if err == nil && studios > 0 {
 		err = fmt.Errorf("there are %d studios in the database already: give one that is empty", studios)
@@ -192,6 +195,9 @@ func (l *Load) countOn() error {
 	}
 	if err := errors.Join(found.Err(), found.Close()); err != nil {
 		return err
+	}
+	if _, err := l.conn.Raw.ExecContext(l.ctx, `SELECT setval('log_number', (SELECT last + 1 FROM log_count), false)`); err != nil {
+		return fmt.Errorf("numbering the log: %w", err)
 	}
 	for _, n := range names {
 		_, err := l.conn.Raw.ExecContext(l.ctx, `SELECT setval(pg_get_serial_sequence($1, $2), (SELECT coalesce(max(`+quote(n[1])+`), 0) + 1 FROM `+quote(n[0])+`), false)`, n[0], n[1])

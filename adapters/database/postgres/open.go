@@ -2,15 +2,15 @@ package postgres
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"net/url"
 	"strings"
-	"time"
 
-	_ "github.com/jackc/pgx/v5/stdlib"
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/stdlib"
 	"github.com/pressly/goose/v3"
+	"github.com/pressly/goose/v3/lock"
 
 	"ledgerline/migrations"
 )
@@ -20,63 +20,45 @@ func IsURL(s string) bool {
 	return strings.HasPrefix(s, "postgres://") || strings.HasPrefix(s, "postgresql://")
 }
 
-var errTaken = errors.New("another Ledgerline is running on it: stop that one first, or start this one with --standby")
-
 // Open opens the database that a URL names (postgres://user@host/name) and brings
-// it to the shape this program wants. It refuses, in one sentence and without
-// touching it, one that another running program has open and one that a newer
-// program has written.
-func Open(ctx context.Context, address string) (*Store, error) { return open(ctx, address, false) }
-
-// OpenWaiting does the same, but waits until no other program has the database
-// open.
-func OpenWaiting(ctx context.Context, address string) (*Store, error) {
-	return open(ctx, address, true)
-}
-
-// OpenToRead opens a database on which a program may be at work. It is not
-// claimed, and brought to no shape; an Update claims it.
-func OpenToRead(address string) (*Store, error) {
-	db, err := sql.Open("pgx", address)
+// it to the shape this program wants. Other programs may be at work on it. It
+// refuses, in one sentence and without touching it, one that a newer program has
+// written.
+func Open(ctx context.Context, address string) (*Store, error) {
+	s, err := OpenToRead(address)
 	if err != nil {
-		return nil, fmt.Errorf("database %s: %w", named(address), err)
+		return nil, err
 	}
-	return newStore(db), nil
-}
-
-func open(ctx context.Context, address string, wait bool) (*Store, error) {
-	fail := func(err error) error { return fmt.Errorf("database %s: %w", named(address), err) }
-	db, err := sql.Open("pgx", address)
-	if err != nil {
-		return nil, fail(err)
-	}
-	s := newStore(db)
-	for {
-		err = s.prepare(ctx)
-		if !wait || !errors.Is(err, errTaken) || ctx.Err() != nil {
-			break
-		}
-		select {
-		case <-ctx.Done():
-		case <-time.After(time.Second):
-		}
-	}
-	if err != nil {
-		return nil, errors.Join(fail(err), s.Close())
+	if err := s.prepare(ctx); err != nil {
+		return nil, errors.Join(fmt.Errorf("database %s: %w", named(address), err), s.Close())
 	}
 	return s, nil
 }
 
-// prepare claims the database, with the connection that writes, and takes the
-// steps that it has not taken.
+// OpenToRead opens a database as it is: it is brought to no shape.
+func OpenToRead(address string) (*Store, error) {
+	config, err := pgx.ParseConfig(address)
+	if err != nil {
+		return nil, fmt.Errorf("database %s: %w", named(address), err)
+	}
+	// What the program held is free as soon as the server knows that it is gone. Of
+	// a machine without power it would hear nothing for hours.
+	for name, value := range map[string]string{"tcp_keepalives_idle": "5", "tcp_keepalives_interval": "2", "tcp_keepalives_count": "3"} {
+		if _, set := config.RuntimeParams[name]; !set {
+			config.RuntimeParams[name] = value
+		}
+	}
+	return newStore(stdlib.OpenDB(*config)), nil
+}
+
+// prepare takes the steps that the database has not taken, one program at a time.
 func (s *Store) prepare(ctx context.Context) error {
-	_, giveBack, err := s.Writer(ctx)
+	locker, err := lock.NewPostgresSessionLocker()
 	if err != nil {
 		return err
 	}
-	defer giveBack()
 	p, err := goose.NewProvider(goose.DialectPostgres, s.db, migrations.Postgres(),
-		goose.WithLogger(goose.NopLogger()), goose.WithDisableGlobalRegistry(true))
+		goose.WithLogger(goose.NopLogger()), goose.WithDisableGlobalRegistry(true), goose.WithSessionLocker(locker))
 	if err != nil {
 		return fmt.Errorf("reading the migrations: %w", err)
 	}

@@ -3,10 +3,12 @@ package postgres
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
-	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"ledgerline/adapters/database"
 	"ledgerline/studio"
@@ -15,42 +17,41 @@ import (
 var _ studio.Store = (*Store)(nil)
 
 // A Store is a database of a PostgreSQL server. Its methods may be called from
-// any goroutine. Its writing connection holds the claim.
+// any goroutine.
 type Store struct {
 	*database.Store
-	db *sql.DB
+	db     *sql.DB
+	claims claims
 }
 
 func newStore(db *sql.DB) *Store {
 	return &Store{db: db, Store: database.New(db, db, database.Dialect{
 		Write: "BEGIN", Read: "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
-		Adapt: adapted,
-		Text:  func(s string) any { return []byte(s) },
-		Claim: claimFor,
+		Adapt:  adapted,
+		Text:   func(s string) any { return []byte(s) },
+		Shared: true, Passing: passing,
 	})}
 }
 
-// claim is the advisory lock that says that a program is working on a database.
-const claim = 0x4C444752 // "LDGR"
-
-// claimFor has a connection claim the database. The claim of a connection of ours
-// which was cut a moment ago may take a while to end.
-func claimFor(ctx context.Context, raw *sql.Conn) error {
-	const tries, pause = 10, 100 * time.Millisecond
-	for range tries {
-		var mine bool
-		if err := raw.QueryRowContext(ctx, `SELECT pg_try_advisory_lock($1)`, claim).Scan(&mine); err != nil {
-			return fmt.Errorf("claiming the database: %w", err)
-		}
-		if mine {
-			return nil
-		}
-		select {
-		case <-ctx.Done():
-		case <-time.After(pause):
-		}
+// passing reports whether a failure says that the server or the way to it is out
+// of order, or that it ended a transaction for the sake of another.
+func passing(err error) bool {
+	var e *pgconn.PgError
+	if !errors.As(err, &e) {
+		return true // it was not the server that refused
 	}
-	return errTaken
+	switch e.Code[:2] {
+	case "08", "40", "53", "55", "57": // connection, rollback, resources, state, intervention
+		return true
+	}
+	return false
+}
+
+// Close gives up what is held, waits for the transactions under way, and closes
+// the database. Later transactions fail.
+func (s *Store) Close() error {
+	s.claims.drop()
+	return s.Store.Close()
 }
 
 // ours leaves out of a query what only tells SQLite how to go about it.
