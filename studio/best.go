@@ -130,7 +130,7 @@ func (t *turn) newBests(m *Member, from routine.Date) (string, error) {
 	if len(parts) == 0 {
 		return "", nil
 	}
-	said := strings.Join(parts, "; ")
+	said := v.Apart(parts)
 	if more > 0 {
 		said += "; " + t.voice.Say("best.more", with{"number": more})
 	}

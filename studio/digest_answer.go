@@ -111,7 +111,7 @@ func (t *turn) answerEach(digest *Queued, answers []pointAnswer) (lines []string
 		case err != nil:
 			return nil, err
 		}
-		lines = append(lines, fmt.Sprintf("%d: %s", a.n, strings.TrimSpace(said)))
+		lines = append(lines, t.voice.Say("labelled", with{"label": a.n, "text": strings.TrimSpace(said)}))
 	}
 	t.part = 0
 	return lines, nil

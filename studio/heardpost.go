@@ -124,7 +124,7 @@ func digestHeard(v *voice, hearings []Hearing) []string {
 		}
 		if h.Heard.CouldNotTell == "" {
 			words := append([]string{v.Tempo(wholeTempo(h.Heard.Tempo()))}, unbrokenWords(v, &h)...)
-			w["heard"] = strings.Join(words, "; ")
+			w["heard"] = v.Apart(words)
 		}
 		line := v.Say("digest.heard", w)
 		if isKept(&h) {

@@ -167,7 +167,7 @@ func shortRoutine(v *voice, r *routine.Routine) string {
 		it := &r.Items[i]
 		parts = append(parts, v.Say("plan.item", with{"item": headOf(v, it), "tempo": it.To}))
 	}
-	said := strings.Join(parts, "; ")
+	said := v.Apart(parts)
 	if len(parts) > 0 {
 		said += ". " + v.Say("plan.minutes", with{"minutes": r.Minutes})
 	}

@@ -74,7 +74,7 @@ func (t *turn) give(m *Member, entries []routine.PlanEntry) (Post, error) {
 	}
 	lines := []string{t.voice.Say("give.nothing", with{"name": m.Name})}
 	if len(given) > 0 {
-		lines[0] = t.voice.Say("give.done", with{"name": m.Name, "studies": strings.Join(given, "; ")}) + " " + t.voice.Say("from-next", nil)
+		lines[0] = t.voice.Say("give.done", with{"name": m.Name, "studies": t.voice.Apart(given)}) + " " + t.voice.Say("from-next", nil)
 	}
 	if len(out) > 0 {
 		lines = append(lines, t.voice.Say("give.left-out", nil))

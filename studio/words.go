@@ -187,7 +187,7 @@ func (t *turn) receipt(rd *reply.Reading, day routine.DayReport, entries []routi
 	v := t.voice
 	head := receiptHead(v, rd.Kind, day.Date, t.who.dateAt(t.msg.At))
 	if parts := receiptParts(v, rd, day, entries); len(parts) > 0 {
-		head = v.Say("labelled", with{"label": head, "text": strings.Join(parts, "; ")})
+		head = v.Say("labelled", with{"label": head, "text": v.Apart(parts)})
 	}
 	lines := []string{head + "."}
 	if day.Late {
@@ -255,7 +255,7 @@ func entriesWords(v *voice, entries []routine.Entry) string {
 	for i, said := range order {
 		order[i] = runs(items[said]) + " " + said
 	}
-	return strings.Join(order, "; ")
+	return v.Apart(order)
 }
 
 func entryWords(v *voice, e *routine.Entry) string {
@@ -326,7 +326,7 @@ func (t *turn) choiceLabel(about string, choice reply.Choice, c reply.Context) s
 	if len(parts) == 0 {
 		return choice.Label
 	}
-	return strings.Join(parts, "; ")
+	return v.Apart(parts)
 }
 
 // aboutWords names what a question of the reader's is about.

@@ -71,7 +71,7 @@ func describeCalendar(v *words.Voice, p studio.CalendarPicture) string {
 	for i, row := range p.Rows {
 		rows[i] = rowName(v, i, row.Name) + " " + describeRow(v, row)
 	}
-	return head + " " + v.Say("chart.kept-of-due", words.With{"rows": strings.Join(rows, "; ")})
+	return head + " " + v.Say("chart.kept-of-due", words.With{"rows": v.Apart(rows)})
 }
 
 // rowName is the name of a row, after its number if the picture has only that.

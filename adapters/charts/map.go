@@ -154,5 +154,5 @@ func describeMap(v *words.Voice, p studio.MapPicture) string {
 		}
 		rows[i] = rowName(v, i, row.Name) + ": " + strings.Join(parts, ", ")
 	}
-	return p.Title + ". " + strings.Join(rows, "; ") + "."
+	return p.Title + ". " + v.Apart(rows) + "."
 }

@@ -1,11 +1,12 @@
 package room
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 	"strings"
 	"time"
+
+	"ledgerline/studio/words"
 )
 
 type clockView struct {
@@ -20,10 +21,10 @@ func (r *Room) clock() clockView {
 // step moves the clock forward an hour, a day or a week.
 func (r *Room) step(w http.ResponseWriter, req *http.Request) error {
 	if r.cfg.Clock == nil {
-		return fail(http.StatusNotFound, "This room runs by the real clock, which can't be moved.")
+		return fail(http.StatusNotFound, "room.real-clock", nil)
 	}
 	if guestOf(req.Context()) != "" {
-		return fail(http.StatusForbidden, "Only the host can move the clock.")
+		return fail(http.StatusForbidden, "room.host-only", nil)
 	}
 	var in struct {
 		Hours int `json:"hours"`
@@ -32,10 +33,10 @@ func (r *Room) step(w http.ResponseWriter, req *http.Request) error {
 		return err
 	}
 	if !slices.Contains([]int{1, 24, 168}, in.Hours) {
-		return fail(http.StatusBadRequest, "hours must be 1, 24 or 168.")
+		return misused("hours is 1, 24 or 168")
 	}
 	if !r.stepping.TryLock() {
-		return fail(http.StatusConflict, "The clock is being moved already; wait until it stands.")
+		return fail(http.StatusConflict, "room.clock-moving", nil)
 	}
 	defer r.stepping.Unlock()
 	r.hub.setMoving(true)
@@ -46,7 +47,7 @@ func (r *Room) step(w http.ResponseWriter, req *http.Request) error {
 	}
 	if err := r.cfg.Clock.Step(req.Context(), time.Duration(in.Hours)*time.Hour); err != nil {
 		r.cfg.Log.Error("the clock could not be moved", "err", err)
-		return fail(http.StatusInternalServerError, fmt.Sprintf("The clock stopped short: %s.", sentenceOf(err)))
+		return fail(http.StatusInternalServerError, "room.clock-stopped", words.With{"why": sentenceOf(err)})
 	}
 	return writeJSON(w, clockView{Now: r.cfg.Now().UTC()})
 }

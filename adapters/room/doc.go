@@ -27,7 +27,7 @@
 // # Endpoints
 //
 // All bodies are JSON. What goes wrong is answered with a status of 400 or above
-// and {"error": "one sentence"}. Times are in RFC 3339, in UTC. A member is given
+// and {"error": "one sentence"}, in the language that Accept-Language asks for. Times are in RFC 3339, in UTC. A member is given
 // by studio and as, her ids; a conversation by where, which is "channel" for the
 // studio channel and "line" for her private line.
 //
@@ -35,6 +35,9 @@
 //	     {"now", "demo", "moving", "studios": [{"id", "name", "lang", "zone", "channel"}]}
 //	     demo: the clock can be moved; channel: the studio has a channel here.
 //	     401 if a password is wanted first.
+//	GET  api/words?studio=
+//	     {"lang", "texts": {id: {"one", "other"}}}: the texts of the page in the
+//	     language that Accept-Language asks for; "one" where a number decides.
 //	GET  api/members?studio=
 //	     {"members": [{"id", "name", "role", "zone", "lang", "wards"}]}
 //	     those with an account of this platform; wards: names, for guardians.

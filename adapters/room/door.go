@@ -119,7 +119,7 @@ func (d *door) inside(do action) action {
 		}
 		g, ok := d.knows(req)
 		if !ok {
-			return fail(http.StatusUnauthorized, "Sign in first.")
+			return fail(http.StatusUnauthorized, "room.sign-in", nil)
 		}
 		return do(w, req.WithContext(withGuest(req.Context(), g)))
 	}
@@ -240,7 +240,7 @@ func (r *Room) signIn(w http.ResponseWriter, req *http.Request) error {
 	in.Member, in.Code = studio.MemberID(strings.ToLower(strings.TrimSpace(string(in.Member)))), strings.TrimSpace(in.Code)
 	if !r.door.mayKnock(req, in) {
 		w.Header().Set("Retry-After", fmt.Sprint(int(knockEvery.Seconds())))
-		return fail(http.StatusTooManyRequests, "Too many tries at the password; wait a minute and try again.")
+		return fail(http.StatusTooManyRequests, "room.too-many-tries", nil)
 	}
 	g, err := r.enter(req, in)
 	if err != nil {

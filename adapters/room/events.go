@@ -44,7 +44,7 @@ func (r *Room) streamEvents(w http.ResponseWriter, req *http.Request) error {
 	}
 	page := r.hub.join(&s)
 	if page == nil {
-		return fail(http.StatusServiceUnavailable, "Too many pages are open; close some and reload this one.")
+		return fail(http.StatusServiceUnavailable, "room.too-many-pages", nil)
 	}
 	defer r.hub.leave(page)
 	w.Header().Set("Content-Type", "text/event-stream")

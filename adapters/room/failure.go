@@ -5,17 +5,28 @@ import (
 	"errors"
 	"io"
 	"net/http"
+
+	"ledgerline/studio/words"
 )
 
 // A failure is an error that a person may read.
 type failure struct {
-	status   int
-	sentence string
+	status int
+	why    words.Phrase
 }
 
-func (f *failure) Error() string { return f.sentence }
+// Error returns the failure in English.
+func (f *failure) Error() string { return words.Program().In(words.English).Phrase(f.why) }
 
-func fail(status int, sentence string) error { return &failure{status, sentence} }
+func fail(status int, id string, with words.With) error {
+	return &failure{status, words.Phrase{ID: id, With: with}}
+}
+
+// misused fails a request that the room's own page never makes; what is said in
+// English to whoever made it.
+func misused(what string) error {
+	return fail(http.StatusBadRequest, "room.misused", words.With{"what": what})
+}
 
 // An action answers one request. An error that is no failure is the program's
 // own affair: it goes to the log, and the page is told only that it happened.
@@ -30,16 +41,12 @@ func (r *Room) answer(do action) http.Handler {
 		var f *failure
 		if !errors.As(err, &f) {
 			r.cfg.Log.Error("request to the room failed", "path", req.URL.Path, "err", err)
-			f = &failure{http.StatusInternalServerError, "Something went wrong in the program; its log says what. Try again."}
+			f = &failure{http.StatusInternalServerError, words.Phrase{ID: "room.fault"}}
 		}
-		writeFailure(w, f)
+		w.Header().Set("Content-Type", "application/json")
+		w.WriteHeader(f.status)
+		json.NewEncoder(w).Encode(map[string]string{"error": r.voice(req).Phrase(f.why)})
 	})
-}
-
-func writeFailure(w http.ResponseWriter, f *failure) {
-	w.Header().Set("Content-Type", "application/json")
-	w.WriteHeader(f.status)
-	json.NewEncoder(w).Encode(map[string]string{"error": f.sentence})
 }
 
 func writeJSON(w http.ResponseWriter, v any) error {
@@ -61,7 +68,7 @@ func readJSON(req *http.Request, v any) error {
 	}
 	var tooBig *http.MaxBytesError
 	if errors.As(err, &tooBig) {
-		return fail(http.StatusRequestEntityTooLarge, tooLong)
+		return errTooLong
 	}
-	return fail(http.StatusBadRequest, "The request is not the JSON object that the package's documentation describes.")
+	return misused("the body is not the JSON object described there")
 }

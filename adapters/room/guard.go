@@ -6,6 +6,8 @@ import (
 	"net/http"
 	"net/netip"
 	"strings"
+
+	"ledgerline/studio/words"
 )
 
 // maxBody is the longest request body in bytes: the longest message with every
@@ -22,22 +24,19 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // hold for every answer.
 func (r *Room) guard(next http.Handler) http.Handler {
 	var origin http.CrossOriginProtection
-	return http.HandlerFunc(func(w http.ResponseWriter, req *http.Request) {
+	return r.answer(func(w http.ResponseWriter, req *http.Request) error {
 		setHeaders(w.Header())
 		switch {
 		case !r.door.locked() && !fromThisMachine(req):
-			writeFailure(w, &failure{http.StatusForbidden,
-				"This room has no password, so it answers only this machine, under localhost or a loopback address; set a password to open it to others."})
-			return
+			return fail(http.StatusForbidden, "room.no-password", nil)
 		case origin.Check(req) != nil:
-			writeFailure(w, &failure{http.StatusForbidden, "The request does not come from the room's own page."})
-			return
+			return fail(http.StatusForbidden, "room.not-from-here", nil)
 		case req.Method == http.MethodPost && !isJSON(req):
-			writeFailure(w, &failure{http.StatusUnsupportedMediaType, "Send JSON, with Content-Type application/json."})
-			return
+			return fail(http.StatusUnsupportedMediaType, "room.misused", words.With{"what": "bodies are application/json"})
 		}
 		req.Body = http.MaxBytesReader(w, req.Body, maxBody)
 		next.ServeHTTP(w, req)
+		return nil
 	})
 }
 

@@ -32,7 +32,7 @@ func guestOf(ctx context.Context) guest {
 // may reports whether a guest may act as a member.
 func (g guest) may(as studio.MemberID) bool { return g == "" || studio.MemberID(g) == as }
 
-var errNotYours = fail(http.StatusForbidden, "You have signed in as somebody else; sign out first.")
+var errNotYours = fail(http.StatusForbidden, "room.not-yours", nil)
 
 // passwordMark is the name under which the store keeps a member's password.
 func passwordMark(m studio.MemberID) string { return "room/password/" + string(m) }
@@ -60,7 +60,7 @@ func (r *Room) hashOf(ctx context.Context, m studio.MemberID) (hash string, err 
 // account of the room if she has none. Her other sessions end.
 func (r *Room) choose(ctx context.Context, code, password string) (studio.MemberID, error) {
 	if err := CheckPassword(password); err != nil || isHash(password) {
-		return "", fail(http.StatusBadRequest, "Choose a password of at least 8 characters and at most 72 bytes.")
+		return "", fail(http.StatusBadRequest, "room.password-length", nil)
 	}
 	hash, err := bcrypt.GenerateFromPassword([]byte(password), bcrypt.DefaultCost)
 	if err != nil {
@@ -80,7 +80,7 @@ func (r *Room) choose(ctx context.Context, code, password string) (studio.Member
 		return tx.PutMark(passwordMark(who.ID), string(hash))
 	})
 	if errors.Is(err, studio.ErrNotFound) {
-		return "", fail(http.StatusForbidden, "This code is not known, or was used, or is more than a week old. Ask your teacher for a new one.")
+		return "", fail(http.StatusForbidden, "join.bad-code", nil)
 	}
 	if err != nil {
 		return "", fmt.Errorf("taking an invitation: %w", err)
@@ -99,7 +99,7 @@ func (r *Room) enter(req *http.Request, in signing) (guest, error) {
 		right, err := r.door.compare(req.Context(), string(r.door.hash), in.Password)
 		if err == nil && !right {
 			r.cfg.Log.Warn("wrong password for the room")
-			err = fail(http.StatusForbidden, "That is not the room's password.")
+			err = fail(http.StatusForbidden, "room.wrong-password", nil)
 		}
 		return "", err
 	}
@@ -110,7 +110,7 @@ func (r *Room) enter(req *http.Request, in signing) (guest, error) {
 	right, err := r.door.compare(req.Context(), hash, in.Password)
 	if err == nil && !right {
 		r.cfg.Log.Warn("wrong password of a member for the room")
-		err = fail(http.StatusForbidden, "That is not the password of a member of that name.")
+		err = fail(http.StatusForbidden, "room.wrong-member", nil)
 	}
 	return guest(in.Member), err
 }

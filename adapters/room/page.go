@@ -25,7 +25,7 @@ type pageFile struct {
 }
 
 // pageFiles serves the files of the page, which hold no data of anybody.
-func pageFiles() http.Handler {
+func pageFiles() action {
 	files := map[string]pageFile{}
 	entries, err := fs.ReadDir(pageFS, "page")
 	if err != nil {
@@ -39,19 +39,19 @@ func pageFiles() http.Handler {
 		files["/"+e.Name()] = pageFile{kinds[path.Ext(e.Name())], etag(body), body}
 	}
 	files["/"] = files["/index.html"]
-	return http.HandlerFunc(func(w http.ResponseWriter, req *http.Request) {
+	return func(w http.ResponseWriter, req *http.Request) error {
 		f, ok := files[req.URL.Path]
 		if !ok {
-			writeFailure(w, &failure{http.StatusNotFound, "There is no such page in the room."})
-			return
+			return fail(http.StatusNotFound, "room.no-page", nil)
 		}
 		w.Header().Set("ETag", f.tag)
 		w.Header().Set("Cache-Control", "no-cache")
 		if req.Header.Get("If-None-Match") == f.tag {
 			w.WriteHeader(http.StatusNotModified)
-			return
+			return nil
 		}
 		w.Header().Set("Content-Type", f.kind)
-		w.Write(f.body)
-	})
+		_, err := w.Write(f.body)
+		return err
+	}
 }

@@ -67,7 +67,7 @@ func (r *Room) showPicture(w http.ResponseWriter, req *http.Request) error {
 	return err
 }
 
-var errNoPicture = fail(http.StatusNotFound, "There is no such picture in this conversation.")
+var errNoPicture = fail(http.StatusNotFound, "room.no-picture", nil)
 
 func (r *Room) findPicture(req *http.Request) (picture studio.Picture, name string, err error) {
 	n, err := strconv.Atoi(req.FormValue("n"))

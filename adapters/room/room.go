@@ -10,13 +10,14 @@ import (
 	"time"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // Platform is the name of the room among the platforms.
 const Platform studio.Platform = "room"
 
-// A Config is what a [Room] is made from. All fields but Password, Shared and
-// Clock are needed.
+// A Config is what a [Room] is made from. All fields but Words, Printer, Password,
+// Shared and Clock are needed.
 type Config struct {
 	Store    studio.Store
 	Receiver studio.Receiver  // takes what is typed
@@ -25,6 +26,9 @@ type Config struct {
 	Now      func() time.Time // the clock of the studios, which may be a simulated one
 	NewID    func() string    // ids that never repeat, also after a restart
 	Log      *slog.Logger     // told no message text and no names
+
+	// Words gives the words of a studio; nil: those of the program.
+	Words func(studio.StudioID) *words.Lexicon
 
 	// Password is the host's, who may act as everybody: at least 8 characters and at
 	// most 72 bytes, or the bcrypt hash of such a password. Empty: only this
@@ -108,7 +112,8 @@ func (r *Room) ServeHTTP(w http.ResponseWriter, req *http.Request) { r.handler.S
 
 func (r *Room) routes() http.Handler {
 	mux := http.NewServeMux()
-	mux.Handle("GET /", pageFiles())
+	mux.Handle("GET /", r.answer(pageFiles()))
+	mux.Handle("GET /api/words", r.answer(r.showWords))
 
 	mux.Handle("POST /api/signin", r.answer(r.signIn))
 	mux.Handle("POST /api/signout", r.answer(r.signOut))

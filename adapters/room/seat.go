@@ -50,10 +50,10 @@ func takeSeat(ctx context.Context, tx studio.Tx, in studio.StudioID, as studio.M
 }
 
 var (
-	errNoStudio  = fail(http.StatusNotFound, "There is no such studio here; choose another.")
-	errNoMember  = fail(http.StatusNotFound, "There is no such member in this studio's room; choose another.")
-	errNoChannel = fail(http.StatusNotFound, "This studio has no channel in the room.")
-	errNoWhere   = fail(http.StatusBadRequest, "Say where: channel or line.")
+	errNoStudio  = fail(http.StatusNotFound, "room.no-studio", nil)
+	errNoMember  = fail(http.StatusNotFound, "room.no-member", nil)
+	errNoChannel = fail(http.StatusNotFound, "room.no-channel", nil)
+	errNoWhere   = misused("where is channel or line")
 )
 
 // accountHere returns the member's account of this platform.

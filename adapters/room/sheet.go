@@ -8,7 +8,7 @@ import (
 	"ledgerline/studio"
 )
 
-var errNoSheet = fail(http.StatusNotFound, "There is no such page in this conversation.")
+var errNoSheet = fail(http.StatusNotFound, "room.no-sheet", nil)
 
 // showSheet gives a post as a page to be kept or printed. It is for the reader's
 // own device to open: under the room's policy nothing of it would be shown here.
@@ -55,7 +55,7 @@ func (r *Room) print(s studio.Sheet, as string) (f form, body []byte, err error)
 		body, err = r.cfg.Printer.PDF(s, studio.Letter)
 		return pdf, body, err
 	}
-	return f, nil, fail(http.StatusBadRequest, "form must be html, pdf or letter.")
+	return f, nil, misused("form is html, pdf or letter")
 }
 
 // fileName names a page after its post's key, without the reader.

@@ -33,7 +33,7 @@ type entryView struct {
 }
 
 type messageView struct {
-	By      string         `json:"by"`
+	By      string         `json:"by,omitempty"` // empty: somebody who has left
 	Role    studio.Role    `json:"role,omitempty"`
 	Mine    bool           `json:"mine,omitempty"`
 	Text    string         `json:"text"`
@@ -58,7 +58,7 @@ func (r *Room) showTranscript(w http.ResponseWriter, req *http.Request) error {
 	if s := req.FormValue("limit"); s != "" {
 		n, err := strconv.Atoi(s)
 		if err != nil || n < 1 || n > maxEntries {
-			return fail(http.StatusBadRequest, "limit must be a number from 1 to 2000.")
+			return misused("limit is a number from 1 to 2000")
 		}
 		limit = n
 	}
@@ -151,7 +151,7 @@ func (s *seat) people(tx studio.Tx, where string) (map[studio.Account]studio.Mem
 
 func (s *seat) viewMessage(x studio.Said, people map[studio.Account]studio.Member) entryView {
 	msg := x.Message
-	view := messageView{By: "someone who has left", Mine: msg.Author == s.account, Edited: x.Edited, Deleted: x.Deleted}
+	view := messageView{Mine: msg.Author == s.account, Edited: x.Edited, Deleted: x.Deleted}
 	if m, ok := people[msg.Author]; ok {
 		view.By, view.Role = m.Name, m.Role
 	}

@@ -16,8 +16,9 @@ import (
 const (
 	maxChars = 8000
 	maxBytes = 16 << 10
-	tooLong  = "A message can have at most 8,000 characters; shorten it, or send it in parts."
 )
+
+var errTooLong = fail(http.StatusRequestEntityTooLarge, "room.too-long", nil)
 
 var draftForm = regexp.MustCompile(`^[A-Za-z0-9-]{8,64}$`)
 
@@ -94,17 +95,17 @@ func (r *Room) readWriting(req *http.Request, wantText bool) (writing, error) {
 	if in.Draft == "" {
 		in.Draft = r.cfg.NewID()
 	} else if !draftForm.MatchString(in.Draft) {
-		return in, fail(http.StatusBadRequest, "draft must have 8 to 64 letters, digits or hyphens.")
+		return in, misused("draft has 8 to 64 letters, digits or hyphens")
 	}
 	if !wantText {
 		return in, nil
 	}
 	in.Text = strings.TrimRight(strings.ReplaceAll(in.Text, "\r\n", "\n"), " \t\n")
 	if strings.TrimSpace(in.Text) == "" {
-		return in, fail(http.StatusBadRequest, "The message is empty; write something first.")
+		return in, fail(http.StatusBadRequest, "room.empty-message", nil)
 	}
 	if utf8.RuneCountInString(in.Text) > maxChars || len(in.Text) > maxBytes {
-		return in, fail(http.StatusRequestEntityTooLarge, tooLong)
+		return in, errTooLong
 	}
 	return in, nil
 }
@@ -119,7 +120,7 @@ func checkReply(tx studio.Tx, id string, in studio.StudioID, at studio.Address) 
 		return err
 	}
 	if err != nil || p.Studio != in || p.To != at {
-		return fail(http.StatusNotFound, "The post you answer is not in this conversation.")
+		return fail(http.StatusNotFound, "room.no-post", nil)
 	}
 	return nil
 }
@@ -155,11 +156,11 @@ func ownMessage(tx studio.Tx, s *seat, id string) (studio.Message, error) {
 		return studio.Message{}, err
 	}
 	if len(all) == 0 || all[0].Author != s.account || !all[0].Private && all[0].Channel != s.channel.Channel {
-		return studio.Message{}, fail(http.StatusNotFound, "You have written no such message here.")
+		return studio.Message{}, fail(http.StatusNotFound, "room.no-message", nil)
 	}
 	for _, h := range all {
 		if h.Happening == studio.Deleted {
-			return studio.Message{}, fail(http.StatusConflict, "That message is deleted already; write a new one.")
+			return studio.Message{}, fail(http.StatusConflict, "room.deleted-already", nil)
 		}
 	}
 	return all[0].Message, nil

@@ -169,3 +169,46 @@ func sentencesOf(lang string) (pieces []string) {
 	}
 	return pieces
 }
+
+// notTheirs are the elements of the room's page whose words are people's own.
+const notTheirs = ".message .text, .card, q, option, script, noscript, #studio-name, #zone"
+
+// TestRoomInEveryLanguage opens the room as somebody of each role, and looks for
+// English in all that stands on its page, shown or not.
+func TestRoomInEveryLanguage(t *testing.T) {
+	for _, lang := range words.Languages()[1:] {
+		t.Run(lang, func(t *testing.T) {
+			english, whole := sentencesOf(lang), wholeTextsOf(lang)
+			ctx := openRoom(t, demoCmd{Weeks: 1, Seed: 1, Lang: lang}, 390, 844, "odile")
+			for _, who := range []string{"odile", "tobias", "petra"} {
+				page(t, ctx, `(() => { const as = document.querySelector("#as"); as.value = "`+who+`"; as.dispatchEvent(new Event("change")); })()`)
+				awaitPage(t, ctx, `document.documentElement.lang === "`+lang+`" && document.querySelectorAll("#line-log .entry, #line-log .empty").length > 0 && document.querySelector("#state").dataset.state === "live"`)
+				texts := strings.Split(page(t, ctx, `[...document.querySelectorAll("body *")].filter(e => !e.closest("`+notTheirs+`")).flatMap(e =>
+					[e.ariaLabel, e.title, e.placeholder, ...[...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data)]).filter(s => s?.trim()).join("\u0000")`), "\x00")
+				if len(texts) < 80 {
+					t.Errorf("%s: only %d texts on the page", who, len(texts))
+				}
+				for _, text := range texts {
+					said := withoutQuotes(text)
+					at := slices.IndexFunc(english, func(piece string) bool { return strings.Contains(said, piece) })
+					if at >= 0 || len(text) > 1 && whole[strings.TrimSpace(text)] || strings.Contains(text, "room.") || strings.HasPrefix(text, "…") || strings.Contains(text, "{") {
+						t.Errorf("%s sees %q", who, text)
+					}
+				}
+			}
+		})
+	}
+}
+
+// wholeTextsOf returns the English texts without placeholders, single words too,
+// that are no texts of another language.
+func wholeTextsOf(lang string) map[string]bool {
+	whole := map[string]bool{}
+	for _, text := range words.Program().In(words.English).Texts() {
+		whole[text] = !strings.Contains(text, "{")
+	}
+	for _, text := range words.Program().In(lang).Texts() {
+		delete(whole, text)
+	}
+	return whole
+}

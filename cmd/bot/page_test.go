@@ -14,15 +14,14 @@ import (
 
 var update = flag.Bool("update", false, "make the README's picture of the room again")
 
-// openRoom plays weeks of the demo, serves its room and opens it in a real
+// openRoom plays the demo, serves its room and opens it in a real
 // browser as a member.
-func openRoom(t *testing.T, weeks, width, height int, who string) context.Context {
+func openRoom(t *testing.T, c demoCmd, width, height int, who string) context.Context {
 	t.Helper()
 	browser, err := exec.LookPath("chromium")
 	if err != nil {
 		t.Skip("no Chromium on this machine, so the room was not tried in a browser")
 	}
-	c := demoCmd{Weeks: weeks, Seed: 1}
 	told, err := c.tell(t.Context(), filepath.Join(t.TempDir(), "demo.db"))
 	if err != nil {
 		t.Fatal(err)
@@ -79,7 +78,7 @@ const line = `document.querySelector("#line-log").innerText`
 // A student, on a phone: the clock goes to the next morning, she is posted a
 // routine, answers it with the keyboard and has it logged.
 func TestStudentAnswersOnAPhone(t *testing.T) {
-	ctx := openRoom(t, 1, 390, 844, "tobias")
+	ctx := openRoom(t, demoCmd{Weeks: 1, Seed: 1}, 390, 844, "tobias")
 	awaitPage(t, ctx, `document.querySelector("#state").innerText === "Live" && document.querySelector("#as").selectedOptions[0].text.includes("Tobias")`)
 	page(t, ctx, `document.querySelector("[data-hours='24']").click()`)
 	awaitPage(t, ctx, line+`.includes("Monday 2 March")`)
@@ -99,7 +98,7 @@ func TestStudentAnswersOnAPhone(t *testing.T) {
 // The teacher, on a wide screen: the digest with its pictures is there; this is
 // also the picture of the README.
 func TestTeacherFindsHerDigest(t *testing.T) {
-	ctx := openRoom(t, 6, 1280, 860, "odile")
+	ctx := openRoom(t, demoCmd{Weeks: 6, Seed: 1}, 1280, 860, "odile")
 	awaitPage(t, ctx, line+`.includes("Week 14")`)
 	awaitPage(t, ctx, `[...document.querySelectorAll("#line-log img")].length >= 4`)
 	page(t, ctx, `[...document.querySelectorAll("#line-log .is-digest")].at(-1).scrollIntoView()`)

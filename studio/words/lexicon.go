@@ -143,3 +143,15 @@ func (v *Voice) Texts() (texts []string) {
 	}
 	return texts
 }
+
+// Forms returns the texts of the messages whose ids begin with one of prefixes,
+// with their placeholders, by id and plural form.
+func (v *Voice) Forms(prefixes ...string) map[string]map[string]string {
+	all := map[string]map[string]string{}
+	for id, m := range v.messages {
+		if slices.ContainsFunc(prefixes, func(p string) bool { return strings.HasPrefix(id, p) }) {
+			all[id] = forms(m)
+		}
+	}
+	return all
+}

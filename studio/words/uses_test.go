@@ -6,7 +6,9 @@ import (
 	"go/token"
 	"io/fs"
 	"maps"
+	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,6 +29,7 @@ type use struct {
 // message there is is said by some code.
 func TestMessagesAreUsedAsTheyAre(t *testing.T) {
 	x, uses := New(), usesOf(t, filepath.Join("..", ".."))
+	uses = append(uses, usesOnPages(t, filepath.Join("..", "..", "adapters", "room", "page"))...)
 	said := map[string]bool{}
 	for _, u := range uses {
 		for _, fault := range u.faults(x) {
@@ -86,7 +89,7 @@ func (u *use) toldByKeep(name string) bool {
 // sayers are the functions that say a message, with the place of its id and of
 // its values among the arguments.
 var sayers = map[string][2]int{
-	"Say": {0, 1}, "Count": {0, 2}, "usage": {0, 1}, "answered": {0, 1}, "done": {1, 2}, "keep": {1, 2}, "date": {0, -1}, "say": {0, 1}, "means": {1, -1},
+	"Say": {0, 1}, "Count": {0, 2}, "usage": {0, 1}, "answered": {0, 1}, "done": {1, 2}, "keep": {1, 2}, "date": {0, -1}, "say": {0, 1}, "means": {1, -1}, "fail": {1, 2},
 }
 
 // usesOf finds all uses in the code below root that is not a test.
@@ -120,6 +123,32 @@ func usesOf(t *testing.T, root string) (uses []use) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+	return uses
+}
+
+var (
+	idOnPage    = regexp.MustCompile(`"((?:room\.|role\.|picture-in-words)[a-z.-]*)"( \+)?`)
+	countOnPage = regexp.MustCompile(`count\($`)
+)
+
+// usesOnPages finds the ids in the files of a page, which are written out there.
+func usesOnPages(t *testing.T, dir string) (uses []use) {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(dir, "*.*"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range files {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range idOnPage.FindAllSubmatchIndex(data, -1) {
+			uses = append(uses, use{
+				at: name, id: string(data[m[2]:m[3]]), prefix: m[4] > 0, counts: countOnPage.Match(data[:m[0]]),
+			})
+		}
 	}
 	return uses
 }

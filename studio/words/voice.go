@@ -1,6 +1,8 @@
 package words
 
 import (
+	"strings"
+
 	"github.com/go-playground/locales"
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 )
@@ -50,6 +52,9 @@ func (v *Voice) Phrase(p Phrase) string {
 	}
 	return v.Say(p.ID, p.With)
 }
+
+// Apart joins things that may have commas in them.
+func (v *Voice) Apart(things []string) string { return strings.Join(things, v.Say("list.apart", nil)) }
 
 func (v *Voice) say(c *i18n.LocalizeConfig) string {
 	c.TemplateParser = braces{}

@@ -3,6 +3,7 @@
 import { $, show } from "./dom.js";
 import { post } from "./server.js";
 import { momentIn } from "./time.js";
+import { say } from "./words.js";
 
 export class Clock {
   constructor(desk) {
@@ -28,7 +29,7 @@ export class Clock {
 
   draw() {
     if (!this.now) return;
-    $("clock-label").textContent = this.demo ? "Simulated time" : "Time";
+    $("clock-label").textContent = say(this.demo ? "room.simulated-time" : "room.time");
     $("now").textContent = momentIn(this.zone, this.now);
     $("now").setAttribute("datetime", this.now.toISOString());
     $("zone").textContent = this.zone.replaceAll("_", " ");

@@ -3,9 +3,9 @@
 import { $, show } from "./dom.js";
 import { newDraft, post } from "./server.js";
 import { timeIn } from "./time.js";
+import { locale, say } from "./words.js";
 
 const longest = 8000;
-const tooLong = "A message can have at most 8,000 characters; shorten it, or send it in parts.";
 
 const countOf = (text) => [...text].length;
 
@@ -60,7 +60,8 @@ export class Composer {
     const n = countOf(this.field.value);
     const over = n > longest;
     this.field.setAttribute("aria-invalid", String(over));
-    this.say(over ? tooLong : n > longest - 500 ? `${n.toLocaleString("en-GB")} of 8,000 characters` : "");
+    const figure = (x) => x.toLocaleString(locale());
+    this.say(over ? say("room.too-long") : n > longest - 500 ? say("room.characters", { n: figure(n), most: figure(longest) }) : "");
   }
 
   /** Lets the field be as high as its text, up to a limit of the style sheet. */
@@ -89,13 +90,13 @@ export class Composer {
   replyTo(entry, snippet) {
     if (this.target?.edit) this.leaveMode();
     this.target = { reply: entry.id };
-    this.setMode("Replying to “" + snippet + "”");
+    this.setMode(say("room.replying", { words: snippet }));
     this.focus();
   }
 
   edit(entry) {
     this.target = { edit: entry.id };
-    this.setMode("Editing your message of " + timeIn(this.pane.zone, new Date(entry.at)));
+    this.setMode(say("room.editing", { time: timeIn(this.pane.zone, new Date(entry.at)) }));
     this.field.value = entry.message.text;
     this.fit();
     this.focus();
@@ -114,7 +115,7 @@ export class Composer {
   setMode(words) {
     this.mode.querySelector(".mode-text").textContent = words ?? "";
     show(this.mode, words !== null);
-    this.form.querySelector("[type=submit]").textContent = this.target?.edit ? "Save" : "Send";
+    this.form.querySelector("[type=submit]").textContent = say(this.target?.edit ? "room.save" : "room.send");
   }
 
   say(words) {
@@ -125,7 +126,7 @@ export class Composer {
     const text = this.field.value;
     if (text.trim() === "") return;
     if (countOf(text) > longest) {
-      this.say(tooLong);
+      this.say(say("room.too-long"));
       return;
     }
     const target = this.target;
@@ -166,7 +167,7 @@ export class Composer {
       await this.pane.refresh().catch(() => {});
       return true;
     } catch (e) {
-      if (seat === this.pane.seat) this.say(e.status ? e.message : "Not sent. " + e.message + " Press Enter to try again.");
+      if (seat === this.pane.seat) this.say(e.status ? e.message : say("room.not-sent", { why: e.message }));
       this.pane.desk.refused(e);
       return false;
     } finally {

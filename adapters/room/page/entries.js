@@ -3,37 +3,38 @@
 import { el, sign } from "./dom.js";
 import { pathOf } from "./server.js";
 import { dayIn, timeIn } from "./time.js";
+import { say } from "./words.js";
 
-const kinds = {
-  routine: ["Routine", "routine"],
-  receipt: ["Receipt", "check"],
-  question: ["Question", "question"],
-  answer: ["Answer", "answer"],
-  reminder: ["Reminder", "fermata"],
-  digest: ["Digest", "digest"],
-  lesson: ["Lesson", "digest"],
-  report: ["Report", "digest"],
-  announcement: ["Announcement", "repeat"],
-  alert: ["Alert", "alert"],
+/** The signs of the kinds of posts. */
+const signs = {
+  routine: "routine",
+  receipt: "check",
+  question: "question",
+  answer: "answer",
+  reminder: "fermata",
+  digest: "digest",
+  lesson: "digest",
+  report: "digest",
+  announcement: "repeat",
+  alert: "alert",
 };
 
-const verdicts = {
-  logged: "in the log",
-  asked: "asked about",
-  passed: "passed on to your teacher",
-  refused: "not taken",
-  faulty: "not read; your teacher has it",
-};
+const kindOf = (post) => (signs[post.kind] ? post.kind : "answer");
+
+const verdicts = ["logged", "asked", "passed", "refused", "faulty"];
 
 /** Returns the heading of a day. */
 export function dayHeading(zone, at) {
   return el("h3", { class: "day" }, el("span", {}, dayIn(zone, at)));
 }
 
+/** The language of what the page itself says within a post. */
+const pageLang = () => document.documentElement.lang;
+
 let contents = 0; // entries made so far, to name their contents
 
 /** Returns an entry. view is what the page knows beside it: {zone, lang, seat,
- * snippet, answers}. Its buttons say by data-do what they are for. */
+ * snippet, answers, chosen}. Its buttons say by data-do what they are for. */
 export function entryNode(entry, view) {
   const at = new Date(entry.at);
   const node = el("article", { class: "entry", tabindex: "-1", "data-id": entry.id });
@@ -54,19 +55,19 @@ function button(what, words, attributes = {}) {
 }
 
 function snippetNode(view) {
-  return view.snippet ? el("span", { class: "snippet" }, "to ", el("q", {}, view.snippet)) : null;
+  return view.snippet ? el("span", { class: "snippet" }, say("room.to") + " ", el("q", {}, view.snippet)) : null;
 }
 
 function messageBody(message, view) {
-  const name = message.mine ? "You" : message.by;
-  const role = !message.mine && message.role && message.role !== "student" ? el("span", { class: "role" }, message.role) : null;
+  const name = message.mine ? say("room.you") : message.by ?? say("room.someone");
+  const role = !message.mine && message.role && message.role !== "student" ? el("span", { class: "role" }, say("room.role-" + message.role)) : null;
   const notes = [];
-  if (message.edited && !message.deleted) notes.push("edited");
-  if (verdicts[message.verdict] && !message.deleted) notes.push(verdicts[message.verdict]);
-  const acts = message.mine && !message.deleted ? [button("edit", "Edit"), button("delete", "Delete")] : [];
+  if (message.edited && !message.deleted) notes.push(say("room.edited"));
+  if (verdicts.includes(message.verdict) && !message.deleted) notes.push(say("room.verdict-" + message.verdict));
+  const acts = message.mine && !message.deleted ? [button("edit", say("room.edit")), button("delete", say("room.delete"))] : [];
   const text = message.deleted
-    ? el("p", { class: "text gone" }, "deleted by its writer")
-    : el("p", { class: "text", dir: "auto" }, message.text);
+    ? el("p", { class: "text gone" }, say("room.deleted"))
+    : el("p", { class: "text", dir: "auto" }, view.chosen ?? message.text);
   const head = el("header", { class: "entry-head" },
     el("span", { class: "by" }, name), role,
     notes.length ? el("span", { class: "notes" }, notes.join(", ")) : null,
@@ -81,11 +82,11 @@ function messageBody(message, view) {
 
 function postBody(entry, view) {
   const post = entry.post;
-  const [kind, glyph] = kinds[post.kind] ?? ["Post", "answer"];
+  const kind = say("room.kind-" + kindOf(post));
   const head = el("header", { class: "entry-head" },
-    el("span", { class: "kind" }, sign(glyph), kind),
+    el("span", { class: "kind" }, sign(signs[kindOf(post)]), kind),
     snippetNode(view),
-    el("span", { class: "acts" }, button("reply", "Reply")));
+    el("span", { class: "acts" }, button("reply", say("room.reply"))));
   const card = el("div", { class: "card", lang: view.lang },
     post.title ? el("h4", { class: "card-title" }, post.title) : null,
     post.text ? paragraphs(post.text) : null,
@@ -96,7 +97,7 @@ function postBody(entry, view) {
     post.choices?.length && !pointed(post) ? choiceList(post.choices, view.answers) : null);
   return {
     label: kind + (post.title ? ": " + post.title : ""),
-    classes: ["post", "is-" + (kinds[post.kind] ? post.kind : "answer")],
+    classes: ["post", "is-" + kindOf(post)],
     nodes: [head, card],
   };
 }
@@ -167,13 +168,13 @@ function pictureNode(entry, view, n) {
   return el("figure", {},
     el("a", { href: src, target: "_blank", rel: "noopener", tabindex: "-1", "data-do": "open" },
       el("img", { src, alt, width: "720" })),
-    el("details", {}, el("summary", { tabindex: "-1" }, "This picture in words"), el("p", {}, alt)));
+    el("details", {}, el("summary", { tabindex: "-1", lang: pageLang() }, say("picture-in-words")), el("p", {}, alt)));
 }
 
 /** Links to the post as a page to keep or print. */
 function sheetLinks(entry, view) {
-  const forms = [["html", "Web page"], ["pdf", "PDF, A4"], ["letter", "PDF, Letter"]];
-  return el("p", { class: "sheet-links" }, "To keep or print: ", forms.flatMap(([form, words], i) => [
+  const forms = [["html", say("room.sheet-html")], ["pdf", say("room.sheet-pdf")], ["letter", say("room.sheet-letter")]];
+  return el("p", { class: "sheet-links", lang: pageLang() }, say("room.sheet") + " ", forms.flatMap(([form, words], i) => [
     i ? " · " : null,
     el("a", { href: pathOf("sheet", { ...view.seat, post: entry.id, form }), download: "", tabindex: "-1", "data-do": "open" }, words),
   ]));
@@ -182,16 +183,16 @@ function sheetLinks(entry, view) {
 function choiceList(choices, answers) {
   const given = answers.map((text) => choices.find((c) => c.text === text)).find(Boolean);
   if (given) {
-    return el("p", { class: "answered" }, sign("check"), "You answered: ", el("strong", {}, given.label));
+    return el("p", { class: "answered" }, sign("check"), say("room.answered") + " ", el("strong", {}, given.label));
   }
-  return el("ol", { class: "choices", role: "list", "aria-label": "Quick answers" }, choices.map((choice, i) =>
+  return el("ol", { class: "choices", role: "list", "aria-label": say("room.quick-answers") }, choices.map((choice, i) =>
     el("li", {}, button("choose", [el("span", { class: "number", "aria-hidden": "true" }, String(i + 1)), choice.label],
       { class: "choice", "data-text": choice.text }))));
 }
 
 /** Returns a few words of an entry, to say what is being answered. */
 export function snippetOf(entry) {
-  const words = entry.post ? entry.post.title || entry.post.text || kinds[entry.post.kind]?.[0] : entry.message.text;
+  const words = entry.post ? entry.post.title || entry.post.text || say("room.kind-" + kindOf(entry.post)) : entry.message.text;
   const line = (words || "").split("\n")[0];
   return line.length > 70 ? line.slice(0, 69).trimEnd() + "…" : line;
 }

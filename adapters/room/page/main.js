@@ -5,13 +5,9 @@ import { get, post } from "./server.js";
 import { Clock } from "./clock.js";
 import { Live } from "./live.js";
 import { Pane } from "./pane.js";
+import { count, learn, locale, say, speak } from "./words.js";
 
-const roles = [["teacher", "Teachers"], ["assistant", "Assistants"], ["student", "Students"], ["guardian", "Guardians"]];
-
-const empties = {
-  line: "Nothing has been said here yet. The day's routine comes by itself; answer it in one line, or write “help”.",
-  channel: "Nothing has been said here yet. Challenges and announcements appear here, and all of the studio may write.",
-};
+const roles = ["teacher", "assistant", "student", "guardian"];
 
 class Desk {
   constructor() {
@@ -61,13 +57,15 @@ class Desk {
    * first. */
   async open() {
     try {
+      await learn();
+      if (!this.member) speak();
       this.room = await get("api/room");
     } catch (e) {
       this.porch(e);
       return;
     }
     if (this.room.studios.length === 0) {
-      this.porch(null, "There is no studio here yet.");
+      this.porch(null, say("room.no-studio-yet"));
       return;
     }
     show($("sign-out"), this.room.locked);
@@ -95,28 +93,34 @@ class Desk {
     $("studio-name").title = this.studio.name;
     document.title = this.studio.name;
     this.members = (await get("api/members", { studio: this.studio.id })).members;
-    $("as").replaceChildren(...roles.map(([role, label]) => this.group(role, label)).filter(Boolean));
-    if (this.members.length === 0) throw new Error("Nobody in this studio has an account of the room.");
+    if (this.members.length === 0) throw new Error(say("room.nobody"));
+    await Promise.all(this.members.map((m) => learn(this.studio.id, m.lang)));
     const first = this.members.find((m) => m.role === "teacher") ?? this.members[0];
     this.sit((this.members.find((m) => m.id === as) ?? first).id);
   }
 
-  group(role, label) {
-    const members = this.members.filter((m) => m.role === role);
-    if (members.length === 0) return null;
-    return el("optgroup", { label }, members.map((m) =>
-      el("option", { value: m.id }, m.name + (m.wards ? ` (for ${m.wards.join(", ")})` : ""))));
+  /** Lists whom one may act as, by role, in the language that is spoken. */
+  listMembers() {
+    const groups = roles.map((role) => {
+      const members = this.members.filter((m) => m.role === role);
+      const [first, ...rest] = say("role." + role);
+      return members.length ? el("optgroup", { label: first.toLocaleUpperCase(locale()) + rest.join("") }, members.map((m) =>
+        el("option", { value: m.id }, m.wards ? say("room.for-wards", { name: m.name, wards: m.wards.join(", ") }) : m.name))) : null;
+    });
+    $("as").replaceChildren(...groups.filter(Boolean));
   }
 
   sit(id) {
     this.member = this.members.find((m) => m.id === id);
+    speak(this.studio.id, this.member.lang);
+    this.listMembers();
     $("as").value = id;
     const seat = { studio: this.studio.id, as: id };
     this.clock.setZone(this.member.zone);
-    $("line-who").textContent = this.member.name + " and Ledgerline";
-    $("channel-who").textContent = "everybody";
+    $("line-who").textContent = say("room.line-with", { name: this.member.name });
+    $("channel-who").textContent = say("room.everybody");
     for (const [where, pane] of Object.entries(this.panes)) {
-      pane.sit(seat, this.member.zone, empties[where]);
+      pane.sit(seat, this.member.zone, say("room.empty-" + where));
       this.unseen[where] = 0;
     }
     show($("channel"), this.studio.channel);
@@ -173,7 +177,7 @@ class Desk {
   }
 
   saidState() {
-    const words = this.broken ? (this.everLive ? "Reconnecting…" : "Connecting…") : this.isMoving ? "Moving the clock…" : "Live";
+    const words = say(this.broken ? (this.everLive ? "room.reconnecting" : "room.connecting") : this.isMoving ? "room.moving" : "room.live");
     if ($("state").textContent !== words) $("state").textContent = words;
     $("state").dataset.state = this.broken ? "lost" : this.isMoving ? "moving" : "live";
   }
@@ -274,7 +278,7 @@ class Desk {
     for (const where of ["line", "channel"]) {
       if (!document.hidden && $(where).offsetParent !== null) this.unseen[where] = 0;
       const n = this.unseen[where];
-      document.querySelector(`[data-view=${where}] .new`).textContent = n ? ` ${n} new` : "";
+      document.querySelector(`[data-view=${where}] .new`).textContent = n ? " " + count("room.unseen", n) : "";
     }
     const all = this.unseen.line + this.unseen.channel;
     if (this.studio) document.title = (all ? `(${all}) ` : "") + this.studio.name;

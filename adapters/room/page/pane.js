@@ -6,6 +6,7 @@ import { getIfNew } from "./server.js";
 import { dayIn } from "./time.js";
 import { dayHeading, entryNode, snippetOf } from "./entries.js";
 import { Composer } from "./composer.js";
+import { say } from "./words.js";
 
 const some = 150;
 
@@ -91,7 +92,7 @@ export class Pane {
     const made = new Map();
     const byID = new Map(transcript.entries.map((e) => [e.id, e]));
     const answers = answersIn(transcript.entries);
-    if (transcript.more) list.push(this.keep(made, "more", "", () => el("button", { type: "button", class: "more", "data-do": "more" }, "Show earlier entries")));
+    if (transcript.more) list.push(this.keep(made, "more", "", () => el("button", { type: "button", class: "more", "data-do": "more" }, say("room.earlier"))));
     let day = "";
     for (const entry of transcript.entries) {
       const at = new Date(entry.at);
@@ -99,7 +100,7 @@ export class Pane {
       if (on !== day) list.push(this.keep(made, "day " + on, "", () => dayHeading(this.zone, at)));
       day = on;
       const to = byID.get(entry.reply_to);
-      const view = { zone: this.zone, lang: this.lang, seat: this.seat, snippet: to && snippetOf(to), answers: answers.get(entry.id) ?? [] };
+      const view = { zone: this.zone, lang: this.lang, seat: this.seat, snippet: to && snippetOf(to), answers: answers.get(entry.id) ?? [], chosen: chosenIn(entry, to) };
       list.push(this.keep(made, entry.id, JSON.stringify([entry, view]), () => entryNode(entry, view)));
     }
     this.made = made;
@@ -238,6 +239,9 @@ export class Pane {
     return this.entries.findLast(canChange);
   }
 }
+
+/** Returns the label of the quick answer that a message gave. */
+const chosenIn = ({ message }, to) => to?.post?.choices?.find((c) => c.text === message?.text)?.label;
 
 const canChange = (entry) => Boolean(entry.message?.mine && !entry.message.deleted);
 

@@ -1,5 +1,7 @@
 // Talking with the server.
 
+import { say } from "./words.js";
+
 /** What the server refused, in one sentence for people. */
 export class Refusal extends Error {
   constructor(status, sentence) {
@@ -8,17 +10,17 @@ export class Refusal extends Error {
   }
 }
 
-const unreachable = "The room can't be reached just now.";
-
-async function ask(path, options) {
+/** Asks for an answer in a language, or in the page's. */
+async function ask(path, { headers = {}, ...options }, lang = document.documentElement.lang) {
   let response;
+  if (lang) headers["Accept-Language"] = lang;
   try {
-    response = await fetch(path, { credentials: "same-origin", cache: "no-store", ...options });
+    response = await fetch(path, { credentials: "same-origin", cache: "no-store", headers, ...options });
   } catch {
-    throw new Refusal(0, unreachable);
+    throw new Refusal(0, say("room.unreachable"));
   }
   if (response.status === 304 || response.ok) return response;
-  let sentence = unreachable;
+  let sentence = say("room.unreachable");
   try {
     sentence = (await response.json()).error;
   } catch { /* not from the room itself */ }
@@ -30,8 +32,8 @@ export function pathOf(path, query) {
   return path + "?" + new URLSearchParams(query);
 }
 
-export async function get(path, query = {}) {
-  return (await ask(pathOf(path, query), {})).json();
+export async function get(path, query = {}, lang = undefined) {
+  return (await ask(pathOf(path, query), {}, lang)).json();
 }
 
 /** Returns {tag, value}, or null if what the tag stands for is still so. */
@@ -43,7 +45,7 @@ export async function getIfNew(path, query, tag) {
 
 export async function post(path, body) {
   const headers = { "Content-Type": "application/json" };
-  return (await ask(path, { method: "POST", headers, body: JSON.stringify(body) })).json();
+  return (await ask(pathOf(path, body.studio ? { studio: body.studio } : {}), { method: "POST", headers, body: JSON.stringify(body) })).json();
 }
 
 /** Returns an id for a draft, so that offering it again counts once. */
