@@ -130,9 +130,9 @@ func (t *turn) newBests(m *Member, from routine.Date) (string, error) {
 	if len(parts) == 0 {
 		return "", nil
 	}
-	said := v.Apart(parts)
+	said := t.voice.Apart(parts)
 	if more > 0 {
-		said += "; " + t.voice.Say("best.more", with{"number": more})
+		said = t.voice.Apart([]string{said, t.voice.Say("best.more", with{"number": more})})
 	}
 	return t.voice.Say("best.new", with{"bests": said}), nil
 }

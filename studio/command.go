@@ -103,23 +103,28 @@ func commands() []command {
 
 // A CommandSpec describes a command to a chat that offers commands by name.
 type CommandSpec struct {
-	Name    string
-	Args    string            // what follows the name, in words: "NAME MINUTES"
-	About   string            // in English
-	AboutIn map[string]string // in the other languages, by their codes
-	Roles   []Role
+	Name  string // by which it is given
+	Args  string // what follows the name: "NAME MINUTES"
+	Roles []Role
+	In    map[string]CommandWords // by language, English too
+}
+
+// CommandWords are the words for a command in a language.
+type CommandWords struct {
+	Name  string
+	Args  string // in the order of CommandSpec.Args
+	About string
 }
 
 // Commands returns the commands that members may give, in the order of help.
 func Commands() []CommandSpec {
 	var specs []CommandSpec
 	for _, c := range commands() {
-		spec := CommandSpec{Name: c.name, Args: c.args, Roles: slices.Clone(c.roles), AboutIn: map[string]string{}}
+		spec := CommandSpec{Name: c.name, Args: c.args, Roles: slices.Clone(c.roles), In: map[string]CommandWords{}}
 		for _, lang := range words.Languages() {
-			spec.AboutIn[lang] = aboutCommand(words.Program().In(lang), c.name)
+			v := words.Program().In(lang)
+			spec.In[lang] = CommandWords{called(v, c.name), argWords(v, c.args), aboutCommand(v, c.name)}
 		}
-		spec.About = spec.AboutIn[words.English]
-		delete(spec.AboutIn, words.English)
 		specs = append(specs, spec)
 	}
 	return specs
@@ -135,10 +140,11 @@ func commandOf(v *voice, text string, role Role) (cmd command, args []string, ok
 		return command{}, nil, false
 	}
 	all := commands()
-	name := strings.ReplaceAll(given[0], "’", "'")
-	i := slices.IndexFunc(all, func(c command) bool {
-		return strings.EqualFold(c.name, name) || strings.EqualFold(c.called(v), name)
-	})
+	name := words.Fold(given[0])
+	i := slices.IndexFunc(all, func(c command) bool { return words.Fold(called(v, c.name)) == name })
+	if i < 0 {
+		i = slices.IndexFunc(all, func(c command) bool { return c.name == name })
+	}
 	if i < 0 {
 		if slashed {
 			return command{name: given[0]}, nil, true
@@ -152,13 +158,52 @@ func commandOf(v *voice, text string, role Role) (cmd command, args []string, ok
 	return cmd, args, plainly(v, cmd.name, args) && slices.Contains(cmd.roles, role)
 }
 
-// called returns the word for a command in a language. A teacher's are the same
-// in all of them; a student's are everyday words.
-func (c *command) called(v *voice) string {
-	if !slices.Contains(c.roles, Student) {
-		return c.name
+// called returns the word for a command in a language.
+func called(v *voice, name string) string { return v.Say("called."+name, nil) }
+
+// orderOf returns what to write in a language to give a command.
+func orderOf(v *voice, name string, args ...any) string {
+	return strings.TrimSpace(called(v, name) + " " + fmt.Sprintln(args...))
+}
+
+// meantBy returns the command of a role whose name is one slip of the finger away
+// from what was written for it, in the language or in English; "" if there is none
+// or the word is too short to tell.
+func meantBy(v *voice, written string, role Role) string {
+	word := []rune(words.Fold(written))
+	if len(word) < 4 {
+		return ""
 	}
-	return v.Say("called."+c.name, nil)
+	for _, c := range commands() {
+		for _, name := range []string{called(v, c.name), c.name} {
+			if slices.Contains(c.roles, role) && oneSlip(word, []rune(words.Fold(name))) {
+				return name
+			}
+		}
+	}
+	return ""
+}
+
+// oneSlip reports whether one letter more, less, other, or two letters changed
+// about, make one word the other.
+func oneSlip(a, b []rune) bool {
+	if len(a) > len(b) {
+		a, b = b, a
+	}
+	i := 0
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	switch restA, restB := a[i:], b[i:]; {
+	case len(b) == len(a)+1:
+		return slices.Equal(restA, restB[1:])
+	case len(a) != len(b) || len(restA) == 0:
+		return false
+	case slices.Equal(restA[1:], restB[1:]):
+		return true
+	default:
+		return restA[0] == restB[1] && restA[1] == restB[0] && slices.Equal(restA[2:], restB[2:])
+	}
 }
 
 // plainly reports whether a command with these arguments is meant as one though
@@ -192,12 +237,30 @@ func plainly(v *voice, name string, args []string) bool {
 // obey carries out a command, or says why not.
 func (t *turn) obey(cmd command, args []string) (Verdict, error) {
 	if cmd.run == nil {
+		if offered, err := t.offerCommand(); offered || err != nil {
+			return Refused, err
+		}
 		return Refused, t.answer(AnswerPost, t.voice.Say("command.unknown", with{"command": clip(cmd.name, 40)}))
 	}
 	if !mayGive(t.who.Role, cmd.name) {
-		return Refused, t.answer(AnswerPost, t.voice.Say("command.not-yours", with{"command": cmd.name, "roles": roleWords(t.voice, cmd.roles)}))
+		return Refused, t.answer(AnswerPost, t.voice.Say("command.not-yours", with{"command": called(t.voice, cmd.name), "roles": roleWords(t.voice, cmd.roles)}))
 	}
 	return t.conclude(t.carryOut(cmd, args))
+}
+
+// offerCommand asks whether a command was meant whose name the message nearly
+// begins with, and reports whether there is one.
+func (t *turn) offerCommand() (offered bool, err error) {
+	first, rest, _ := strings.Cut(strings.TrimPrefix(t.text, "/"), " ")
+	near := meantBy(t.voice, first, t.who.Role)
+	if near == "" {
+		return false, nil
+	}
+	text := strings.TrimSpace(near + " " + rest)
+	return true, t.say(Post{
+		Key: t.key("near"), Kind: QuestionPost, Text: t.voice.Say("command.near", with{"command": clip(first, 40), "near": near}),
+		Choices: []Choice{{Label: clip(text, 60), Text: text}},
+	})
 }
 
 // carryOut does a command that its author may give, and keeps account of it.
@@ -258,7 +321,7 @@ func (t *turn) help([]string) (Post, error) {
 	}
 	for _, c := range commands() {
 		if slices.Contains(c.roles, t.who.Role) {
-			head := strings.TrimSpace(c.called(t.voice) + " " + argWords(t.voice, c.args))
+			head := orderOf(t.voice, c.name, argWords(t.voice, c.args))
 			lines = append(lines, t.voice.Say("labelled", with{"label": head, "text": aboutCommand(t.voice, c.name)}))
 		}
 	}
@@ -282,8 +345,18 @@ func argWords(v *voice, args string) string {
 // now returns today's date where a member is.
 func (s *Service) today(m *Member) routine.Date { return routine.DateOf(s.now(), m.Location()) }
 
-// member finds a student of the studio by the name that args begin with.
+// member finds a student of the studio by the name that args begin with, and
+// understands what follows it.
 func (t *turn) member(args []string) (Member, []string, error) {
+	m, rest, err := t.named(args)
+	if err != nil {
+		return m, nil, err
+	}
+	return m, t.voice.Understand(rest, t.Service.today(&m)), nil
+}
+
+// named finds a student of the studio by the name that args begin with.
+func (t *turn) named(args []string) (Member, []string, error) {
 	members, err := t.tx.Members(t.studio.ID)
 	if err != nil {
 		return Member{}, nil, err
@@ -321,7 +394,7 @@ func (t *turn) consent(args []string) (Post, error) {
 	if !t.may(&m) {
 		return Post{}, usage("wrong.consent-not-yours", nil)
 	}
-	if len(rest) == 1 && slices.Contains([]string{"no", "nein", "non"}, strings.ToLower(rest[0])) {
+	if len(rest) == 1 && strings.EqualFold(rest[0], "no") {
 		m.Consent = 0
 		return t.done(t.save(&m), "consent.taken-back", with{"name": m.Name})
 	}
@@ -336,7 +409,7 @@ func (t *turn) consent(args []string) (Post, error) {
 }
 
 func (t *turn) tellCommand(args []string) (Post, error) {
-	m, rest, err := t.member(args)
+	m, rest, err := t.named(args)
 	if err != nil {
 		return Post{}, err
 	}
@@ -404,10 +477,10 @@ func weekdays(v *voice, s string) (set routine.Weekday, err error) {
 	if s == "none" || strings.EqualFold(s, v.Say("off.none", nil)) {
 		return 0, nil
 	}
-	for _, word := range strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == ',' || r == ' ' }) {
+	for _, word := range strings.FieldsFunc(words.Fold(s), func(r rune) bool { return r == ',' || r == ' ' }) {
 		found := false
 		for d := time.Sunday; d <= time.Saturday; d++ {
-			own, english := strings.ToLower(v.Value(d)), strings.ToLower(d.String())
+			own, english := words.Fold(v.Value(d)), strings.ToLower(d.String())
 			if len(word) >= 2 && (strings.HasPrefix(own, word) || strings.HasPrefix(english, word)) {
 				set |= 1 << d
 				found = true
@@ -444,7 +517,7 @@ func (t *turn) excuse(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	span, rest, err := spanOf(rest, "excuse "+m.Name)
+	span, rest, err := spanOf(rest, orderOf(t.voice, "excuse", m.Name))
 	if err != nil {
 		return Post{}, err
 	}
@@ -496,7 +569,8 @@ func spanOf(args []string, example string) (Span, []string, error) {
 }
 
 func (t *turn) holiday(args []string) (Post, error) {
-	span, _, err := spanOf(args, "holiday")
+	args = t.voice.Understand(args, routine.DateOf(t.now(), locationOf(t.studio.Zone)))
+	span, _, err := spanOf(args, called(t.voice, "holiday"))
 	if err != nil {
 		return Post{}, err
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 // lessonCommand shows a student's sheet for the next lesson, or sets when she is
-// taught: once, weekly, fortnightly or by a rule of RFC 5545; “not” and a date
+// taught: once, weekly, fortnightly or by a rule of RFC 5545; “no” and a date
 // leaves a lesson out, “none” all of them.
 func (t *turn) lessonCommand(args []string) (Post, error) {
 	m, rest, err := t.member(args)
@@ -22,11 +22,11 @@ func (t *turn) lessonCommand(args []string) (Post, error) {
 	case len(rest) == 0:
 		return t.lessonSheet(&m)
 	case t.who.Role != Teacher:
-		return Post{}, usage("command.not-yours", with{"command": "lesson", "roles": roleWords(t.voice, teacher)})
+		return Post{}, usage("command.not-yours", with{"command": called(t.voice, "lesson"), "roles": roleWords(t.voice, teacher)})
 	case strings.EqualFold(rest[0], "none"):
 		m.Lessons = nil
 		return t.done(t.save(&m), "lesson.none", with{"name": m.Name})
-	case strings.EqualFold(rest[0], "not") && len(rest) == 2:
+	case strings.EqualFold(rest[0], "no") && len(rest) == 2:
 		return t.lessonNot(&m, rest[1])
 	case len(rest) >= 2:
 		return t.setLesson(&m, rest)
@@ -133,7 +133,7 @@ const mostNotes = 200
 // noteCommand notes something about a student for the lessons to come, or shows
 // the last notes.
 func (t *turn) noteCommand(args []string) (Post, error) {
-	m, rest, err := t.member(args)
+	m, rest, err := t.named(args)
 	if err != nil {
 		return Post{}, err
 	}
@@ -166,7 +166,7 @@ func (t *turn) reportCommand(args []string) (Post, error) {
 	if t.who.Role == Guardian && !slices.Contains(t.who.Wards, m.ID) {
 		return Post{}, usage("wrong.not-your-ward", nil)
 	}
-	span, _, err := spanOf(rest, "report "+m.Name)
+	span, _, err := spanOf(rest, orderOf(t.voice, "report", m.Name))
 	if err != nil {
 		return Post{}, err
 	}

@@ -297,7 +297,7 @@ func TestSignOffInAPassLeftBehind(t *testing.T) {
 func TestDemandsStayForbiddenUntilTheirPass(t *testing.T) {
 	s := workshopStage(t)
 	s.says("odile", "add Ada daily-ground/2 third-valve")
-	s.wantLast("odile", "asks for third-valve from pass 2 on")
+	s.wantLast("odile", "asks for third-valve fingerings from pass 2 on")
 	if e := s.entry("ada", "daily-ground/2"); e.Add != (routine.Demands{}) {
 		t.Errorf("it was added all the same: %+v", e.Add)
 	}

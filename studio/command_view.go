@@ -165,7 +165,7 @@ func (t *turn) digestCommand(args []string) (Post, error) {
 	span := Span{From: today.Monday(), To: today.Monday() + 6}
 	if len(args) > 0 {
 		var err error
-		if span, _, err = spanOf(args, "digest"); err != nil {
+		if span, _, err = spanOf(t.voice.Understand(args, today), called(t.voice, "digest")); err != nil {
 			return Post{}, err
 		}
 	}

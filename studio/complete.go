@@ -26,7 +26,7 @@ func (s *Service) Complete(ctx context.Context, who Account, command, arg, parti
 		}
 		for _, m := range present(members) {
 			if mayGive(m.Role, command) {
-				some, err := s.completions(tx, m.Studio, strings.ToLower(arg))
+				some, err := s.completions(tx, &m, strings.ToLower(arg))
 				if err != nil {
 					return err
 				}
@@ -42,12 +42,13 @@ func (s *Service) Complete(ctx context.Context, who Account, command, arg, parti
 	return closest(found, partial)
 }
 
-// completions returns all values of an argument in a studio.
-func (s *Service) completions(tx Tx, id StudioID, arg string) ([]string, error) {
-	books := s.books(id)
+// completions returns all values of an argument in a member's studio, in her
+// language.
+func (s *Service) completions(tx Tx, m *Member, arg string) ([]string, error) {
+	books, v := s.books(m.Studio), s.voice(m)
 	switch arg {
 	case "name", "from", "to":
-		members, err := tx.Members(id)
+		members, err := tx.Members(m.Studio)
 		var names []string
 		for _, m := range members {
 			if m.Role == Student {
@@ -58,11 +59,11 @@ func (s *Service) completions(tx Tx, id StudioID, arg string) ([]string, error) 
 	case "study":
 		return studies(books), nil
 	case "demand":
-		return append(strings.Split(demandList(), ", "), "none"), nil
+		return append(demandWords(v), v.Say("arg.none", nil)), nil
 	case "instrument":
 		var names []string
 		for _, i := range routine.Instruments() {
-			names = append(names, i.Name)
+			names = append(names, instrumentWords(v, i.Name))
 		}
 		return names, nil
 	case "line", "lines":

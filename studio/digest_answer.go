@@ -68,8 +68,10 @@ func readPointAnswer(v *voice, part string) (a pointAnswer, ok bool) {
 // English.
 func means(v *voice, id, word string) bool {
 	for _, from := range []*voice{v, words.Program().In(words.English)} {
-		if slices.Contains(strings.Split(from.Say(id, nil), ", "), word) {
-			return true
+		for _, one := range strings.Split(from.Say(id, nil), ", ") {
+			if words.Fold(one) == words.Fold(word) {
+				return true
+			}
 		}
 	}
 	return false
@@ -187,7 +189,7 @@ func (t *turn) obeyText(text string) (Post, error) {
 		return Post{}, fmt.Errorf("“%s” stands for an answer and is no command", text)
 	}
 	if !slices.Contains(cmd.roles, t.who.Role) {
-		return Post{}, usage("command.not-yours", with{"command": cmd.name, "roles": roleWords(t.voice, cmd.roles)})
+		return Post{}, usage("command.not-yours", with{"command": called(t.voice, cmd.name), "roles": roleWords(t.voice, cmd.roles)})
 	}
 	t.text = text
 	return t.carryOut(cmd, args)

@@ -335,17 +335,15 @@ func (e *eraser) marks() error {
 	return nil
 }
 
-// forGood is what a teacher adds to “erase NAME” to say that it is meant.
-const forGood = "for good"
-
 // eraseCommand erases a student at the teacher's word, given twice over.
 func (t *turn) eraseCommand(args []string) (Post, error) {
-	last := len(args) - 2
-	sure := last > 0 && strings.EqualFold(strings.Join(args[last:], " "), forGood)
-	if sure {
-		args = args[:last]
+	name, sure := strings.Join(args, " "), false
+	for last := len(args) - 1; last > 0 && !sure; last-- {
+		if sure = means(t.voice, "erase.sure", strings.Join(args[last:], " ")); sure {
+			name = strings.Join(args[:last], " ")
+		}
 	}
-	m, err := t.anyMember(args)
+	m, err := t.anyMember(strings.Fields(name))
 	if err != nil {
 		return Post{}, err
 	}

@@ -272,6 +272,9 @@ func (t *turn) readWritten() (Verdict, error) {
 			return v, err
 		}
 		if t.msg.Private || t.msg.ToUs {
+			if offered, err := t.offerCommand(); offered || err != nil {
+				return Chatter, err
+			}
 			return Chatter, t.answer(AnswerPost, t.voice.Say("not-understood", nil))
 		}
 		return Chatter, nil
@@ -293,6 +296,9 @@ func (t *turn) readWritten() (Verdict, error) {
 		return "", err
 	}
 	v, err := t.readReply()
+	if err == nil && v == Chatter && t.toUs() && len(strings.Fields(t.text)) <= 2 {
+		_, err = t.offerCommand()
+	}
 	if listening && v == Chatter {
 		v = Heard
 	}

@@ -72,7 +72,7 @@ func (t *turn) anyMember(args []string) (Member, error) {
 // join takes the code in a message of somebody we do not know, if there is one.
 func (t *turn) join() (tried bool, err error) {
 	words := strings.Fields(t.text)
-	if len(words) != 2 || !strings.EqualFold(strings.TrimPrefix(words[0], "/"), "join") {
+	if len(words) != 2 || !means(t.voice, "called.join", words[0]) {
 		return false, nil
 	}
 	who, err := TakeInvitation(t.tx, words[1], t.now())

@@ -272,7 +272,7 @@ func (s *Service) decided(tx Tx, st *Studio, v *voice, m *Member, from, to time.
 	for _, d := range deeds {
 		rest, hers := strings.CutPrefix(strings.ToLower(d.Words)+" ", strings.ToLower(m.Name)+" ")
 		if hers && settles(d.Command) && !d.At.Before(from) && d.At.Before(to) {
-			lines = append(lines, v.Say("lesson.set", with{"day": routine.DateOf(d.At, loc), "command": strings.TrimSpace(d.Command + " " + rest)}))
+			lines = append(lines, v.Say("lesson.set", with{"day": routine.DateOf(d.At, loc), "command": orderOf(v, d.Command, rest)}))
 		}
 	}
 	if more := len(lines) - mostDecided; more > 0 {

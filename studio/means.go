@@ -169,10 +169,10 @@ func (t *turn) add(args []string) (Post, error) {
 	}
 	d, ok := demandOf(p.rest)
 	if !ok {
-		return Post{}, usage("wrong.add", with{"name": p.member.Name, "study": p.ref, "demands": demandList()})
+		return Post{}, usage("wrong.add", with{"name": p.member.Name, "study": p.ref, "demands": strings.Join(demandWords(t.voice), ", ")})
 	}
 	if first := p.study.First[d]; first > e.Pass {
-		return Post{}, usage("wrong.add-too-early", with{"study": p.ref, "demand": string(d), "first": first, "name": p.member.Name, "pass": e.Pass})
+		return Post{}, usage("wrong.add-too-early", with{"study": p.ref, "demand": d, "first": first, "name": p.member.Name, "pass": e.Pass})
 	}
 	set(&e.Add, d)
 	return t.keep(&p, "add.done", with{"demand": d})
@@ -190,12 +190,11 @@ func demandOf(args []string) (routine.Demand, bool) {
 	return all[i], true
 }
 
-func demandList() string {
-	var words []string
+func demandWords(v *voice) (all []string) {
 	for _, d := range routine.AllDemands() {
-		words = append(words, string(d))
+		all = append(all, v.Value(d))
 	}
-	return strings.Join(words, ", ")
+	return all
 }
 
 // set puts a demand in its place.

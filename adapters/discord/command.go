@@ -4,11 +4,13 @@ import (
 	"context"
 	"net/http"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/bwmarrin/discordgo"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A Completer completes the arguments of commands. A [studio.Service] is one.
@@ -20,6 +22,7 @@ type Completer interface {
 
 type slashCommand struct {
 	Name        string        `json:"name"`
+	Named       localized     `json:"name_localizations,omitempty"`
 	Type        int           `json:"type"`
 	Description string        `json:"description"`
 	Described   localized     `json:"description_localizations,omitempty"`
@@ -35,11 +38,13 @@ type localized map[string]string
 var localesOf = map[string][]string{"de": {"de"}, "fr": {"fr"}, "es": {"es-ES", "es-419"}}
 
 type slashOption struct {
-	Type         int    `json:"type"`
-	Name         string `json:"name"`
-	Description  string `json:"description"`
-	Required     bool   `json:"required"`
-	Autocomplete bool   `json:"autocomplete"`
+	Type         int       `json:"type"`
+	Name         string    `json:"name"`
+	Named        localized `json:"name_localizations,omitempty"`
+	Description  string    `json:"description"`
+	Described    localized `json:"description_localizations,omitempty"`
+	Required     bool      `json:"required"`
+	Autocomplete bool      `json:"autocomplete"`
 }
 
 // Kinds of Discord's that a slash command is made of.
@@ -71,23 +76,25 @@ func (b *Bot) register(ctx context.Context) {
 
 func slashOf(c studio.CommandSpec) slashCommand {
 	s := slashCommand{
-		Name: c.Name, Type: typedCommand, Description: clip(c.About, aboutLimit), Options: []slashOption{},
-		Contexts: []int{onServers, onOwnLine}, Places: []int{onServers},
-	}
-	if len(c.AboutIn) > 0 {
-		s.Described = localized{}
-	}
-	for lang, about := range c.AboutIn {
-		for _, locale := range localesOf[lang] {
-			s.Described[locale] = clip(about, aboutLimit)
-		}
+		Name: c.Name, Type: typedCommand, Description: clip(c.In[words.English].About, aboutLimit), Options: []slashOption{},
+		Contexts: []int{onServers, onOwnLine}, Places: []int{onServers}, Named: localized{}, Described: localized{},
 	}
 	required := true
-	for _, a := range argsOf(c.Args) {
+	for i, a := range argsOf(c.In[words.English].Args) {
 		required = required && !a.optional
 		s.Options = append(s.Options, slashOption{
-			Type: stringOption, Name: a.name, Description: clip(a.about, aboutLimit), Required: required, Autocomplete: true,
+			Type: stringOption, Name: argsOf(c.Args)[i].name, Description: clip(a.about, aboutLimit), Required: required, Autocomplete: true,
+			Named: localized{}, Described: localized{},
 		})
+	}
+	for lang, locales := range localesOf {
+		own, args := c.In[lang], argsOf(c.In[lang].Args)
+		for _, locale := range locales {
+			s.Named[locale], s.Described[locale] = own.Name, clip(own.About, aboutLimit)
+			for i, a := range args {
+				s.Options[i].Named[locale], s.Options[i].Described[locale] = a.name, clip(a.about, aboutLimit)
+			}
+		}
 	}
 	return s
 }
@@ -110,12 +117,11 @@ func argsOf(args string) (all []argument) {
 	return all
 }
 
-// arguments returns the arguments of a command, in order.
-func (b *Bot) arguments(command string) []argument {
-	for _, c := range b.cfg.Commands {
-		if c.Name == command {
-			return argsOf(c.Args)
-		}
+// command returns a command by its name.
+func (b *Bot) command(name string) studio.CommandSpec {
+	i := slices.IndexFunc(b.cfg.Commands, func(c studio.CommandSpec) bool { return c.Name == name })
+	if i < 0 {
+		return studio.CommandSpec{}
 	}
-	return nil
+	return b.cfg.Commands[i]
 }

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -190,14 +191,15 @@ func (b *Bot) respond(ctx context.Context, i *interaction, answer callback) {
 // slash takes a slash command as if it had been written.
 func (b *Bot) slash(ctx context.Context, i *interaction) {
 	text := "/" + i.Data.Name
-	for _, a := range b.arguments(i.Data.Name) {
+	for _, a := range argsOf(b.command(i.Data.Name).Args) {
 		for _, o := range i.Data.Options {
 			if o.Name == a.name {
 				text += " " + strings.TrimSpace(o.words())
 			}
 		}
 	}
-	said := i.voice().Say("discord.taken", words.With{"command": strings.TrimPrefix(text, "/")})
+	own := cmp.Or(b.command(i.Data.Name).In[i.voice().Lang()].Name, i.Data.Name)
+	said := i.voice().Say("discord.taken", words.With{"command": own + strings.TrimPrefix(text, "/"+i.Data.Name)})
 	if i.Guild != "" {
 		said += "\n" + i.voice().Say("discord.answer-comes", nil)
 	}
@@ -223,7 +225,7 @@ func (b *Bot) completions(ctx context.Context, i *interaction) []string {
 	defer cancel()
 	who := studio.Account{Platform: Platform, ID: i.User.ID}
 	for _, o := range i.Data.Options {
-		for _, a := range b.arguments(i.Data.Name) {
+		for _, a := range argsOf(b.command(i.Data.Name).Args) {
 			if o.Focused && o.Name == a.name {
 				return b.cfg.Completer.Complete(ctx, who, i.Data.Name, a.about, o.words())
 			}

@@ -2,12 +2,14 @@ package discord_test
 
 import (
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 func TestPress(t *testing.T) {
@@ -79,9 +81,18 @@ func TestAnswerFails(t *testing.T) {
 
 // A few commands.
 var commands = []studio.CommandSpec{
-	{Name: "week", Args: "[NAME]", About: "the last four weeks as a calendar"},
-	{Name: "sign-off", Args: "NAME LINE [TEMPO]", About: "sign a line off in the pass it is in"},
-	{Name: "progress", Args: "[ITEM or LINE]", About: strings.Repeat("a picture of your tempo ", 10)},
+	inWords("week", "[NAME]", "the last four weeks as a calendar"),
+	inWords("sign-off", "NAME LINE [TEMPO]", "sign a line off in the pass it is in"),
+	inWords("progress", "[ITEM or LINE]", strings.Repeat("a picture of your tempo ", 10)),
+}
+
+// inWords returns a command that has the same words in every language.
+func inWords(name, args, about string) studio.CommandSpec {
+	c := studio.CommandSpec{Name: name, Args: args, In: map[string]studio.CommandWords{}}
+	for _, lang := range words.Languages() {
+		c.In[lang] = studio.CommandWords{Name: name, Args: args, About: about}
+	}
+	return c
 }
 
 // helper completes the names of some people.
@@ -134,4 +145,53 @@ func TestSlashCommands(t *testing.T) {
 	if a, ok := s.discord.Type(s.channel, s.teacher, "week", "name", "name", "wi").Answer(); !ok || len(a.Data.Choices) != 0 {
 		t.Errorf("completed to %+v, %v; want nothing", a, ok)
 	}
+}
+
+// slashName is what Discord's developer pages ("Application Commands", naming)
+// allow as a name, beside small letters where the script has any.
+var slashName = regexp.MustCompile(`^[-_'\p{L}\p{N}]{1,32}$`)
+
+// TestSlashCommandsInEveryLanguage registers all commands there are and looks at
+// what Discord is told in each of its locales that a language of ours is spoken
+// in. The request itself is held against Discord's document.
+func TestSlashCommandsInEveryLanguage(t *testing.T) {
+	s := newStage(t)
+	s.config.Commands = studio.Commands()
+	s.newBot()
+	s.run()
+	s.until("commands are registered", func() bool { return len(s.discord.Commands()) == len(studio.Commands()) })
+	english := words.Program().In(words.English)
+	for _, locale := range []string{"de", "fr", "es-ES", "es-419"} {
+		taken := map[string]bool{}
+		for _, c := range s.discord.Commands() {
+			name := translated(t, locale, c)
+			if taken[name] {
+				t.Errorf("%s: %s is taken twice", locale, name)
+			}
+			taken[name] = true
+			if about := c["description_localizations"].(map[string]any)[locale]; about == english.Say("about-command."+c["name"].(string), nil) {
+				t.Errorf("%s: %s is described in English: %s", locale, name, about)
+			}
+			options, own := c["options"].([]any), map[string]bool{}
+			for _, o := range options {
+				own[translated(t, locale, o.(map[string]any))] = true
+			}
+			if len(own) != len(options) {
+				t.Errorf("%s: options of %s are called alike: %v", locale, name, own)
+			}
+		}
+	}
+}
+
+// translated returns the name that a command or an option has in a locale.
+func translated(t *testing.T, locale string, of map[string]any) string {
+	t.Helper()
+	names, _ := of["name_localizations"].(map[string]any)
+	abouts, _ := of["description_localizations"].(map[string]any)
+	name, _ := names[locale].(string)
+	about, _ := abouts[locale].(string)
+	if !slashName.MatchString(name) || name != strings.ToLower(name) || about == "" || len([]rune(about)) > 100 {
+		t.Errorf("%s: %v is called %q: %q", locale, of["name"], name, about)
+	}
+	return name
 }

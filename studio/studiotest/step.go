@@ -133,7 +133,7 @@ func seesCommands(who string) step {
 		p.awaitNew(who, "all commands", func(fresh []Said) bool {
 			text := joined(fresh)
 			return !slices.ContainsFunc(studio.Commands(), func(c studio.CommandSpec) bool {
-				return slices.Contains(c.Roles, studio.Teacher) && !strings.Contains(text, ": "+c.About+"\n")
+				return slices.Contains(c.Roles, studio.Teacher) && !strings.Contains(text, ": "+c.In["en"].About+"\n")
 			})
 		})
 	}

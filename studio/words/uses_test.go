@@ -161,6 +161,10 @@ func useOf(call *ast.CallExpr) (u use, ok bool) {
 		id, ok := text(call.Args[0])
 		return use{id: id + ".", prefix: true}, ok
 	}
+	if name == "Forms" && len(call.Args) > 0 { // of ids that begin so
+		id, ok := text(call.Args[0])
+		return use{id: id, prefix: true}, ok
+	}
 	if !is || len(call.Args) <= places[0] {
 		return u, false
 	}
