@@ -35,11 +35,11 @@ func (p *points) through(w *week) {
 	for _, through := range w.through {
 		study, opens := through.entry.Study, through.entry.Opens
 		share := p.voice.Say("labelled", with{"label": studyName(p.books, study), "text": through.shareWords(p.voice)})
-		stay := Choice{Label: p.voice.Say("pass.not-yet", nil), Text: fmt.Sprintf("stay %s %s", m.Name, study)}
+		stay := Choice{Label: p.voice.Say("pass.not-yet", nil), Text: orderOf(p.voice, "stay", m.Name, study)}
 		switch {
 		case through.next == nil:
 			p.add(m, p.say("digest.through", m), share+". "+p.voice.Say("pass.last", nil),
-				Choice{Label: p.voice.Say("pass.close", nil), Text: fmt.Sprintf("close %s %s", m.Name, study)}, stay)
+				Choice{Label: p.voice.Say("pass.close", nil), Text: orderOf(p.voice, "close", m.Name, study)}, stay)
 			continue
 		case opens != 0:
 			share += ". " + p.voice.Say("digest.opens", with{"pass": through.next.Number, "day": opens})
@@ -47,7 +47,7 @@ func (p *points) through(w *week) {
 			share += ". " + p.voice.Say("digest.waits", with{"pass": through.next.Number})
 		}
 		p.add(m, p.say("digest.through", m), share,
-			Choice{Label: p.voice.Say("pass.open", with{"pass": through.next.Number}), Text: through.openWords(m)}, stay)
+			Choice{Label: p.voice.Say("pass.open", with{"pass": through.next.Number}), Text: through.openWords(p.voice, m)}, stay)
 	}
 }
 
@@ -71,7 +71,7 @@ func (s *Service) testsAhead(tx Tx, p *points, m *Member, to routine.Date) error
 		due = max(due, to+1)
 		p.add(m, p.say("digest.test", m), p.voice.Say("digest.test-more", with{"study": studyName(p.books, e.Study), "day": due}),
 			Choice{Label: p.voice.Say("digest.as-planned", nil)},
-			Choice{Label: p.voice.Say("digest.a-week-later", nil), Text: fmt.Sprintf("test %s %s %s", m.Name, e.Study, due+7)})
+			Choice{Label: p.voice.Say("digest.a-week-later", nil), Text: orderOf(p.voice, "test", m.Name, e.Study, due+7)})
 	}
 	return nil
 }

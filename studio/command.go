@@ -158,6 +158,21 @@ func commandOf(v *voice, text string, role Role) (cmd command, args []string, ok
 	return cmd, args, plainly(v, cmd.name, args) && slices.Contains(cmd.roles, role)
 }
 
+// command finds the command that a text gives. The button of a post may be older
+// than its reader's choice of a language.
+func (t *turn) command(text string) (cmd command, args []string, ok bool) {
+	cmd, args, ok = commandOf(t.voice, text, t.who.Role)
+	if cmd.run != nil || t.msg.ReplyTo == "" || t.who.Role == Student {
+		return cmd, args, ok
+	}
+	for _, lang := range words.Languages() {
+		if c, a, found := commandOf(words.Program().In(lang), text, t.who.Role); found && c.run != nil {
+			return c, a, true
+		}
+	}
+	return cmd, args, ok
+}
+
 // called returns the word for a command in a language.
 func called(v *voice, name string) string { return v.Say("called."+name, nil) }
 

@@ -184,7 +184,7 @@ func (t *turn) answerPoint(digest *Queued, a pointAnswer) (Post, error) {
 
 // obeyText does a command that stands for an answer.
 func (t *turn) obeyText(text string) (Post, error) {
-	cmd, args, ok := commandOf(t.voice, text, t.who.Role)
+	cmd, args, ok := t.command(text)
 	if !ok || cmd.run == nil {
 		return Post{}, fmt.Errorf("“%s” stands for an answer and is no command", text)
 	}

@@ -264,7 +264,7 @@ func (t *turn) pickByName(members []Member) bool {
 // readWritten reads a message that is new, or new again after an edit.
 func (t *turn) readWritten() (Verdict, error) {
 	t.wantsKept()
-	if cmd, args, ok := commandOf(t.voice, t.text, t.who.Role); ok && t.addressed() {
+	if cmd, args, ok := t.command(t.text); ok && t.addressed() {
 		return t.obey(cmd, args)
 	}
 	if t.who.Role != Student {

@@ -92,12 +92,12 @@ func (s *Service) passPost(v *voice, m *Member, p *passage) Post {
 	}
 	if p.next == nil {
 		post.Text += " " + v.Say("pass.last", nil)
-		post.Choices = []Choice{{Label: v.Say("pass.close", nil), Text: fmt.Sprintf("close %s %s", m.Name, p.entry.Study)}}
+		post.Choices = []Choice{{Label: v.Say("pass.close", nil), Text: orderOf(v, "close", m.Name, p.entry.Study)}}
 	} else {
 		post.Text += "\n" + v.Say("pass.next", with{"pass": p.next.Number, "demands": passWords(v, p.next)})
-		post.Choices = []Choice{{Label: v.Say("pass.open", with{"pass": p.next.Number}), Text: p.openWords(m)}}
+		post.Choices = []Choice{{Label: v.Say("pass.open", with{"pass": p.next.Number}), Text: p.openWords(v, m)}}
 	}
-	post.Choices = append(post.Choices, Choice{Label: v.Say("pass.not-yet", nil), Text: fmt.Sprintf("stay %s %s", m.Name, p.entry.Study)})
+	post.Choices = append(post.Choices, Choice{Label: v.Say("pass.not-yet", nil), Text: orderOf(v, "stay", m.Name, p.entry.Study)})
 	return post
 }
 
@@ -107,13 +107,13 @@ func (p *passage) shareWords(v *voice) string {
 }
 
 // openWords is the command that opens the next pass.
-func (p *passage) openWords(m *Member) string {
-	return fmt.Sprintf("open %s %s %d", m.Name, p.entry.Study, p.next.Number)
+func (p *passage) openWords(v *voice, m *Member) string {
+	return orderOf(v, "open", m.Name, p.entry.Study, p.next.Number)
 }
 
 // signOff is the command that signs lines off in their pass.
-func (l someLines) signOff(name string) string {
-	return fmt.Sprintf("sign-off %s %s %d", name, l, l.pass)
+func (l someLines) signOff(v *voice, name string) string {
+	return orderOf(v, "sign-off", name, l, l.pass)
 }
 
 // stay lets a pass go on though its share has passed.

@@ -59,7 +59,7 @@ func (p *points) ready(w *week) {
 	for _, some := range byStudy(w.figures.Ready) {
 		m := &w.member
 		p.add(m, p.say("digest.ready", m), some.words(p.voice, p.books),
-			Choice{Label: p.voice.Say("digest.sign-off", with{"name": m.Name, "lines": linesWords(p.voice, some.lines)}), Text: some.signOff(m.Name)},
+			Choice{Label: p.voice.Say("digest.sign-off", with{"name": m.Name, "lines": linesWords(p.voice, some.lines)}), Text: some.signOff(p.voice, m.Name)},
 			Choice{Label: p.voice.Say("digest.not-yet", nil)})
 	}
 }
@@ -78,7 +78,7 @@ func (p *points) stuck(w *week) {
 // her teacher's.
 func (p *points) remedies(m *Member, st *streaks.Stuck, remedy string) []Choice {
 	lines := byStudy(st.Lines)[0]
-	rest := Choice{Label: p.voice.Say("digest.leave-a-week", nil), Text: fmt.Sprintf("skip %s %s %s", m.Name, lines, p.today+7)}
+	rest := Choice{Label: p.voice.Say("digest.leave-a-week", nil), Text: orderOf(p.voice, "skip", m.Name, lines, p.today+7)}
 	offer := Choice{Label: remedy}
 	switch st.Try {
 	case streaks.LeaveAWeek:
@@ -113,7 +113,7 @@ func (p *points) asked(w *week) {
 	m := &w.member
 	for _, q := range w.open {
 		said := with{"day": q.Day, "message": clip(q.Raw, 120)}
-		seen := Choice{Label: p.voice.Say("digest.seen", nil), Text: fmt.Sprintf("seen %s %d", m.Name, q.ID)}
+		seen := Choice{Label: p.voice.Say("digest.seen", nil), Text: orderOf(p.voice, "seen", m.Name, q.ID)}
 		if q.About == toTeacher {
 			p.add(m, p.say("digest.asks", m), p.voice.Say("digest.asks-more", said), seen)
 			continue
@@ -160,22 +160,22 @@ func (p *points) glance(weeks []week) {
 	}
 	head := p.voice.Count("digest.glance", scheduled, with{"kept": kept}) + " · " +
 		p.voice.Count("digest.glance-played", len(weeks), with{"played": played}) + " · " + p.voice.Say("minutes", with{"minutes": minutes})
-	p.add(nil, head, strings.Join(each, "\n"), Choice{Label: p.voice.Say("digest.overview", nil), Text: "overview"})
+	p.add(nil, head, strings.Join(each, "\n"), Choice{Label: p.voice.Say("digest.overview", nil), Text: orderOf(p.voice, "overview")})
 }
 
 // say says a message that names a member alone.
 func (p *points) say(id string, m *Member) string { return p.voice.Say(id, with{"name": m.Name}) }
 
 func (p *points) askOf(m *Member) Choice {
-	return Choice{Label: p.say("digest.ask", m), Text: "ask " + m.Name}
+	return Choice{Label: p.say("digest.ask", m), Text: orderOf(p.voice, "ask", m.Name)}
 }
 
 func (p *points) pauseOf(m *Member) Choice {
-	return Choice{Label: p.say("digest.pause", m), Text: "pause " + m.Name}
+	return Choice{Label: p.say("digest.pause", m), Text: orderOf(p.voice, "pause", m.Name)}
 }
 
 func (p *points) pageOf(m *Member) Choice {
-	return Choice{Label: p.say("digest.page", m), Text: "student " + m.Name}
+	return Choice{Label: p.say("digest.page", m), Text: orderOf(p.voice, "student", m.Name)}
 }
 
 // number numbers the items from 1. Those that still matter say what may be

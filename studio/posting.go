@@ -152,12 +152,11 @@ func routinePost(v *voice, r *routine.Routine) Post {
 		Title: words.Capital(v.Day(r.Date)),
 		Text:  ReasonWords(v, r.Note),
 		Foot:  v.Say("routine.foot", with{"minutes": r.Minutes}),
-		Choices: []Choice{
-			{Label: v.Say("routine.all", nil), Text: "all done"},
-			{Label: v.Say("routine.part", nil), Text: "some of it"},
-			{Label: v.Say("routine.rest", nil), Text: "rest day"},
-			{Label: v.Say("routine.nothing", nil), Text: "nothing today"},
-		},
+	}
+	// A studio may have other labels; what a button says is what the reader knows.
+	known := words.Program().In(v.Lang())
+	for _, id := range []string{"all", "part", "rest", "nothing"} {
+		p.Choices = append(p.Choices, Choice{Label: v.Say("routine."+id, nil), Text: known.Say("routine."+id, nil)})
 	}
 	if r.Number > 1 {
 		p.Title += " (" + v.Say("routine.replaces", with{"number": r.Number - 1}) + ")"

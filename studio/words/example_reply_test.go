@@ -21,9 +21,10 @@ func examplesIn(text string) (examples []string) {
 	return examples
 }
 
-// TestExamplesAreRead has the reader read every example that a message gives, in
-// its language, and compares with what it makes of the English one.
-func TestExamplesAreRead(t *testing.T) {
+// readsAs returns a function that has the reader read a text in a language, on a day
+// with a routine, and returns all that it makes of it but the text itself.
+func readsAs(t *testing.T) func(lang, text string) string {
+	t.Helper()
 	reader, err := reply.NewReader()
 	if err != nil {
 		t.Fatal(err)
@@ -40,7 +41,7 @@ func TestExamplesAreRead(t *testing.T) {
 		}
 		return r
 	}
-	read := func(lang, text string) string {
+	return func(lang, text string) string {
 		readings := reader.Read(text, reply.Context{Today: today, Lang: lang, Routine: set(today), Previous: set(today - 1)})
 		var all []any
 		for _, rd := range readings {
@@ -54,6 +55,12 @@ func TestExamplesAreRead(t *testing.T) {
 		}
 		return string(data)
 	}
+}
+
+// TestExamplesAreRead has the reader read every example that a message gives, in
+// its language, and compares with what it makes of the English one.
+func TestExamplesAreRead(t *testing.T) {
+	read := readsAs(t)
 	x, compared := New(), 0
 	for _, id := range []string{"routine.foot", "routine.caution", "reminder", "receipt.partly", "receipt.pain-until", "help.student", "question.again", "best.none", "short.foot"} {
 		english := examplesIn(x.In(English).Say(id, With{"minutes": 30}))
@@ -76,5 +83,20 @@ func TestExamplesAreRead(t *testing.T) {
 	}
 	if compared < 40 {
 		t.Errorf("only %d examples were read", compared)
+	}
+}
+
+// TestQuickAnswersAreRead checks that what stands on the buttons of a routine is
+// read as it is meant, since it is what pressing one says.
+func TestQuickAnswersAreRead(t *testing.T) {
+	x, read := New(), readsAs(t)
+	for _, lang := range Languages() {
+		for id, meant := range map[string]string{
+			"routine.all": "all done", "routine.part": "some of it", "routine.rest": "rest day", "routine.nothing": "nothing today",
+		} {
+			if label := x.In(lang).Say(id, nil); read(lang, label) != read(English, meant) {
+				t.Errorf("“%s” in %s reads\n%s, want, as “%s”,\n%s", label, lang, read(lang, label), meant, read(English, meant))
+			}
+		}
 	}
 }

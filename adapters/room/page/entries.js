@@ -34,7 +34,7 @@ const pageLang = () => document.documentElement.lang;
 let contents = 0; // entries made so far, to name their contents
 
 /** Returns an entry. view is what the page knows beside it: {zone, lang, seat,
- * snippet, answers, chosen}. Its buttons say by data-do what they are for. */
+ * snippet, answers}. Its buttons say by data-do what they are for. */
 export function entryNode(entry, view) {
   const at = new Date(entry.at);
   const node = el("article", { class: "entry", tabindex: "-1", "data-id": entry.id });
@@ -67,7 +67,7 @@ function messageBody(message, view) {
   const acts = message.mine && !message.deleted ? [button("edit", say("room.edit")), button("delete", say("room.delete"))] : [];
   const text = message.deleted
     ? el("p", { class: "text gone" }, say("room.deleted"))
-    : el("p", { class: "text", dir: "auto" }, view.chosen ?? message.text);
+    : el("p", { class: "text", dir: "auto" }, message.text);
   const head = el("header", { class: "entry-head" },
     el("span", { class: "by" }, name), role,
     notes.length ? el("span", { class: "notes" }, notes.join(", ")) : null,

@@ -100,7 +100,7 @@ export class Pane {
       if (on !== day) list.push(this.keep(made, "day " + on, "", () => dayHeading(this.zone, at)));
       day = on;
       const to = byID.get(entry.reply_to);
-      const view = { zone: this.zone, lang: this.lang, seat: this.seat, snippet: to && snippetOf(to), answers: answers.get(entry.id) ?? [], chosen: chosenIn(entry, to) };
+      const view = { zone: this.zone, lang: this.lang, seat: this.seat, snippet: to && snippetOf(to), answers: answers.get(entry.id) ?? [] };
       list.push(this.keep(made, entry.id, JSON.stringify([entry, view]), () => entryNode(entry, view)));
     }
     this.made = made;
@@ -239,9 +239,6 @@ export class Pane {
     return this.entries.findLast(canChange);
   }
 }
-
-/** Returns the label of the quick answer that a message gave. */
-const chosenIn = ({ message }, to) => to?.post?.choices?.find((c) => c.text === message?.text)?.label;
 
 const canChange = (entry) => Boolean(entry.message?.mine && !entry.message.deleted);
 
