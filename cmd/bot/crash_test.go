@@ -70,6 +70,13 @@ func (r *result) killed() (n int) {
 	return n
 }
 
+// add adds what came of further conversations.
+func (r *result) add(more *result) {
+	r.lost += more.lost
+	r.doubled += more.doubled
+	r.writes += more.writes
+}
+
 func (r *result) kinds() string {
 	var words []string
 	for s, times := range r.kills {
@@ -218,24 +225,29 @@ func (c *talk) finish() {
 	for as := range c.wrote {
 		c.heard(as)
 	}
-	c.stop()
-	for range 5 {
-		left := 0
-		err := withStore(c.t, c.database, func(s *sqlite.Store) error {
-			return s.View(c.t.Context(), func(tx studio.Tx) error {
-				counts, err := tx.Counts()
-				left = counts.Unread + counts.Waiting
-				return err
-			})
-		})
-		if err != nil {
-			c.t.Fatal(err)
-		}
-		if left == 0 {
+	for wait := 30 * time.Millisecond; ; wait *= 2 { // a file that is written may not be looked into from beside
+		time.Sleep(wait)
+		c.stop()
+		if c.left() == 0 || wait > time.Second {
 			return
 		}
 		c.start()
-		time.Sleep(500 * time.Millisecond)
-		c.stop()
 	}
+}
+
+// left returns how much is still to do, according to the file of a program that
+// has stopped.
+func (c *talk) left() (n int) {
+	c.t.Helper()
+	err := withStore(c.t, c.database, func(s *sqlite.Store) error {
+		return s.View(c.t.Context(), func(tx studio.Tx) error {
+			counts, err := tx.Counts()
+			n = counts.Unread + counts.Waiting
+			return err
+		})
+	})
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	return n
 }

@@ -43,19 +43,26 @@ func strikeWrites(t *testing.T, power bool) {
 	total := int(all.writes.Load())
 	kills := min(total, killsWanted(t, usualWrites))
 	var res result
-	for i := range kills {
-		at := 1 + i*total/kills
-		t.Run(fmt.Sprintf("write %d", at), func(t *testing.T) {
-			one := &tracer{strikeAt: int64(at)}
-			if power {
-				one.disk = &unflushed{kept: map[string][]byte{}, random: rand.New(rand.NewPCG(uint64(at), 2))}
-			}
-			res.hold(t, want, converseShortly(t, date, one, &res))
-			if one.struck.Load() {
-				res.writes++
-			}
-		})
-	}
+	var adding sync.Mutex
+	t.Run("all", func(t *testing.T) {
+		for i := range kills {
+			at := 1 + i*total/kills
+			t.Run(fmt.Sprintf("write %d", at), func(t *testing.T) {
+				t.Parallel()
+				one := result{}
+				defer func() {
+					adding.Lock()
+					defer adding.Unlock()
+					res.add(&one)
+				}()
+				tr := all.another(at, power)
+				one.hold(t, want, converseShortly(t, date, tr, &one))
+				if tr.struck.Load() {
+					one.writes++
+				}
+			})
+		}
+	})
 	if today() != date {
 		t.Fatal("midnight went by; run the test again")
 	}
@@ -67,16 +74,22 @@ func strikeWrites(t *testing.T, power bool) {
 }
 
 // converseShortly has one of everything happen while the program is traced, on
-// a file of its own.
+// a file of its own, from the first start on or from the morning after.
 func converseShortly(t *testing.T, date routine.Date, tr *tracer, res *result) *record {
 	t.Helper()
 	p := newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db"))
 	p.begin, p.rest = tr.begin, tr.settled.Wait
 	p.mortal = true
+	p.settings = []string{"GOGC=off"} // it does not live long enough to tidy up
 	c := newTalk(p, 1, res)
-	c.start()
-	c.stop()
-	leaveNight(t, c.database, date)
+	if tr.night == nil {
+		c.start()
+		c.stop()
+		leaveNight(t, c.database, date)
+		tr.night, tr.before = fileOf(t, c.database), tr.writes.Load()
+	} else {
+		writeFile(t, c.database, tr.night)
+	}
 	c.start()
 	c.awaitMorning()
 	for _, s := range []step{
@@ -101,9 +114,26 @@ type tracer struct {
 	disk     *unflushed // what a cut of the power takes back; nil: nothing
 	refused  bool
 
+	night  []byte // what a first start and a night leave in the file; nil: there was none yet
+	before int64  // how many writes that takes
+
 	writes  atomic.Int64
 	struck  atomic.Bool
 	settled sync.WaitGroup // until no process is traced, and the disk is what it will be
+}
+
+// another returns a tracer for the same conversation over again, that strikes at a
+// write. What comes before the night need not be done again if it is not struck.
+func (tr *tracer) another(at int, power bool) *tracer {
+	one := &tracer{strikeAt: int64(at)}
+	if one.strikeAt > tr.before {
+		one.night, one.before = tr.night, tr.before
+		one.writes.Store(tr.before)
+	}
+	if power {
+		one.disk = &unflushed{kept: map[string][]byte{}, random: rand.New(rand.NewPCG(uint64(at), 2))}
+	}
+	return one
 }
 
 // begin starts a process, traced until it has been struck.
