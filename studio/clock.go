@@ -2,6 +2,7 @@ package studio
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -14,7 +15,7 @@ import (
 // The machine's clock may be wrong, and be put right. Set forward, it makes what
 // lies between look missed, and sets the next times after it. Set back, it would
 // leave the studio waiting for times that are months off, in days that are
-// excused already. So the service remembers how late it has been, and when the
+// excused already, with today's work passed over. So the service remembers how late it has been, and when the
 // clock shows less, it sets all next times anew. What was said meanwhile stays
 // said: a post is made once for its date.
 
@@ -52,9 +53,24 @@ func (s *Service) heedClock(ctx context.Context) error {
 	if s.latest.Sub(s.latestKept) < clockKept {
 		return nil
 	}
+	if err := s.store.Update(ctx, func(tx Tx) error { return putClock(tx, s.latest) }); err != nil {
+		return err
+	}
 	s.latestKept = s.latest
-	return s.store.Update(ctx, func(tx Tx) error { return tx.PutMark(clockMark, now.UTC().Format(time.RFC3339)) })
+	return nil
 }
+
+// noteClock keeps the time together with work that may have been done by a clock
+// set forward since it was heeded: should the program die now, its next start must
+// know how late it has been.
+func (s *Service) noteClock(tx Tx) error {
+	if now := s.now(); now.Sub(s.latestKept) >= clockKept {
+		return putClock(tx, now)
+	}
+	return nil
+}
+
+func putClock(tx Tx, at time.Time) error { return tx.PutMark(clockMark, at.UTC().Format(time.RFC3339)) }
 
 func (s *Service) recallClock(ctx context.Context) error {
 	return s.store.View(ctx, func(tx Tx) error {
@@ -109,7 +125,11 @@ func (s *Service) setAnew(tx Tx, d Due) error {
 		return err
 	}
 	if d.Member == "" {
-		return s.setStudioDue(tx, &st, d.Kind)
+		loc := locationOf(st.Zone)
+		if d.Kind == DueStudio && dueToday(st.PostAt, routine.DateOf(s.now(), loc), s.now(), loc) {
+			err = s.runForStudio(tx, &st, d)
+		}
+		return errors.Join(err, s.setStudioDue(tx, &st, d.Kind))
 	}
 	m, err := tx.Member(d.Member)
 	if err != nil {
@@ -118,7 +138,8 @@ func (s *Service) setAnew(tx Tx, d Due) error {
 	return s.setMemberDue(tx, &st, &m, d.Kind)
 }
 
-// mendStreaks takes back what was settled about dates that are still to come.
+// mendStreaks takes back what was settled about dates that are still to come, and
+// posts the routines of today that were passed over.
 func (s *Service) mendStreaks(tx Tx) error {
 	studios, err := tx.Studios()
 	if err != nil {
@@ -148,11 +169,10 @@ func (s *Service) mendStreak(tx Tx, st *Studio, m *Member) error {
 		return err
 	}
 	state, err := tx.Streak(m.ID)
-	if err != nil || state.Through < today {
-		return err
+	if err == nil && state.Through >= today {
+		_, err = s.settle(tx, st, m, state.Through)
 	}
-	_, err = s.settle(tx, st, m, state.Through)
-	return err
+	return errors.Join(err, s.catchUp(tx, st, m))
 }
 
 // excusedBefore returns the pauses without what says that no routine was posted

@@ -49,6 +49,23 @@ func TestClockSetForwardAndBack(t *testing.T) {
 	}
 }
 
+// A clock that is wrong from before a routine's time until after it passes over the
+// routine, which comes when the clock is right.
+func TestRoutinePassedOverByAWrongClock(t *testing.T) {
+	for _, restarted := range []bool{false, true} {
+		s := livingIn(t, "Europe/London")
+		s.at("2026-03-02 20:00")
+		s.at("2026-11-01 08:00")
+		if restarted {
+			s.restart()
+		}
+		s.at("2026-03-03 09:00")
+		if n := s.routinesFor("ada", march(3)); n != 1 {
+			t.Errorf("restarted %v: %d routines of the day on which the clock was put right, want 1", restarted, n)
+		}
+	}
+}
+
 // routinesFor counts the posts to a member of her routine of a date.
 func (s *stage) routinesFor(who string, d routine.Date) (n int) {
 	for _, p := range s.posts(who, studio.RoutinePost) {

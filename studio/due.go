@@ -3,6 +3,7 @@ package studio
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -48,7 +49,7 @@ func (s *Service) RunDue(ctx context.Context) (done int, err error) {
 			if d, err = tx.ClaimDue(s.now()); err != nil {
 				return err
 			}
-			return s.runOne(tx, d)
+			return errors.Join(s.runOne(tx, d), s.noteClock(tx))
 		})
 		if d.Kind == "" && isNotFound(err) {
 			break

@@ -41,7 +41,7 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 		if verdict, err = s.readSafely(tx, msg); err != nil {
 			return err
 		}
-		return tx.Judge(msg.Inbox, verdict)
+		return errors.Join(tx.Judge(msg.Inbox, verdict), s.noteClock(tx))
 	})
 	switch {
 	case err == nil:

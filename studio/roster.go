@@ -24,6 +24,11 @@ type Roster struct {
 // applied; what was changed in the chat since stays, as long as its part of the
 // files does.
 func (s *Service) Apply(ctx context.Context, r Roster) error {
+	s.working.Lock()
+	defer s.working.Unlock()
+	if err := s.heedClock(ctx); err != nil {
+		return err
+	}
 	err := s.store.Update(ctx, func(tx Tx) error {
 		if err := tx.Claim(r.Studio.ID); err != nil {
 			return err

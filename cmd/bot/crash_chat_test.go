@@ -106,7 +106,7 @@ func chatOn(t *testing.T, s site, date routine.Date, seed uint64, kills int, res
 	c.stop()
 	leaveNight(t, c.database, date)
 	for range kills / 5 {
-		c.hitSoon(midStart)
+		c.hitSoon(midNight)
 	}
 	c.start()
 	c.awaitMorning()

@@ -57,6 +57,7 @@ const patience = 20 * time.Second
 // started any number of times.
 type program struct {
 	t        testing.TB
+	path     string // of the program; empty: as it is built
 	folder   string
 	database string
 	args     []string              // further ones
@@ -91,11 +92,14 @@ func lastOf(s string, n int) string { return s[max(0, len(s)-n):] }
 // launch starts the program and does not wait for its room to open.
 func (p *program) launch() {
 	p.t.Helper()
-	path, err := built()
-	if err != nil {
-		p.t.Fatal(err)
+	if p.path == "" {
+		path, err := built()
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		p.path = path
 	}
-	p.process = exec.Command(path, append([]string{"run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0"}, p.args...)...)
+	p.process = exec.Command(p.path, append([]string{"run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0"}, p.args...)...)
 	p.process.Env = append(os.Environ(), p.settings...)
 	p.process.Stderr = &p.said
 	out, err := p.process.StdoutPipe()

@@ -113,7 +113,7 @@ func TestDamagedPagesAreRefused(t *testing.T) {
 	(&result{}).hold(t, want, readRecord(t, database, date))
 }
 
-func fileOf(t *testing.T, path string) []byte {
+func fileOf(t testing.TB, path string) []byte {
 	t.Helper()
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -122,7 +122,7 @@ func fileOf(t *testing.T, path string) []byte {
 	return data
 }
 
-func writeFile(t *testing.T, path string, data []byte) {
+func writeFile(t testing.TB, path string, data []byte) {
 	t.Helper()
 	if err := os.WriteFile(path, data, 0o600); err != nil {
 		t.Fatal(err)

@@ -16,12 +16,13 @@ type strike int
 
 const (
 	midStart strike = iota
+	midNight
 	midRequest
 	afterwards
 	onRequest
 )
 
-var strikes = [...]string{"while it started", "in the middle of requests", "soon after an answer", "as a stop that was asked for"}
+var strikes = [...]string{"while it started", "while it made up for a night", "in the middle of requests", "soon after an answer", "as a stop that was asked for"}
 
 // A talk is a conversation with the program.
 type talk struct {
@@ -29,6 +30,7 @@ type talk struct {
 	*visitor
 	random   *rand.Rand // of the strikes' moments
 	result   *result
+	doubtful bool // some answers are lost on their way
 	drafts   int
 	messages map[string][]string // ids of a member's messages that she has not deleted, in order
 	wrote    map[string]int      // how many she has written in all
@@ -73,6 +75,10 @@ func (c *talk) turn(steps []step, strikes []strike) {
 			c.hitSoon(afterwards)
 		}
 		c.start()
+	}
+	c.offer(offers, nil)
+	for _, o := range offers {
+		o.accepted = o.accepted && !(c.doubtful && c.random.IntN(4) == 0)
 	}
 	c.offer(offers, nil)
 	if c.mortal && slices.ContainsFunc(offers, func(o *offer) bool { return !o.accepted }) {
