@@ -64,8 +64,9 @@ type Store interface {
 	// taken them.
 	Hold(ctx context.Context, name string) (held context.Context, release func(), err error)
 
-	// Programs returns how many programs share the store.
-	Programs(ctx context.Context) (int, error)
+	// Programs counts this program among those that share something, by its name,
+	// from now on, and returns how many they are.
+	Programs(ctx context.Context, name string) (int, error)
 
 	// Scrub sees to it that nothing of what was removed can be found any longer
 	// where the store keeps things. It may take a while, and holds up updates.

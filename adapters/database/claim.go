@@ -152,7 +152,7 @@ func (s *Store) Hold(_ context.Context, name string) (held context.Context, rele
 
 // Programs implements [studio.Store] for a program that has the database for
 // itself.
-func (s *Store) Programs(context.Context) (int, error) { return 1, nil }
+func (s *Store) Programs(context.Context, string) (int, error) { return 1, nil }
 
 func (t *tx) Held(name string) (bool, error) {
 	if n := &t.conn.store.names; !t.conn.store.dialect.Shared {

@@ -23,7 +23,7 @@ const TokenVariable = "LEDGERLINE_DISCORD_TOKEN"
 const DefaultAPI = "https://discord.com/api/v10"
 
 // A Config is what a [Bot] is made from. All fields but Commands, Completer,
-// API and PerSecond are needed.
+// API, Shards and PerSecond are needed.
 type Config struct {
 	Token    string          // of the bot account, without the word "Bot"
 	Store    studio.Store    // studios, accounts, what was said; keeps which private lines are open
@@ -38,6 +38,10 @@ type Config struct {
 	// API is the address of the platform; empty: [DefaultAPI].
 	API string
 
+	// Shards is how many shards the bot's servers are divided into; 0: as many as
+	// Discord advises.
+	Shards int
+
 	// PerSecond is how many requests may be sent in a second; 0: 50, which is the
 	// platform's limit on a bot by its documentation.
 	PerSecond float64
@@ -48,6 +52,7 @@ type Bot struct {
 	cfg  Config
 	link *transport
 	pace *rate.Limiter      // of all requests but answers to interactions
+	back *rate.Limiter      // of those that read back, besides
 	rest *discordgo.Session // for requests alone; it is never opened
 
 	heard *queue    // what the gateway said, in order
@@ -73,12 +78,13 @@ func New(c Config) (*Bot, error) {
 	if c.API == "" {
 		c.API = DefaultAPI
 	}
+	c.PerSecond = cmp.Or(c.PerSecond, 50)
 	link, err := newTransport(c.API, c.Now)
 	if err != nil {
 		return nil, err
 	}
 	b := &Bot{
-		cfg: c, link: link, pace: rate.NewLimiter(rate.Limit(cmp.Or(c.PerSecond, 50)), 1), heard: newQueue(), acts: newQueue(), marks: marks{},
+		cfg: c, link: link, pace: rate.NewLimiter(rate.Limit(c.PerSecond), 1), back: rate.NewLimiter(rate.Inf, 1), heard: newQueue(), acts: newQueue(), marks: marks{},
 		lines: newLines(), rooms: newRooms(), parts: newParts(), self: newIdentity(),
 	}
 	b.rest, err = b.newSession()

@@ -37,9 +37,9 @@ func FuzzEvent(f *testing.F) {
 			t.Fatal(err)
 		}
 		bot.self.user = "1"
-		bot.event(kind, raw)
+		bot.event(shard{0, 1}, kind, raw)
 		for e, ok := bot.heard.take(); ok; e, ok = bot.heard.take() {
-			bot.hear(t.Context(), e, &backlog{}) // an error means that it would be heard again
+			bot.hear(t.Context(), e, newBacklog()) // an error means that it would be heard again
 		}
 	})
 }

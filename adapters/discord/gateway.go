@@ -24,7 +24,7 @@ const intents = discordgo.IntentsGuilds | discordgo.IntentsGuildMessages | disco
 var fatalCloses = map[int]string{
 	4004: saidToken,
 	4010: "Discord refused the connection: the shard is not valid.",
-	4011: "Discord refused the connection: the bot is on more servers than one connection may serve; it would have to be sharded, which this program does not do.",
+	4011: "Discord refused the connection: the bot is on more servers than so few shards may serve; start the program again with a higher --discord-shards, or without it.",
 	4012: "Discord no longer speaks version 10 of its gateway: this program must be renewed.",
 	4013: "Discord refused the connection: it does not know the intents that this program asks for; the program must be renewed.",
 	4014: saidIntent,
@@ -70,9 +70,11 @@ func (b *Bot) Run(ctx context.Context) error {
 	return err
 }
 
-// connect connects again whenever the connection is lost.
-func (b *Bot) connect(ctx context.Context) error {
-	g, err := b.newGateway()
+// connectShard connects a shard again whenever its connection is lost, until ctx is
+// done.
+func (s *shards) connectShard(ctx context.Context, sh shard) error {
+	s.mayIdentify(ctx, sh)
+	g, err := s.newGateway(sh)
 	if err != nil {
 		return err
 	}
@@ -94,12 +96,13 @@ func (b *Bot) connect(ctx context.Context) error {
 		}
 		if spent(err) || failures > 0 && failures%badResumes == 0 {
 			g.close()
+			s.mayIdentify(ctx, sh)
 			var broken error
-			if g, broken = b.newGateway(); broken != nil {
+			if g, broken = s.newGateway(sh); broken != nil {
 				return broken
 			}
 		}
-		if !b.pause(ctx, failures+max(0, early-earlyLosses), err) {
+		if !s.pause(ctx, failures+max(0, early-earlyLosses), err) {
 			return nil
 		}
 	}
@@ -168,19 +171,20 @@ type gateway struct {
 }
 
 // newGateway returns a session that puts all it hears into the bot's queue.
-func (b *Bot) newGateway() (*gateway, error) {
+func (b *Bot) newGateway(sh shard) (*gateway, error) {
 	s, err := b.newSession()
 	if err != nil {
 		return nil, err
 	}
 	g := &gateway{session: s, cable: &cable{}, lost: make(chan struct{}, 1)}
 	s.Identify.Intents = intents
+	s.ShardID, s.ShardCount = sh.id, sh.of
 	s.Dialer = &websocket.Dialer{
 		Proxy:            http.ProxyFromEnvironment,
 		HandshakeTimeout: openTimeout,
 		NetDialContext:   g.cable.dial,
 	}
-	s.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { b.event(e.Type, e.RawData) })
+	s.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { b.event(sh, e.Type, e.RawData) })
 	s.AddHandler(func(*discordgo.Session, *discordgo.Disconnect) { g.signal() })
 	return g, nil
 }
@@ -255,7 +259,7 @@ func (w *cable) cut() {
 
 // event takes one event from the gateway. The library waits for it to return,
 // so that events stay in order: it must be quick.
-func (b *Bot) event(kind string, raw json.RawMessage) {
+func (b *Bot) event(sh shard, kind string, raw json.RawMessage) {
 	switch kind {
 	case "INTERACTION_CREATE":
 		b.acts.put(event{kind, raw})
@@ -264,7 +268,9 @@ func (b *Bot) event(kind string, raw json.RawMessage) {
 		b.heard.put(event{kind, raw})
 	case "READY":
 		b.self.learn(raw)
-		b.heard.put(event{kind, raw})
+		if sh.id == 0 { // which hears the private lines
+			b.heard.put(event{kind, raw})
+		}
 	case "MESSAGE_CREATE", "MESSAGE_UPDATE", "MESSAGE_DELETE", "MESSAGE_DELETE_BULK",
 		"MESSAGE_REACTION_ADD", "MESSAGE_REACTION_REMOVE":
 		b.heard.put(event{kind, raw})

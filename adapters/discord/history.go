@@ -40,36 +40,45 @@ func (m marks) read(channel, id string) {
 // A backlog is a list of places where something may have been said that was not
 // heard.
 type backlog struct {
-	places []studio.Address
+	places []studio.Address // in order; those that are not on the list any more too
+	listed map[studio.Address]bool
 }
 
-func (l *backlog) fill(places []studio.Address) { l.places = slices.Clone(places) }
+func newBacklog() *backlog { return &backlog{listed: map[studio.Address]bool{}} }
 
-// add puts a place on the list, if it is not there.
-func (l *backlog) add(a studio.Address) {
-	if !slices.Contains(l.places, a) {
-		l.places = append(l.places, a)
+// add puts places on the list that are not there.
+func (l *backlog) add(places ...studio.Address) {
+	for _, a := range places {
+		if !l.listed[a] {
+			l.listed[a] = true
+			l.places = append(l.places, a)
+		}
 	}
 }
 
 // remove takes a place off the list and reports whether it was there.
 func (l *backlog) remove(a studio.Address) bool {
-	i := slices.Index(l.places, a)
-	if i < 0 {
-		return false
+	was := l.listed[a]
+	delete(l.listed, a)
+	return was
+}
+
+// next takes the first place off the list, if there is one.
+func (l *backlog) next() (a studio.Address, ok bool) {
+	for len(l.places) > 0 && !ok {
+		a, l.places = l.places[0], l.places[1:]
+		ok = l.remove(a)
 	}
-	l.places = slices.Delete(l.places, i, i+1)
-	return true
+	return a, ok
 }
 
 // catchUpNext reads the next place of the list back. It returns how long to wait
 // before the next.
 func (b *Bot) catchUpNext(ctx context.Context, back *backlog) (pause time.Duration) {
-	if len(back.places) == 0 {
+	place, any := back.next()
+	if !any {
 		return idle
 	}
-	place := back.places[0]
-	back.remove(place)
 	err := b.catchUpAt(ctx, place)
 	if err == nil || ctx.Err() != nil {
 		return 0
@@ -79,7 +88,7 @@ func (b *Bot) catchUpNext(ctx context.Context, back *backlog) (pause time.Durati
 		b.cfg.Log.Warn("discord: a channel can't be read back", "err", err)
 		return 0
 	}
-	back.places = append(back.places, place)
+	back.add(place)
 	return max(after, time.Second/2)
 }
 
@@ -98,7 +107,7 @@ func (b *Bot) catchUpFirst(ctx context.Context, back *backlog, n *note) error {
 	}
 	err := b.catchUpAt(ctx, place)
 	if again, _ := retry(err); err != nil && again {
-		back.places = append(back.places, place)
+		back.add(place)
 		return err
 	}
 	return nil

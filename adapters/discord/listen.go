@@ -12,7 +12,7 @@ import (
 // listen gives what the gateway said to the receiver, one thing after the
 // other, and reads back the places where something may have been missed.
 func (b *Bot) listen(ctx context.Context) {
-	back := &backlog{}
+	back := newBacklog()
 	for ctx.Err() == nil {
 		e, ok := b.heard.take()
 		if ok {
@@ -67,13 +67,11 @@ func retry(err error) (again bool, after time.Duration) {
 func (b *Bot) hear(ctx context.Context, e event, back *backlog) error {
 	switch e.kind {
 	case "READY":
-		places, err := b.places(ctx)
-		if err == nil {
-			back.fill(places)
-		}
+		lines, err := b.privateLines(ctx)
+		back.add(lines...)
 		return err
 	case "GUILD_CREATE":
-		return b.hearThreads(ctx, e.raw, back)
+		return b.hearServer(ctx, e.raw, back)
 	case "MESSAGE_CREATE", "MESSAGE_UPDATE":
 		var n note
 		if err := json.Unmarshal(e.raw, &n); err != nil {
@@ -144,15 +142,23 @@ func (b *Bot) hearEdit(ctx context.Context, n *note, private bool) error {
 	return b.cfg.Receiver.Receive(ctx, m)
 }
 
-// hearThreads has the threads that are open in the studios' channels of a server
-// read back: something may have been said there.
-func (b *Bot) hearThreads(ctx context.Context, raw json.RawMessage, back *backlog) error {
+// hearServer has the places of the studios on a server read back, and the threads
+// that are open in their channels: something may have been said there.
+func (b *Bot) hearServer(ctx context.Context, raw json.RawMessage, back *backlog) error {
 	var g struct {
-		Threads []channel `json:"threads"`
+		Channels []channel `json:"channels"`
+		Threads  []channel `json:"threads"`
 	}
 	if err := json.Unmarshal(raw, &g); err != nil {
 		b.cfg.Log.Error("discord: event not understood", "kind", "GUILD_CREATE", "err", err)
 		return nil
+	}
+	for _, c := range g.Channels {
+		places, err := b.placesOf(ctx, c.ID)
+		if err != nil {
+			return err
+		}
+		back.add(places...)
 	}
 	for _, c := range g.Threads {
 		b.rooms.keep(c)

@@ -79,6 +79,14 @@ func (o *office) View(_ context.Context, fn func(studio.Tx) error) error {
 // Update implements [studio.Store].
 func (o *office) Update(ctx context.Context, fn func(studio.Tx) error) error { return o.View(ctx, fn) }
 
+// Hold implements [studio.Store]: nobody else is there.
+func (o *office) Hold(context.Context, string) (context.Context, func(), error) {
+	return context.Background(), func() {}, nil
+}
+
+// Programs implements [studio.Store].
+func (o *office) Programs(context.Context, string) (int, error) { return 1, nil }
+
 // A desk answers what the bot asks the store; anything else panics.
 type desk struct {
 	studio.Tx

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -33,6 +34,11 @@ func (b *Bot) requestRaw(ctx context.Context, method, url, bucket, contentType s
 		return b.limited(&discordgo.RateLimitError{RateLimit: &discordgo.RateLimit{
 			TooManyRequests: &discordgo.TooManyRequests{RetryAfter: d}, URL: bucket,
 		}})
+	}
+	if strings.HasSuffix(bucket, historyBucket) {
+		if err := b.back.Wait(ctx); err != nil {
+			return err
+		}
 	}
 	if bucket != interactionBucket {
 		if err := b.pace.Wait(ctx); err != nil {
@@ -116,9 +122,12 @@ func (b *Bot) history(ctx context.Context, channel, before string) (page []note,
 	if before != "" {
 		query += "&before=" + before
 	}
-	err = b.request(ctx, http.MethodGet, url+query, url+"#history", nil, &page)
+	err = b.request(ctx, http.MethodGet, url+query, url+historyBucket, nil, &page)
 	return page, err
 }
+
+// historyBucket ends the names of the buckets of reading back.
+const historyBucket = "#history"
 
 // historyPage is how many messages Discord gives at once at most.
 const historyPage = 100

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"ledgerline/studio"
 )
@@ -97,35 +98,62 @@ func (b *Bot) studioAt(ctx context.Context, channel string) (known bool, err err
 	return known, nil
 }
 
-// places returns the channels and threads of all studios on Discord, and the private lines
-// of all their members' accounts.
-func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
+// placesOf returns the channels and threads on Discord of the studio that has a
+// channel.
+func (b *Bot) placesOf(ctx context.Context, channel string) (all []studio.Address, err error) {
 	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
-		all = nil
-		studios, err := tx.Studios()
-		if err != nil {
-			return err
+		st, err := tx.StudioAt(studio.Address{Platform: Platform, Channel: channel})
+		if errors.Is(err, studio.ErrNotFound) {
+			return nil
 		}
-		for _, st := range studios {
-			for _, a := range st.Places() {
-				if a.Platform == Platform && a.Channel != "" {
-					all = append(all, a)
-				}
-			}
-			members, err := tx.Members(st.ID)
-			if err != nil {
-				return err
-			}
-			for _, m := range members {
-				all = append(all, linesOf(m)...)
-			}
-		}
-		return nil
+		all = placesHere(&st)
+		return err
 	})
 	if err != nil {
-		return nil, fmt.Errorf("looking for the studios' channels: %w", err)
+		return nil, fmt.Errorf("looking for the studio of a channel: %w", err)
 	}
 	return all, nil
+}
+
+func placesHere(st *studio.Studio) []studio.Address {
+	return slices.DeleteFunc(st.Places(), func(a studio.Address) bool { return a.Platform != Platform || a.Channel == "" })
+}
+
+// places returns the channels and threads of all studios on Discord.
+func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
+	err = b.eachStudio(ctx, func(_ studio.Tx, st *studio.Studio) error {
+		all = append(all, placesHere(st)...)
+		return nil
+	})
+	return all, err
+}
+
+// privateLines returns the private lines of all members' accounts.
+func (b *Bot) privateLines(ctx context.Context) (all []studio.Address, err error) {
+	err = b.eachStudio(ctx, func(tx studio.Tx, st *studio.Studio) error {
+		members, err := tx.Members(st.ID)
+		for _, m := range members {
+			all = append(all, linesOf(m)...)
+		}
+		return err
+	})
+	return all, err
+}
+
+func (b *Bot) eachStudio(ctx context.Context, do func(studio.Tx, *studio.Studio) error) error {
+	err := b.cfg.Store.View(ctx, func(tx studio.Tx) error {
+		studios, err := tx.Studios()
+		for i := range studios {
+			if err == nil {
+				err = do(tx, &studios[i])
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("looking through the studios: %w", err)
+	}
+	return nil
 }
 
 func linesOf(m studio.Member) (all []studio.Address) {

@@ -19,6 +19,9 @@ type chatFlags struct {
 	Discord struct {
 		Token string `help:"Token of the bot account. Set it in the environment." env:"LEDGERLINE_DISCORD_TOKEN" secret:""`
 		API   string `help:"Address of the platform, if it is not Discord's own." env:"LEDGERLINE_DISCORD_API" hidden:""`
+
+		Shards    int     `help:"Shards that the bot's servers are divided into, the same for all programs; 0: as many as Discord advises." env:"LEDGERLINE_DISCORD_SHARDS"`
+		PerSecond float64 `help:"Requests a second that Discord allows the bot." default:"50" env:"LEDGERLINE_DISCORD_PER_SECOND"`
 	} `embed:"" prefix:"discord-"`
 	Matrix struct {
 		Homeserver string `help:"Address of the server, such as https://matrix.example.org." env:"LEDGERLINE_MATRIX_HOMESERVER" placeholder:"URL"`
@@ -55,7 +58,7 @@ func (f *chatFlags) open(s switchboard) ([]liveChat, error) {
 	if f.Discord.Token != "" {
 		bot, err := discord.New(discord.Config{
 			Token: f.Discord.Token, API: f.Discord.API, Store: s.store, Receiver: s.receiver, Now: s.now, Random: random, Log: s.log,
-			Commands: studio.Commands(), Completer: s,
+			Commands: studio.Commands(), Completer: s, Shards: f.Discord.Shards, PerSecond: f.Discord.PerSecond,
 		})
 		if err != nil {
 			return nil, err

@@ -77,7 +77,7 @@ func testHold(s *store) {
 	held(true)
 	again()
 	held(false)
-	if n, err := s.Programs(s.t.Context()); n != 1 || err != nil {
+	if n, err := s.Programs(s.t.Context(), "pier"); n != 1 || err != nil {
 		s.t.Errorf("%d programs, %v, want 1", n, err)
 	}
 }

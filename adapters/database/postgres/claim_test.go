@@ -239,8 +239,13 @@ func TestHold(t *testing.T) {
 	if _, _, err := hold(two); !errors.Is(err, studio.ErrHeld) {
 		t.Errorf("another program: %v", err)
 	}
-	if n, err := two.Programs(t.Context()); n != 2 || err != nil {
-		t.Errorf("%d programs, %v, want 2", n, err)
+	for i, s := range []*Store{one, two, one} {
+		if n, err := s.Programs(t.Context(), "pier"); n != min(i+1, 2) || err != nil {
+			t.Errorf("%d programs, %v, want %d", n, err, min(i+1, 2))
+		}
+	}
+	if n, err := one.Programs(t.Context(), "quay"); n != 1 || err != nil {
+		t.Errorf("%d programs elsewhere, %v, want 1", n, err)
 	}
 	is := func(want bool) {
 		t.Helper()
@@ -280,7 +285,8 @@ func TestHold(t *testing.T) {
 	case <-time.After(5 * time.Second):
 		t.Error("the first program was not told that it has lost the name")
 	}
-	for n := 0; n != 2; n, _ = one.Programs(t.Context()) {
+	for n := 0; n != 2; n, _ = one.Programs(t.Context(), "pier") {
+		two.Programs(t.Context(), "pier")
 		if time.Since(began) > 10*time.Second {
 			t.Fatalf("%d programs, want both to be there again", n)
 		}

@@ -11,9 +11,6 @@ import (
 	"ledgerline/studio"
 )
 
-// here is the lock that every program at work shares, by which they are counted.
-const here = 0x4C444752 // "LDGR"
-
 // look is how often it is looked whether the connection that holds is there, and
 // patience how long that may take.
 const (
@@ -29,6 +26,8 @@ type claims struct {
 	raw  *sql.Conn // nil: not open
 	lost context.CancelFunc
 	held context.Context // while raw is open
+
+	shared map[string]bool // names of what this program is counted in
 }
 
 // Hold implements [studio.Store].
@@ -61,18 +60,28 @@ func (c *claims) release(raw *sql.Conn, name string) {
 	}
 }
 
-// Programs implements [studio.Store].
-func (s *Store) Programs(ctx context.Context) (n int, err error) {
+// Programs implements [studio.Store]: whoever shares something shares a lock.
+func (s *Store) Programs(ctx context.Context, name string) (n int, err error) {
 	c := &s.claims
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if err := c.open(ctx, s.db); err != nil {
 		return 0, err
 	}
+	if !c.shared[name] {
+		var none any
+		if err := c.ask(&none, `SELECT pg_advisory_lock_shared(hashtextextended($1, 1))`, name); err != nil {
+			return 0, err
+		}
+		c.shared[name] = true
+	}
 	const query = `
-		SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND classid = 0 AND objid = $1 AND objsubid = 1
-			AND database = (SELECT oid FROM pg_database WHERE datname = current_database())`
-	return n, c.ask(&n, query, int64(here))
+		SELECT count(*) FROM pg_locks AS l, hashtextextended($1, 1) AS key
+		WHERE l.locktype = 'advisory' AND l.granted AND l.objsubid = 1
+			AND l.classid::bigint = (key >> 32) & 4294967295 AND l.objid::bigint = key & 4294967295
+			AND l.database = (SELECT oid FROM pg_database WHERE datname = current_database())`
+	err = c.ask(&n, query, name)
+	return n, err
 }
 
 // open opens the connection if there is none. The caller holds mu, as with the
@@ -85,12 +94,8 @@ func (c *claims) open(ctx context.Context, db *sql.DB) error {
 	if err != nil {
 		return fmt.Errorf("opening a connection: %w", err)
 	}
-	c.raw = raw
+	c.raw, c.shared = raw, map[string]bool{}
 	c.held, c.lost = context.WithCancel(context.Background())
-	var none any
-	if err := c.ask(&none, `SELECT pg_advisory_lock_shared($1)`, int64(here)); err != nil {
-		return err
-	}
 	go c.watch(c.held)
 	return nil
 }

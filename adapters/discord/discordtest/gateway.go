@@ -5,6 +5,7 @@ import (
 	"compress/zlib"
 	"encoding/json"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -54,6 +55,7 @@ func reactionEvents(c *channel) int {
 type session struct {
 	id      string
 	intents int
+	shard   [2]int // which, of how many
 	seq     int
 	log     []packet // what was dispatched, for replay
 	link    *link    // nil: not connected
@@ -174,14 +176,24 @@ func (s *Server) identify(l *link, data json.RawMessage) {
 		Token    string `json:"token"`
 		Intents  int    `json:"intents"`
 		Compress bool   `json:"compress"`
+		Shard    [2]int `json:"shard"`
 	}
 	json.Unmarshal(data, &d)
+	if d.Shard[1] == 0 {
+		d.Shard[1] = 1
+	}
 	s.stats.Identifies++
 	switch {
 	case s.refuses(l):
 		return
 	case strings.TrimPrefix(d.Token, "Bot ") != s.token:
 		l.end(4004)
+		return
+	case d.Shard[0] < 0 || d.Shard[0] >= d.Shard[1]:
+		l.end(4010)
+		return
+	case d.Shard[1] < s.shards:
+		l.end(4011)
 		return
 	case d.Intents&^knownIntents != 0:
 		l.end(4013)
@@ -191,10 +203,13 @@ func (s *Server) identify(l *link, data json.RawMessage) {
 		return
 	}
 	l.compress = d.Compress
-	sn := &session{id: "session-" + s.newID(), intents: d.Intents, link: l}
+	sn := &session{id: "session-" + s.newID(), intents: d.Intents, shard: d.Shard, link: l}
 	s.sessions[sn.id] = sn
 	guilds := []any{}
 	for _, g := range s.guilds {
+		if !sn.hears(g) {
+			continue
+		}
 		guilds = append(guilds, map[string]any{"id": g.id, "unavailable": true})
 	}
 	me := s.bot.json()
@@ -205,7 +220,7 @@ func (s *Server) identify(l *link, data json.RawMessage) {
 		"application": map[string]any{"id": s.app.ID, "flags": 0},
 	})
 	for _, g := range s.guilds {
-		if sn.intents&guildEvents != 0 && !g.kicked {
+		if sn.intents&guildEvents != 0 && !g.kicked && sn.hears(g) {
 			s.tell(sn, "GUILD_CREATE", g.json(s))
 		}
 	}
@@ -283,10 +298,19 @@ func (s *Server) tell(sn *session, kind string, data any) {
 	}
 }
 
-// dispatch tells all sessions with an intent of an event.
-func (s *Server) dispatch(intent int, kind string, data any) {
+// hears reports whether the session is that of a server, or of private lines (nil).
+func (sn *session) hears(g *guild) bool {
+	if g == nil {
+		return sn.shard[0] == 0
+	}
+	id, _ := strconv.ParseUint(g.id, 10, 64)
+	return id>>22%uint64(sn.shard[1]) == uint64(sn.shard[0])
+}
+
+// dispatch tells all sessions with an intent, of the shard of a server, of an event.
+func (s *Server) dispatch(g *guild, intent int, kind string, data any) {
 	for _, sn := range s.sessions {
-		if intent == 0 || sn.intents&intent != 0 {
+		if sn.hears(g) && (intent == 0 || sn.intents&intent != 0) {
 			s.tell(sn, kind, data)
 		}
 	}
@@ -376,4 +400,11 @@ func (s *Server) Await(n int, within time.Duration) bool {
 		}
 	}
 	return false
+}
+
+// Shards has bots told to divide the servers into n shards, and refuses fewer.
+func (s *Server) Shards(n int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.shards = n
 }

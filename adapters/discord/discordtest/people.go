@@ -57,7 +57,7 @@ func (s *Server) StartThread(parent, message, name string) string {
 	c := &channel{id: message, name: name, kind: publicThread, guild: p.guild, parent: p}
 	p.guild.channels = append(p.guild.channels, c)
 	s.channels[c.id] = c
-	s.dispatch(guildEvents, "THREAD_CREATE", c.json(s))
+	s.dispatch(c.guild, guildEvents, "THREAD_CREATE", c.json(s))
 	return c.id
 }
 
@@ -93,7 +93,7 @@ func (s *Server) Reply(channel string, u User, to, text string) (id string) {
 		m.ReplyTo, m.kind, m.answered = to, 19, c.find(to)
 	}
 	c.messages = append(c.messages, m)
-	s.dispatch(messageEvents(c), "MESSAGE_CREATE", m.event(s))
+	s.dispatch(c.guild, messageEvents(c), "MESSAGE_CREATE", m.event(s))
 	return m.ID
 }
 
@@ -108,7 +108,7 @@ func (s *Server) SayAs(channel string, u User, text string, more map[string]any)
 	for k, v := range more {
 		j[k] = v
 	}
-	s.dispatch(messageEvents(c), "MESSAGE_CREATE", j)
+	s.dispatch(c.guild, messageEvents(c), "MESSAGE_CREATE", j)
 	return m.ID
 }
 
@@ -119,7 +119,7 @@ func (s *Server) Edit(channel, id, text string) {
 	c := s.channels[channel]
 	m := c.find(id)
 	m.Content, m.Edited = text, s.now()
-	s.dispatch(messageEvents(c), "MESSAGE_UPDATE", m.event(s))
+	s.dispatch(c.guild, messageEvents(c), "MESSAGE_UPDATE", m.event(s))
 }
 
 // Unfold tells of a change to a message that is no edit.
@@ -127,7 +127,7 @@ func (s *Server) Unfold(channel, id string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	c := s.channels[channel]
-	s.dispatch(messageEvents(c), "MESSAGE_UPDATE", c.find(id).event(s))
+	s.dispatch(c.guild, messageEvents(c), "MESSAGE_UPDATE", c.find(id).event(s))
 }
 
 // Delete deletes messages; several at once as a moderator does.
@@ -142,11 +142,11 @@ func (s *Server) Delete(channel string, ids ...string) {
 	}
 	if len(ids) > 1 {
 		j["ids"] = ids
-		s.dispatch(messageEvents(c), "MESSAGE_DELETE_BULK", j)
+		s.dispatch(c.guild, messageEvents(c), "MESSAGE_DELETE_BULK", j)
 		return
 	}
 	j["id"] = ids[0]
-	s.dispatch(messageEvents(c), "MESSAGE_DELETE", j)
+	s.dispatch(c.guild, messageEvents(c), "MESSAGE_DELETE", j)
 }
 
 func (s *Server) reactionEvent(c *channel, m *Message, u User, emoji string) map[string]any {
@@ -168,7 +168,7 @@ func (s *Server) React(channel, message string, u User, emoji string) {
 	c := s.channels[channel]
 	m := c.find(message)
 	if s.react(m, emoji, u.ID) {
-		s.dispatch(reactionEvents(c), "MESSAGE_REACTION_ADD", s.reactionEvent(c, m, u, emoji))
+		s.dispatch(c.guild, reactionEvents(c), "MESSAGE_REACTION_ADD", s.reactionEvent(c, m, u, emoji))
 	}
 }
 
@@ -187,7 +187,7 @@ func (s *Server) Unreact(channel, message string, u User, emoji string) {
 	j := s.reactionEvent(c, m, u, emoji)
 	delete(j, "message_author_id")
 	delete(j, "member")
-	s.dispatch(reactionEvents(c), "MESSAGE_REACTION_REMOVE", j)
+	s.dispatch(c.guild, reactionEvents(c), "MESSAGE_REACTION_REMOVE", j)
 }
 
 // An Interaction is something a user did that the bot must answer.
@@ -245,7 +245,7 @@ func (s *Server) interact(c *channel, u User, kind int, data map[string]any, m *
 	} else {
 		j["context"], j["user"] = 1, u.json()
 	}
-	s.dispatch(0, "INTERACTION_CREATE", j)
+	s.dispatch(c.guild, 0, "INTERACTION_CREATE", j)
 	return i
 }
 
@@ -345,7 +345,7 @@ func (s *Server) Kick(guild string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.guilds[guild].kicked = true
-	s.dispatch(guildEvents, "GUILD_DELETE", map[string]any{"id": guild})
+	s.dispatch(s.guilds[guild], guildEvents, "GUILD_DELETE", map[string]any{"id": guild})
 }
 
 // DeleteChannel deletes a channel.
@@ -353,7 +353,7 @@ func (s *Server) DeleteChannel(id string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.channels[id].gone = true
-	s.dispatch(guildEvents, "CHANNEL_DELETE", s.channels[id].json(s))
+	s.dispatch(s.channels[id].guild, guildEvents, "CHANNEL_DELETE", s.channels[id].json(s))
 }
 
 // Forbid takes permissions from the bot in a channel; 0 gives all back.

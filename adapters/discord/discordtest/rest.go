@@ -40,8 +40,8 @@ func (s *Server) gatewayURL() string {
 func (s *Server) getGateway(request) answer { return ok(map[string]any{"url": s.gatewayURL()}) }
 
 func (s *Server) getGatewayBot(request) answer {
-	return ok(map[string]any{"url": s.gatewayURL(), "shards": 1, "session_start_limit": map[string]any{
-		"total": 1000, "remaining": 1000 - s.stats.Identifies, "reset_after": 86400000, "max_concurrency": 1,
+	return ok(map[string]any{"url": s.gatewayURL(), "shards": max(1, s.shards), "session_start_limit": map[string]any{
+		"total": 1000, "remaining": 1000 - s.stats.Identifies, "reset_after": 86400000, "max_concurrency": 16,
 	}})
 }
 
@@ -261,7 +261,7 @@ func (s *Server) postMessage(r request) answer {
 	m.Nonce = nonce
 	c.messages = append(c.messages, m)
 	s.nonces[c.id+nonce] = m
-	s.dispatch(messageEvents(c), "MESSAGE_CREATE", m.event(s))
+	s.dispatch(c.guild, messageEvents(c), "MESSAGE_CREATE", m.event(s))
 	j := m.json(s)
 	if nonce != "" {
 		j["nonce"] = nonce
@@ -392,7 +392,7 @@ func (s *Server) putReaction(r request) answer {
 		return failed(http.StatusBadRequest, 10014, "Unknown Emoji")
 	}
 	if s.react(m, emoji, s.bot.ID) {
-		s.dispatch(reactionEvents(c), "MESSAGE_REACTION_ADD", s.reactionEvent(c, m, s.bot, emoji))
+		s.dispatch(c.guild, reactionEvents(c), "MESSAGE_REACTION_ADD", s.reactionEvent(c, m, s.bot, emoji))
 	}
 	return nothing()
 }

@@ -49,6 +49,7 @@ type Server struct {
 	sessions  map[string]*session
 	links     map[*link]bool // connections that are open
 	heartbeat time.Duration
+	shards    int   // that a bot must have at least; 0: 1
 	refuse    []int // codes for the next identifications and resumes
 	noAck     bool
 	stats     Stats
