@@ -143,7 +143,7 @@ func (p *parser) asidePlans(from, to int) {
 	start := from
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
-		case u.sense == breakSense:
+		case p.parts(i):
 			start = i + 1
 		case u.sense == itemsSense || u.sense == othersSense || u.sense == restSense ||
 			u.sense == numSense && p.isItem(u.x) && !p.unit(i-1, barSense):
@@ -162,11 +162,11 @@ func (p *parser) asidePlans(from, to int) {
 // after the clauses in which nothing is said to have been done.
 func (p *parser) planEnd(i, to int) int {
 	for end := i; ; {
-		for end < to && !p.unit(end, breakSense) {
+		for end < to && !p.parts(end) {
 			end++
 		}
 		next := end + 1
-		for next < to && !p.unit(next, breakSense) {
+		for next < to && !p.parts(next) {
 			next++
 		}
 		if end >= to || p.tellsIn(end, next) {

@@ -38,8 +38,8 @@ func (p *parser) settleWhole(r *Reading) {
 	if len(s.says) == 1 && s.says[0].who == wholeDay && s.says[0].outcome == skipped {
 		s.whole, s.says = None, s.says[:0]
 	}
-	if s.whole == None && len(s.says) > 0 {
-		s.whole = ""
+	if s.whole == None && (len(s.says) > 0 || s.excuse != "") {
+		s.whole = "" // what was played, or why nothing was, says more
 	}
 	if s.filled == routine.Skipped && len(s.says) > 0 {
 		s.whole = Partly
