@@ -76,6 +76,10 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		cur.clause = s.clause
 		return
 	}
+	if s.mendItem && cur != nil && cur.who == named {
+		s.says = s.says[:s.cur]
+	}
+	s.mending, s.mendItem = false, false
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily

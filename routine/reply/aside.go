@@ -294,7 +294,7 @@ func (p *parser) inTalk(i int) bool {
 	for end := i - reach; i > end && (p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
 		i--
 	}
-	return p.unit(i, chatSense) || p.unit(i, youSense)
+	return p.unit(i, chatSense) && p.units[i].val != greeting || p.unit(i, youSense)
 }
 
 // joinsDay reports whether nothing but "and" stands between the day at unit i and

@@ -136,7 +136,7 @@ func (p *parser) loneFive(i int) bool {
 // or, when both are within reach, a question.
 func (p *parser) numberOfItem(i int, cur *saying) {
 	u := &p.units[i]
-	tempo := cur.tempo.sense == unknown && p.withinReach(cur.items, u.x, slowest, fastest)
+	tempo := (cur.tempo.sense == unknown || p.sheet.mending) && p.withinReach(cur.items, u.x, slowest, fastest)
 	minutes := cur.minutes == 0 && !u.approx && cur.items.only() != 0 && p.plausibleItem(cur.items, u.x)
 	switch {
 	case tempo && !minutes:
@@ -157,14 +157,15 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 // numberOfDay reads a bare number that follows no item.
 func (p *parser) numberOfDay(i int) {
 	s, u := &p.sheet, &p.units[i]
-	minutes := s.minutes == 0 && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense)
+	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !p.denies(i+1) &&
+		!(u.x < fewest && p.unit(i+1, doneSense))
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
 	case u.x == 0 && p.ends(i+1) || u.x == 0 && p.unit(i+1, dateSense):
 		p.dayMinutes(i, 0)
 	case p.lateTempo(i, minutes):
-	case minutes && p.lateEither(i):
+	case minutes && !s.mending && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
 		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
 	case minutes && (!tempo || whole && p.count() > 1):
@@ -258,7 +259,7 @@ func (p *parser) setTempo(u mark) {
 		return
 	}
 	cur.clause = s.clause
-	if cur.tempo.sense == unknown {
+	if cur.tempo.sense == unknown || s.mend() {
 		cur.tempo = u
 		return
 	}
@@ -324,5 +325,8 @@ func (p *parser) dayMinutes(i int, x float64) {
 		return
 	}
 	u.role = "minutes of the day"
+	if s.mend() {
+		s.minutes = 0
+	}
 	s.minutes = min(s.minutes+int(x+0.5), 24*60)
 }

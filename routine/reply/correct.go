@@ -9,6 +9,27 @@ func (p *parser) wrongAfter(i int) bool {
 	return false
 }
 
+// mendsAfter reports whether the "no" at unit i stands between commas, and a value
+// of a kind that was said before it follows: "40 min, no, 45".
+func (p *parser) mendsAfter(i int) bool {
+	if !p.unit(i-1, breakSense) || !p.unit(i+1, breakSense) || i+2 >= len(p.units) {
+		return false
+	}
+	switch p.units[i+2].sense {
+	case numSense, tempoSense, minutesSense:
+		return p.differs(&p.units[i+2])
+	}
+	return false
+}
+
+// mend reports whether a value is to replace the one of its kind that was said
+// before, and takes note that it has.
+func (s *sheet) mend() bool {
+	mending := s.mending
+	s.mending, s.mendItem = false, false
+	return mending
+}
+
 // correct reads the words of correction.
 func (p *parser) correct(i int) {
 	s, u := &p.sheet, &p.units[i]
@@ -18,7 +39,8 @@ func (p *parser) correct(i int) {
 		return
 	case sorrySense:
 		s.sorryAt = s.sorryAt || !s.content
-		s.sure = s.sure || u.val > 0
+		s.sure = s.sure || u.val == 1
+		s.mending, s.mendItem = s.content, s.content && u.val == 2
 		s.sorry, u.role = true, "correction"
 		return
 	}

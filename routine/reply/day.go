@@ -197,13 +197,13 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	switch {
 	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
 		on := p.is(i-1, onSense) || p.is(i-1, articleSense) && p.is(i-2, onSense)
-		if !on && !(p.clauseStart(i) && (p.ofDay(i+2) || p.is(i+2, doneSense))) {
+		if !on && !(p.clauseStart(i) && (p.ofDay(i+2) || p.is(i+2, doneSense))) && !(!p.isItem(x) && p.tellsDay(i+2)) {
 			return mark{}, 0
 		}
 		n++
 	case p.is(i-1, onSense) && p.at(i-1).val > 0 && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
-	case p.is(i-1, onSense) && p.at(i-1).val > 1 && p.ofDay(i+1):
+	case p.is(i-1, onSense) && p.at(i-1).val > 1 && (p.ofDay(i+1) || !p.isItem(x) && p.tellsDay(i+1)):
 	case p.is(i-1, andSense) && len(p.units) > 1 && p.units[len(p.units)-2].sense == dateSense && (p.isSign(i+1, '.') || p.ofDay(i+1)):
 		if p.isSign(i+1, '.') {
 			n++
@@ -222,6 +222,16 @@ func (p *parser) ofDay(i int) bool {
 		return true
 	case doneSense:
 		return strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
+	}
+	return false
+}
+
+// tellsDay reports whether mark i says what became of a day, so that a number before
+// it that is no item's is a date: "27th done", "le 29 rien".
+func (p *parser) tellsDay(i int) bool {
+	switch p.at(i).sense {
+	case doneSense, outcomeSense, noneSense, allSense, excuseSense, tooSense:
+		return true
 	}
 	return false
 }

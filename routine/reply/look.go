@@ -163,6 +163,9 @@ func (p *parser) inWords(i int) bool {
 	return false
 }
 
+// denies reports whether unit i is "not" or "no".
+func (p *parser) denies(i int) bool { return p.unit(i, notSense) || p.unit(i, noSense) }
+
 // nextStrong reports whether an outcome that is said of items follows.
 func (p *parser) nextStrong(i int) bool {
 	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done

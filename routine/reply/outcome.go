@@ -119,6 +119,8 @@ func (p *parser) outcome(i int) {
 		p.settleAll(u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
+	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
+		s.whole, s.content = None, true
 	case s.whole == None: // nothing today, bad lips
 		p.word(i)
 	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
@@ -138,7 +140,7 @@ func (p *parser) phrased(i int) bool {
 func (p *parser) settle(cur *saying, outcome int, weak bool) {
 	cur.clause, cur.settled = p.sheet.clause, true
 	switch {
-	case cur.outcome < 0 || cur.weak:
+	case cur.outcome < 0 || cur.weak || !weak && p.sheet.mend():
 		cur.outcome, cur.weak = outcome, weak
 	case !weak && cur.outcome != outcome:
 		cur.clash, cur.other2 = true, outcome+1

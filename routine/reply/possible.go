@@ -14,6 +14,7 @@ const (
 	leastDay = 5  // minutes of the shortest day that a bare number may tell
 	longDay  = 60 // minutes that any day may have
 
+	fewest    = 12   // minutes; "9 done" speaks of an item
 	mostAsked = 9999 // a longer number alone is no answer to be asked about
 )
 

@@ -93,7 +93,7 @@ const (
 	insteadSense  // the value after it was wrong
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
 	youSense      // speaks to somebody else
-	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting
+	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting, 2: greets
 	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
@@ -176,6 +176,9 @@ const (
 	indefinite    = 5
 	reasonArticle = 6
 )
+
+// greeting is the value of talk that a report may begin with.
+const greeting = 2
 
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4

@@ -109,6 +109,8 @@ type sheet struct {
 	unclear     []string        // what is asked about, as a canonical text has it
 	filled      routine.Outcome // of the items that are not named, if whole tells
 	sorryAt     bool            // it came first
+	mending     bool            // the next value replaces the one of its kind
+	mendItem    bool            // so does the next item
 	undo        bool
 	wrong       mark // the value that was said to be wrong
 	content     bool // anything was said that is worth a report

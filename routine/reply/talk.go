@@ -189,12 +189,12 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 	switch {
 	case p.unit(i+1, minutesSense), p.unit(i+1, numSense) && i+2 < len(p.units) && !p.unit(i+2, unknown) && !p.unit(i+2, plainSense) && !p.unit(i+2, thingSense):
 		return true
-	case c.whole != 0 && p.units[c.whole-1].sense != u.sense:
+	case c.whole != 0 && p.units[c.whole-1].sense != u.sense, u.sense == noneSense && p.phrased(i):
 		return true
 	case u.sense == doneSense && u.val == 0 && p.phrased(i):
 		return !p.hasObject(i)
 	}
-	return u.sense == doneSense && p.unit(i+1, andSense)
+	return u.sense == doneSense && (p.unit(i+1, andSense) || p.unit(i+1, afterSense))
 }
 
 // hasObject reports whether what is done at unit i is something that is not

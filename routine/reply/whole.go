@@ -48,6 +48,8 @@ func (p *parser) none(i int) {
 	switch {
 	case p.deniesPain(i) || u.sense == noneSense && p.afterDenied(i):
 		u.role = "not"
+	case u.sense == noSense && p.mendsAfter(i):
+		s.mending, u.role = true, "correction"
 	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && cur.outcome < 0 && p.outcomeNext(i)):
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
