@@ -83,7 +83,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
-	now.odd = p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
+	now.odd = p.partOf(i) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
 	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {
 		s.minutes, now.minutes = s.minutes+now.minutes, 0
 	}

@@ -152,8 +152,35 @@ func (p *parser) asidePlans(from, to int) {
 			u.sense = unknown // a resolution is a remark
 		case u.sense == laterSense:
 			end := p.planEnd(i, to)
+			start = p.listStart(start, from)
+			p.putOff(start, end)
 			p.putAside(start, end, "still to come")
 			i = end - 1
+		}
+	}
+}
+
+// listStart returns where the list of items that ends with unit i begins.
+func (p *parser) listStart(i, from int) int {
+	for i-2 >= from && p.names1(i) && p.names1(i-2) && (p.unit(i-1, andSense) || p.unit(i-1, breakSense)) {
+		i -= 2
+	}
+	return i
+}
+
+// names1 reports whether unit i names an item.
+func (p *parser) names1(i int) bool {
+	return p.unit(i, itemsSense) || p.unit(i, numSense) && p.isItem(p.units[i].x)
+}
+
+// putOff notes the items named from unit i to end, which are to be played later.
+func (p *parser) putOff(i, end int) {
+	for ; i < end; i++ {
+		switch u := &p.units[i]; {
+		case u.sense == itemsSense && (u.several || u.items.only() != 0):
+			p.later |= u.items
+		case p.names1(i):
+			p.later.add(int(u.x))
 		}
 	}
 }

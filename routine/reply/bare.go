@@ -42,7 +42,7 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
-	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), p.unit(i+1, personSense):
+	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), cur == nil && p.unit(i+1, personSense):
 		return true
 	}
 	return p.unit(i+1, ordinalSense) && p.units[i+1].glued
@@ -102,6 +102,8 @@ func (p *parser) itemPlace(i int) bool {
 	x, s := int(p.units[i].x), &p.sheet
 	cur := s.current()
 	switch {
+	case s.leading > 0, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
+		return true
 	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil:
 		return false
 	case cur == nil:
@@ -168,7 +170,7 @@ func (p *parser) numberOfDay(i int) {
 	case minutes && !s.mending && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
 		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
-	case minutes && (!tempo || whole && p.count() > 1):
+	case minutes && (!tempo || whole && p.count() > 1 || s.mending || p.unit(i-1, sorrySense) && p.units[i-1].val == 3):
 		p.dayMinutes(i, u.x)
 		s.bareMinutes = true
 	case tempo && !minutes:
@@ -296,6 +298,28 @@ func (p *parser) minutes(i int) {
 		return
 	}
 	p.dayMinutes(i, u.x)
+}
+
+// each reads "each" beside minutes: they are those of every item named.
+func (p *parser) each(i int) {
+	s := &p.sheet
+	if len(p.spans) == 1 && p.unit(i-1, minutesSense) && s.minutes >= int(p.units[i-1].x) {
+		s.minutes, s.each, p.units[i].role = s.minutes-int(p.units[i-1].x), int(p.units[i-1].x), "minutes of each item"
+	}
+}
+
+// settleEach gives the items named the minutes said of each, or asks what they are.
+func (p *parser) settleEach() {
+	s := &p.sheet
+	given := s.each == 0
+	for i := range s.says {
+		if y := &s.says[i]; y.who == named && y.minutes == 0 && s.each > 0 {
+			y.minutes, given = s.each, true
+		}
+	}
+	if !given {
+		s.unsure = s.each
+	}
 }
 
 // minutesLead reports whether minutes stand before their item: "15 min on 4",

@@ -38,6 +38,10 @@ func (p *parser) correct(i int) {
 		s.undo, s.content, u.role = true, true, "undo"
 		return
 	case sorrySense:
+		if s.current() != nil && p.unit(i+1, unknown) && !p.ends(i+2) { // wrong valve combo
+			p.word(i)
+			return
+		}
 		s.sorryAt = s.sorryAt || !s.content
 		s.sure = s.sure || u.val == 1
 		s.mending, s.mendItem = s.content, s.content && u.val == 2
@@ -147,7 +151,7 @@ func (p *parser) denyItem(i int) {
 		return
 	case cur.bare():
 		p.settle(cur, skipped, false)
-	case cur.settled && cur.outcome == clean && !cur.clash:
+	case cur.settled && cur.outcome == clean && !cur.clash && !p.inWords(i):
 		cur.outcome = missed // "ging heute nicht"
 	default:
 		p.word(i)

@@ -203,7 +203,7 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 		n++
 	case p.is(i-1, onSense) && p.at(i-1).val > 0 && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
-	case p.is(i-1, onSense) && p.at(i-1).val > 1 && (p.ofDay(i+1) || !p.isItem(x) && p.tellsDay(i+1)):
+	case p.is(i-1, onSense) && p.at(i-1).val > 1 && !p.is(i-2, exceptSense) && (p.ofDay(i+1) || !p.isItem(x) && p.tellsDay(i+1)):
 	case p.is(i-1, andSense) && len(p.units) > 1 && p.units[len(p.units)-2].sense == dateSense && (p.isSign(i+1, '.') || p.ofDay(i+1)):
 		if p.isSign(i+1, '.') {
 			n++
@@ -221,7 +221,7 @@ func (p *parser) ofDay(i int) bool {
 	case breakSense, colonSense, allSense, noneSense, excuseSense:
 		return true
 	case doneSense:
-		return strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
+		return p.at(i).val == 0 && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
 	}
 	return false
 }

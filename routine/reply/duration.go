@@ -119,7 +119,7 @@ func (p *parser) clock(i int) (mark, int) {
 	if x, ok := p.number(i + 1); ok && x <= 12 && p.is(i, halfSense) && p.is(i-1, atSense) { // um halb fünf
 		return mark{sense: barSense, firm: true, role: "time of day"}, 2
 	}
-	if ok && p.is(i+1, clockSense) {
+	if ok && h <= 24 && p.is(i+1, clockSense) {
 		return mark{sense: barSense, firm: true, role: "time of day"}, 2
 	}
 	if ok && h <= 24 && p.hours(i+1) && (p.at(i+1).glued || p.is(i-1, atSense) || p.is(i-1, toSense)) { // à 17h, 17h30

@@ -21,7 +21,7 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	for i := range s.says {
 		switch y := &s.says[i]; y.who {
 		case theRest:
-			p.enterAll(book, p.every()&^said, y)
+			p.enterAll(book, p.every()&^said&^p.later, y)
 		case wholeDay:
 			r.All = All
 			p.enterAll(book, p.every(), y)

@@ -73,7 +73,7 @@ func (p *parser) titleAt(t name, i int) int {
 	for first := t.first; first < t.last; first++ {
 		n, telling := 0, false
 		for first+n < t.last && i+n < len(p.toks) && p.sameWord(first+n, i+n) {
-			telling = telling || p.rare(&p.names.toks[first+n])
+			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1
 			n++
 		}
 		if n > best && (telling || n == t.last-t.first || n > 0 && p.oneAt(i+n) && p.senseOf(p.toks[i+n-1].plain) == plainSense) {

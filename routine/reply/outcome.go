@@ -111,7 +111,7 @@ func (p *parser) outcome(i int) {
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause || p.inWords(i)) && u.sense == fineSense:
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && u.sense == fineSense || p.inWords(i)):
 		p.word(i)
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
@@ -197,6 +197,7 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
+	case p.unit(i-1, minutesSense) && p.onlyBefore(i) && !p.phrased(i): // only managed 20 min
 	default:
 		if s.whole == "" {
 			s.whole = All

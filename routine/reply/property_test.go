@@ -45,7 +45,7 @@ var phrasings = map[string]phrasing{
 		from: []string{"%d->%d", "from %d to %d", "%d-%d", "%d to %d", "%d then %d", "%d → %d", "%d>%d"}, approx: []string{"%dish", "about %d", "~%d", "around %d", "roughly %d"}, at: []string{"%d", "@%d", "at %d", "@ %d", "%d bpm", "tempo %d", "on %d"},
 		minutes: []string{"%d min", "%dm", "%d minutes", "about %d min", "%d mins total", "%d minutes in all", "total %d min", "practised %d min"},
 		times:   []string{"%dx", "%d times", "%d times in a row", "x%d"}, tries: []string{"%d of %d", "%d out of %d", "%d/%d"},
-		remarks: []string{"but |the top was thin", "|breath ran out", "|bar 3 late", "|with mute", "but |slow", "|low notes airy", "|better than yesterday", "though |my air is weak", "|too fast"},
+		remarks: []string{"but |the top was thin", "|breath ran out", "|bar 3 late", "|with mute", "but |slow", "|low notes airy", "|better than yesterday", "|too fast"},
 		feels: map[routine.Feel][]string{
 			routine.Tired: {"tired", "chops gone", "I'm exhausted", "lips are toast", "dead chops", "so tired", "my lips are tired"}, routine.Fresh: {"felt great", "lips feel strong", "chops are fresh", "feeling fresh"},
 		},
@@ -85,7 +85,7 @@ var phrasings = map[string]phrasing{
 		},
 		item: []string{"%d", "%d:", "numéro %d", "la %d", "le %d", "n° %d", "exercice %d"}, from: []string{"de %d à %d", "%d->%d"}, approx: []string{"environ %d", "à peu près %d", "vers %d"}, at: []string{"%d", "@%d", "à %d", "tempo %d"},
 		minutes: []string{"%d min", "%d minutes", "%d min en tout", "%d minutes au total", "travaillé %d min", "environ %d min"}, times: []string{"%d fois", "%dx", "%d fois de suite"}, tries: []string{"%d sur %d"},
-		remarks: []string{"mais |lent", "|mesure 3 en retard", "|avec sourdine", "|manque d'air", "|mieux qu'hier", "|trop vite"},
+		remarks: []string{"mais |lent", "|mesure 3 en retard", "|avec sourdine", "|mieux qu'hier", "|trop vite"},
 		feels: map[routine.Feel][]string{
 			routine.Tired: {"fatiguée", "lèvres mortes", "lèvres en compote", "je suis crevé", "je suis fatigué"}, routine.Fresh: {"en pleine forme", "lèvres fraîches", "en forme"},
 		},
@@ -100,7 +100,7 @@ var phrasings = map[string]phrasing{
 	"es": {
 		outcomes: map[routine.Outcome][]string{
 			routine.Clean:  {"limpio", "bien", "limpia", "salió bien", "muy bien", "por fin limpio", "está bien", "perfecto", "me salió bien"},
-			routine.Shaky:  {"regular", "flojo", "así así", "salió regular", "no muy limpio", "más o menos", "todavía flojo", "salió mal", "un poco flojo"},
+			routine.Shaky:  {"regular", "flojo", "así así", "salió regular", "no muy limpio", "todavía flojo", "salió mal", "un poco flojo"},
 			routine.Missed: {"no me salió", "fallado", "no pude", "no salió", "imposible"}, routine.Skipped: {"saltado", "olvidado", "no hecho", "no la hice", "me la salté", "sin hacer"}, routine.Done: {"tocado", "hecho", "hecha", "tocada"},
 		},
 		item: []string{"%d", "%d:", "número %d", "la %d", "el %d", "ejercicio %d"}, from: []string{"de %d a %d", "%d->%d"}, approx: []string{"unos %d", "a unos %d", "casi a %d", "alrededor de %d"}, at: []string{"%d", "@%d", "a %d", "tempo %d"},

@@ -36,8 +36,10 @@ func (p *parser) tint() {
 				hue.bodily, hue.painful = true, true
 			case goneSense, feelSense:
 				hue.bodily = true
-			case fineSense, youSense, chatSense:
+			case fineSense, youSense:
 				hue.chatty = true
+			case chatSense:
+				hue.chatty = hue.chatty || p.units[i].val != greeting
 			}
 			continue
 		}

@@ -130,6 +130,7 @@ func (p *parser) reading(day routine.Date) Reading {
 		r.Day = 0
 	}
 	p.settleWrong()
+	p.settleEach()
 	p.settleDoubt()
 	p.settleLoose()
 	p.settleWhole(&r)

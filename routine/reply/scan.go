@@ -38,7 +38,8 @@ var handlers = [senses]func(p *parser, i int){
 	unknown: (*parser).word, plainSense: (*parser).word, bodySense: (*parser).word, tongueSense: (*parser).word,
 	barSense: (*parser).word, keySense: (*parser).word, minorKeySense: (*parser).word, majorKeySense: (*parser).word,
 	personSense: (*parser).word, afterSense: (*parser).talk, thingSense: (*parser).word,
-	offSense: (*parser).dayOff, tooSense: (*parser).likewise,
+	eachSense: (*parser).each,
+	offSense:  (*parser).dayOff, tooSense: (*parser).likewise,
 	hedgeSense: (*parser).doubt, tagSense: (*parser).doubt,
 	majorSense: (*parser).word, minorSense: (*parser).word, nthSense: (*parser).word, lastSense: (*parser).word,
 	noteSense: (*parser).word, dottedSense: (*parser).word, bpmSense: (*parser).word, timesSense: (*parser).word,
@@ -54,14 +55,19 @@ func (p *parser) saidTempo(i int) { p.setTempo(p.units[i]) }
 func (p *parser) saidCount(i int) { p.setCount(p.units[i]) }
 
 // talk reads a word of talk: what is named beside it may only be mentioned.
-func (p *parser) talk(int) { p.sheet.wordy = true }
+func (p *parser) talk(i int) {
+	if cur := p.sheet.current(); cur != nil && cur.who == named && p.units[i-1].role == "remark" {
+		p.word(i)
+	}
+	p.sheet.wordy = true
+}
 
 // shortKey reads a word that may be a key but is not said to be one. A capital
 // letter is a note, as in "the high C".
 func (p *parser) shortKey(i int) {
 	u := &p.units[i]
 	p.sheet.wordy = true
-	if u.end-u.start == 1 && p.text[u.start] < 'a' {
+	if u.end-u.start == 1 && p.text[u.start] < 'a' || p.unit(i-1, onSense) || p.unit(i-1, articleSense) {
 		p.word(i)
 	}
 }

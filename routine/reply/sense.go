@@ -88,7 +88,7 @@ const (
 	partSense     // part of an item: "first half only"
 	barSense      // the number after it is no item's: "bar 3"
 	unclearSense  // what is quoted after it is asked about
-	sorrySense    // what follows corrects
+	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
@@ -100,6 +100,7 @@ const (
 	offSense      // after a day: a day of rest
 	thingSense    // what the number before it counts, and no item: "3 weeks"
 	moneySense    // a currency, beside a number
+	eachSense     // the minutes beside it are those of each item
 	orSense       // between two values of which one is meant
 	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"
@@ -147,7 +148,7 @@ var senseNames = map[string]sense{
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
-	"chat": chatSense, "and": andSense, "or": orSense, "one": oneSense, "filler": fillerSense,
+	"chat": chatSense, "and": andSense, "or": orSense, "each": eachSense, "one": oneSense, "filler": fillerSense,
 	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "money": moneySense, "off": offSense, "too": tooSense,
 }
 
@@ -224,7 +225,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, sorrySense, doneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense:
+	case onSense, atSense, sorrySense, doneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

@@ -86,6 +86,7 @@ type sheet struct {
 	wholeClause int    // the clause it was said in
 	excuse      routine.Excuse
 	minutes     int
+	each        int // minutes of each item
 	feel        routine.Feel
 	pain        bool
 	doubt       bool // it may be pain

@@ -24,6 +24,8 @@ func (p *parser) parts(i int) bool {
 	switch u.sense {
 	case breakSense, butSense:
 		return true
+	case andSense:
+		return p.unit(i+1, fillerSense) && p.units[i+1].val == 3
 	case colonSense:
 		return p.lettersAt(i - 1)
 	case fillerSense:

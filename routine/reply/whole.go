@@ -69,6 +69,8 @@ func (p *parser) none(i int) {
 		p.word(i)
 	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
 		p.word(i)
+	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
+		p.units[i+1].sense, u.role = asideSense, "denied"
 	default:
 		s.softNo = u.sense == noSense && !s.content
 		s.whole, s.content, u.role = None, true, "the whole day"
