@@ -211,7 +211,7 @@ func (p *parser) asideMeetings(from, to int) {
 		switch {
 		case u.sense == breakSense:
 			start, said = i+1, false
-		case u.sense == chatSense && u.val == 1:
+		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && p.remarked(i-1)):
 			end := i
 			for end < to && !p.unit(end, breakSense) {
 				end++
@@ -226,6 +226,11 @@ func (p *parser) asideMeetings(from, to int) {
 			said = said || matters(u.sense)
 		}
 	}
+}
+
+// remarked reports whether unit i is a word that a remark may be made of.
+func (p *parser) remarked(i int) bool {
+	return p.unit(i, unknown) || p.unit(i, plainSense) || p.unit(i, barSense)
 }
 
 // asidePeople sets aside the clauses that begin with somebody else: "my brother

@@ -29,6 +29,29 @@ func (p *parser) doubt(i int) {
 	}
 }
 
+// settleMinutes decides what minutes are that may be those of something else: a bare
+// number beside talk, and any on a day on which nothing was played, are asked about.
+func (p *parser) settleMinutes() {
+	s := &p.sheet
+	switch {
+	case s.minutes == 0 || s.unsure > 0:
+	case s.whole == None:
+		s.unsure, s.minutes = s.minutes, 0
+	case s.bareMinutes && len(s.says) == 0 && s.whole == "" && s.feel == "" && (s.strange || p.talked()):
+		s.unsure, s.minutes = s.minutes, 0
+	}
+}
+
+// talked reports whether any clause was set aside as talk.
+func (p *parser) talked() bool {
+	for i := range p.units {
+		if p.units[i].sense == asideSense && p.units[i].role == "talk" {
+			return true
+		}
+	}
+	return false
+}
+
 // minutesNext reports whether minutes follow unit i, with no more than small words
 // between, and are not said to have been played.
 func (p *parser) minutesNext(i int) bool {

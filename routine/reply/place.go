@@ -81,6 +81,9 @@ func (p *parser) itemBefore(i int) bool {
 	if i == 0 || p.clauseEnd(i-1) {
 		return true
 	}
+	if p.is(i, oneSense) && p.is(i-1, fillerSense) && p.at(i-1).val == 5 { // that one
+		return false
+	}
 	if p.is(i-1, onSense) && (p.is(i-2, unknown) || p.is(i-2, plainSense)) { // a click on two and four
 		return false
 	}

@@ -131,6 +131,7 @@ func (p *parser) reading(day routine.Date) Reading {
 	}
 	p.settleWrong()
 	p.settleEach()
+	p.settleMinutes()
 	p.settleDoubt()
 	p.settleLoose()
 	p.settleWhole(&r)
