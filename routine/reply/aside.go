@@ -132,26 +132,34 @@ func (p *parser) putAside(from, to int, role string) {
 		case u.sense == painSense, u.sense == doubtSense, u.sense == jokeSense:
 		case (u.sense == noSense || u.sense == notSense || u.sense == noneSense) && p.deniesPain(i):
 		default:
+			if role == talked && u.sense == minutesSense {
+				p.passed = int(u.x)
+			}
 			u.sense, u.role = asideSense, role
 		}
 	}
 }
 
 // asidePlans sets aside what is planned for later: of each clause that says so,
-// all from the last item named before it on.
+// all that follows the last thing said to have been done.
 func (p *parser) asidePlans(from, to int) {
 	start := from
+	told := false // something was, since start
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
 		case p.parts(i):
-			start = i + 1
-		case u.sense == itemsSense || u.sense == othersSense || u.sense == restSense ||
-			u.sense == numSense && p.isItem(u.x) && !p.unit(i-1, barSense):
-			start = i
+			start, told = i+1, false
+		case tells(u.sense) || u.sense == fineSense:
+			told = true
+		case told && (p.names1(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
+			start, told = i, false
 		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
 			u.sense = unknown // a resolution is a remark
 		case u.sense == laterSense:
 			end := p.planEnd(i, to)
+			if told {
+				start = i
+			}
 			start = p.listStart(start, from)
 			p.putOff(start, end)
 			p.putAside(start, end, "still to come")

@@ -38,7 +38,7 @@ func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
 	told := cur != nil && !cur.bare()
 	switch {
-	case p.lettered(i), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+	case p.raised(i), p.lettered(i), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
@@ -46,6 +46,11 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	}
 	return p.unit(i+1, ordinalSense) && p.units[i+1].glued
+}
+
+// raised reports whether a plus sticks to the number at unit i alone: "+4 bpm".
+func (p *parser) raised(i int) bool {
+	return p.units[i].glued && p.plus(i-1) && !p.units[i-1].glued
 }
 
 // itemNumber starts a saying about the item that the bare number at unit i is.

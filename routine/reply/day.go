@@ -218,7 +218,10 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 // "le 3" before it is a date and no item.
 func (p *parser) ofDay(i int) bool {
 	switch p.at(i).sense {
-	case breakSense, colonSense, allSense, noneSense, excuseSense:
+	case breakSense:
+		x, ok := p.digits(i - 1)
+		return !ok || !p.isItem(x) || i == 2 || p.is(i-3, stopSense)
+	case colonSense, allSense, noneSense, excuseSense:
 		return true
 	case doneSense:
 		return p.at(i).val == 0 && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")

@@ -37,15 +37,15 @@ func (p *parser) settleMinutes() {
 	case s.minutes == 0 || s.unsure > 0:
 	case s.whole == None:
 		s.unsure, s.minutes = s.minutes, 0
-	case s.bareMinutes && len(s.says) == 0 && s.whole == "" && s.feel == "" && (s.strange || p.talked()):
+	case s.bareMinutes && len(s.says) == 0 && s.whole == "" && s.feel == "" && (s.strange || p.besideTalk()):
 		s.unsure, s.minutes = s.minutes, 0
 	}
 }
 
-// talked reports whether any clause was set aside as talk.
-func (p *parser) talked() bool {
+// besideTalk reports whether any clause was set aside as talk.
+func (p *parser) besideTalk() bool {
 	for i := range p.units {
-		if p.units[i].sense == asideSense && p.units[i].role == "talk" {
+		if p.units[i].sense == asideSense && p.units[i].role == talked {
 			return true
 		}
 	}
@@ -87,6 +87,8 @@ func (p *parser) settleDoubt() {
 func (p *parser) askStray(r *Reading) {
 	x := p.sheet.stray
 	switch {
+	case p.passed > 0 && len(r.Items) > 0 && r.Minutes == 0 && len(r.Ask) == 0:
+		p.put(r, "minutes", p.numberChoices(r, p.passed))
 	case x == 0 || x < float64(r.Minutes) || r.empty() || len(r.Ask) > 0 || r.Kind == Correction:
 	case p.isItem(x) && r.item(int(x)) == nil:
 		p.put(r, "item "+number(x), p.choices(r, int(x), []saying{{outcome: done}, {outcome: skipped}}))
@@ -162,10 +164,12 @@ func (p *parser) lettered(i int) bool {
 
 // fingered reports whether a plus sticks to the number at unit i: "1+2".
 func (p *parser) fingered(i int) bool {
-	plus := func(j int) bool {
-		return j >= 0 && j < len(p.units) && p.text[p.units[j].start:p.units[j].end] == "+"
-	}
-	return plus(i-1) && p.units[i].glued || plus(i+1) && p.units[i+1].glued
+	return p.plus(i-1) && p.units[i].glued && !p.nextOutcome(i) || p.plus(i+1) && p.units[i+1].glued && !p.nextOutcome(i+2)
+}
+
+// plus reports whether unit i is a plus sign.
+func (p *parser) plus(i int) bool {
+	return i >= 0 && i < len(p.units) && p.text[p.units[i].start:p.units[i].end] == "+"
 }
 
 // licenses reports whether a number after the sense is one of practice: "did 40".

@@ -24,7 +24,7 @@ func (p *parser) settleWent() {
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense != wentSense:
-		case p.outcomeAhead(i):
+		case p.outcomeAhead(i), p.remarked(i + 1):
 			u.sense, u.val = fillerSense, 0
 		default:
 			u.sense, u.val = outcomeSense, clean
@@ -66,7 +66,11 @@ func (p *parser) freeLead(i int) {
 	for end := min(i+reach, len(p.units)-1); i < end; {
 		i++
 		switch p.units[i].sense {
-		case articleSense, fillerSense, colonSense, ofSense, onSense:
+		case articleSense, fillerSense, colonSense, ofSense, onSense, tempoSense:
+		case numSense:
+			if p.isItem(p.units[i].x) {
+				return
+			}
 		case outcomeSense, fineSense, doneSense:
 			if !s.leadNew && !p.nextRef(i) {
 				s.lead = -1

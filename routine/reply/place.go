@@ -111,7 +111,7 @@ func (p *parser) valueAt(i int) bool {
 	case outcomeSense, fineSense, wentSense, noteSense, atSense, notSense, noneSense, noSense:
 		return true
 	case doneSense:
-		return p.at(i).val == 0
+		return true
 	case numSense:
 		return p.at(i).x >= leastBPM
 	case articleSense, fillerSense, andSense:

@@ -5,7 +5,7 @@ package reply
 func (p *parser) word(i int) {
 	p.sheet.wordy = true
 	cur := p.sheet.current()
-	if cur == nil || cur.who != named {
+	if cur == nil || cur.who == wholeDay {
 		if u := &p.units[i]; u.sense == numSense && u.role == "" {
 			p.sheet.stray = u.x
 		} else if u.sense == barSense && u.firm && u.role == "" && p.nextRef(i) {

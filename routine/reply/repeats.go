@@ -14,6 +14,9 @@ func (p *parser) tally(i int) (mark, int) {
 	if y, ok := p.number(i + 2); ok && p.is(i, repsSense) && p.is(i+1, ofSense) && y >= p.at(i).x {
 		return mark{sense: countSense, x: p.at(i).x, y: y}, 3
 	}
+	if x, ok := p.number(i); ok && p.is(i+1, ofSense) && p.is(i+2, repsSense) && p.at(i+2).x >= x {
+		return mark{sense: countSense, x: x, y: p.at(i + 2).x}, 3
+	}
 	if p.is(i, repsSense) {
 		return mark{sense: countSense, x: p.at(i).x}, 1
 	}

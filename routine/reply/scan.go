@@ -96,6 +96,9 @@ func (p *parser) punctuate(i int) {
 		}
 	case colonSense, signSense:
 		cur := s.current()
+		if u.sense == colonSense && cur == nil {
+			s.wordy = false
+		}
 		if u.sense == colonSense || rune(u.val) != '/' && rune(u.val) != '-' || u.glued || cur != nil && cur.bare() {
 			return
 		}

@@ -1,5 +1,8 @@
 package reply
 
+// talked is the role of what is about something else.
+const talked = "talk"
+
 // asideTalk sets aside the clauses of the sentence from-to that speak of something
 // else. A report must earn its keep: a word for the whole day, minutes or a number
 // says nothing among words that are not understood, unless an item is named or
@@ -11,7 +14,7 @@ func (p *parser) asideTalk(from, to int) {
 			end++
 		}
 		if p.elsewhere(from, end) {
-			p.putAside(from, end, "talk")
+			p.putAside(from, end, talked)
 		}
 		from = end + 1
 	}

@@ -145,7 +145,7 @@ func (p *parser) onlyBefore(i int) bool {
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
-	if cur := p.sheet.current(); cur != nil && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
+	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
 		p.word(i)
 		return
 	}
