@@ -93,7 +93,7 @@ func (p *parser) outcome(i int) {
 	}
 	weak := u.val == done
 	cur := s.current()
-	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) { // a solid 45 minutes
+	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
 		u.role = "small word"
 		return
 	}

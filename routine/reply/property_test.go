@@ -85,7 +85,7 @@ var phrasings = map[string]phrasing{
 		},
 		item: []string{"%d", "%d:", "numéro %d", "la %d", "le %d", "n° %d", "exercice %d"}, from: []string{"de %d à %d", "%d->%d"}, approx: []string{"environ %d", "à peu près %d", "vers %d"}, at: []string{"%d", "@%d", "à %d", "tempo %d"},
 		minutes: []string{"%d min", "%d minutes", "%d min en tout", "%d minutes au total", "travaillé %d min", "environ %d min"}, times: []string{"%d fois", "%dx", "%d fois de suite"}, tries: []string{"%d sur %d"},
-		remarks: []string{"mais |lent", "|mesure 3 en retard", "|avec sourdine", "|mieux qu'hier", "|trop vite"},
+		remarks: []string{"mais |lent", "|mesure 3 en retard", "|avec sourdine", "|plus vite qu'hier", "|trop vite"},
 		feels: map[routine.Feel][]string{
 			routine.Tired: {"fatiguée", "lèvres mortes", "lèvres en compote", "je suis crevé", "je suis fatigué"}, routine.Fresh: {"en pleine forme", "lèvres fraîches", "en forme"},
 		},
@@ -101,7 +101,7 @@ var phrasings = map[string]phrasing{
 		outcomes: map[routine.Outcome][]string{
 			routine.Clean:  {"limpio", "bien", "limpia", "salió bien", "muy bien", "por fin limpio", "está bien", "perfecto", "me salió bien"},
 			routine.Shaky:  {"regular", "flojo", "así así", "salió regular", "no muy limpio", "todavía flojo", "salió mal", "un poco flojo"},
-			routine.Missed: {"no me salió", "fallado", "no pude", "no salió", "imposible"}, routine.Skipped: {"saltado", "olvidado", "no hecho", "no la hice", "me la salté", "sin hacer"}, routine.Done: {"tocado", "hecho", "hecha", "tocada"},
+			routine.Missed: {"no me salió", "fallado", "no salió", "imposible"}, routine.Skipped: {"saltado", "olvidado", "no hecho", "no la hice", "me la salté", "sin hacer"}, routine.Done: {"tocado", "hecho", "hecha", "tocada"},
 		},
 		item: []string{"%d", "%d:", "número %d", "la %d", "el %d", "ejercicio %d"}, from: []string{"de %d a %d", "%d->%d"}, approx: []string{"unos %d", "a unos %d", "casi a %d", "alrededor de %d"}, at: []string{"%d", "@%d", "a %d", "tempo %d"},
 		minutes: []string{"%d min", "%d minutos", "%d min en total", "total %d min", "estudié %d min", "unos %d min"}, times: []string{"%d veces", "%dx", "%d veces seguidas"}, tries: []string{"%d de %d"},
@@ -172,8 +172,17 @@ func intended(t *rapid.T, set *routine.Routine, ph phrasing) (reply.Reading, str
 	if rapid.Bool().Draw(t, "talk?") {
 		text += ". " + rapid.SampledFrom(ph.talk).Draw(t, "talk")
 	}
+	if rapid.IntRange(0, 3).Draw(t, "haste?") == 0 {
+		text = inHaste.Replace(strings.ToLower(text))
+		for i := range want.Items {
+			want.Items[i].Remark = inHaste.Replace(strings.ToLower(want.Items[i].Remark))
+		}
+	}
 	return want, text
 }
+
+// inHaste takes away what is left out by thumbs in haste.
+var inHaste = strings.NewReplacer("á", "a", "à", "a", "â", "a", "é", "e", "è", "e", "ê", "e", "í", "i", "ó", "o", "ú", "u", "û", "u", "ç", "c", "ñ", "n", "¿", "", "ä", "ae", "ö", "oe", "ü", "ue", "'", "")
 
 // intendedDay draws what is said of the whole day, and a clause that says it.
 func intendedDay(t *rapid.T, want *reply.Reading, ph phrasing) string {

@@ -29,7 +29,8 @@ func (p *parser) tempo(i int) (mark, int) {
 	} else if after, k := p.noteAfter(i + n); note == 0 && k > 0 {
 		note, n, lead = after, n+k, 1
 	}
-	if lead == 0 && !m.firm || p.is(i+n, barSense) || p.is(i+n, minuteSense) || m.x < 20 && note == 0 {
+	_, placed := p.digits(i + n + 1) // bar 3
+	if lead == 0 && !m.firm || p.is(i+n, barSense) && !placed || p.is(i+n, minuteSense) || m.x < 20 && note == 0 {
 		return mark{}, 0
 	}
 	m.sense, m.note, m.firm = tempoSense, note, true
