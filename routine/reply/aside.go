@@ -254,7 +254,7 @@ func (p *parser) asidePeople(from, to int) {
 			continue
 		}
 		end := i
-		for end < to && !p.unit(end, breakSense) && !p.unit(end, butSense) && !p.ofPlayer(end) {
+		for end < to && !p.parts(end) && !p.ofPlayer(end) {
 			end++
 		}
 		if !p.tellsIn(from, i) {
@@ -331,7 +331,7 @@ func (p *parser) splitDays() {
 // inTalk reports whether the day at unit i is only talked about: "see you Friday".
 func (p *parser) inTalk(i int) bool {
 	i--
-	for end := i - reach; i > end && (p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
+	for end := i - reach; i > end && (p.unit(i, forSense) || p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
 		i--
 	}
 	return p.unit(i, chatSense) && p.units[i].val != greeting || p.unit(i, youSense)

@@ -38,7 +38,7 @@ func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
 	told := cur != nil && !cur.bare()
 	switch {
-	case p.raised(i), p.lettered(i), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+	case p.raised(i), p.lettered(i), told && p.unit(i-1, onSense) && p.remarked(i-2), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
@@ -58,6 +58,7 @@ func (p *parser) itemNumber(i int) {
 	var set itemSet
 	set.add(int(p.units[i].x))
 	p.about(i, set, false)
+	p.sheet.current().counted = p.unit(i-1, articleSense) || p.unit(i-1, onSense)
 	p.sheet.current().odd = p.unit(i+1, unknown) && !p.unit(i+2, thanSense) && !p.units[i+1].bodily
 	p.units[i].role = "item"
 }

@@ -38,7 +38,7 @@ func (p *parser) correct(i int) {
 		s.undo, s.content, u.role = true, true, "undo"
 		return
 	case sorrySense:
-		if s.current() != nil && p.unit(i+1, unknown) && !p.ends(i+2) { // wrong valve combo
+		if s.current() != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
 			p.word(i)
 			return
 		}

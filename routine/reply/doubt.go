@@ -89,7 +89,7 @@ func (p *parser) askStray(r *Reading) {
 	switch {
 	case p.passed > 0 && len(r.Items) > 0 && r.Minutes == 0 && len(r.Ask) == 0:
 		p.put(r, "minutes", p.numberChoices(r, p.passed))
-	case x == 0 || x < float64(r.Minutes) || r.empty() || len(r.Ask) > 0 || r.Kind == Correction:
+	case x == 0 || r.empty() || len(r.Ask) > 0 || r.Kind == Correction:
 	case p.isItem(x) && r.item(int(x)) == nil:
 		p.put(r, "item "+number(x), p.choices(r, int(x), []saying{{outcome: done}, {outcome: skipped}}))
 	case p.plausibleDay(x):

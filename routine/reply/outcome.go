@@ -93,7 +93,7 @@ func (p *parser) outcome(i int) {
 	}
 	weak := u.val == done
 	cur := s.current()
-	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
+	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && u.val == shaky && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
 		u.role = "small word"
 		return
 	}
@@ -112,6 +112,7 @@ func (p *parser) outcome(i int) {
 		s.hold(u.val)
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
 		s.hold(u.val)
+		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean

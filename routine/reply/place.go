@@ -84,7 +84,7 @@ func (p *parser) itemBefore(i int) bool {
 	if p.is(i, oneSense) && p.is(i-1, fillerSense) && p.at(i-1).val == 5 { // that one
 		return false
 	}
-	if p.is(i-1, onSense) && (p.is(i-2, unknown) || p.is(i-2, plainSense)) { // a click on two and four
+	if p.onBeat(i) {
 		return false
 	}
 	switch p.at(i - 1).sense {
@@ -93,6 +93,12 @@ func (p *parser) itemBefore(i int) bool {
 		return true
 	}
 	return false
+}
+
+// onBeat reports whether "on" and a word that is not understood stand before mark i:
+// "a click on two".
+func (p *parser) onBeat(i int) bool {
+	return p.is(i-1, onSense) && (p.is(i-2, unknown) || p.is(i-2, plainSense))
 }
 
 // pointedAt reports whether an article or a word of leaving out points at the

@@ -33,6 +33,7 @@ type saying struct {
 	quoted   bool // the remark is in ⟦…⟧ and complete
 	only     bool // "only" stood before the items
 	odd      bool // "that piece", or a bare number with a word that was not understood right after
+	counted  bool // "the" stood before its number: "the 4 hymns"
 	wordy    bool // words that weren't understood stood before the items in their clause
 	bodily   bool // the items were named in a clause about how the player is
 	clause   int  // in which it last got something
@@ -65,6 +66,9 @@ func (s *saying) mentioned() bool {
 func (s *saying) unlikely() bool {
 	only := *s
 	only.remark = span{}
+	if only.weak && only.led && s.counted {
+		only.outcome = -1
+	}
 	return s.odd && only.bare()
 }
 
