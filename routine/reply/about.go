@@ -68,7 +68,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
-	joins := cur != nil && cur.who == named && !then && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && !then && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items

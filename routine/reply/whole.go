@@ -99,6 +99,12 @@ func (p *parser) outcomeNext(i int) bool {
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch cur := s.current(); {
+	case p.unit(i+1, itemsSense): // some slurs
+		return
+	case cur == nil && p.nextOutcome(i) && u.sense == partlySense && !p.nextDone(i): // some shaky
+		s.noItem, s.content, u.role = true, true, "some items"
+		p.skipRest(i)
+		return
 	case cur != nil && cur.who == named && u.sense == partlySense && p.nextOutcome(i): // a bit shaky
 		return
 	case cur != nil && cur.who == named && cur.bare():
@@ -113,6 +119,11 @@ func (p *parser) partly(i int) {
 	}
 	s.whole, s.content, u.role = Partly, true, "part of the day"
 	s.cur = -1
+}
+
+// nextDone reports whether the outcome that follows unit i is no more than "done".
+func (p *parser) nextDone(i int) bool {
+	return p.unit(i+1, doneSense) || p.unit(i+1, outcomeSense) && p.units[i+1].val == done
 }
 
 // partBefore reports whether a part of an item is named before unit i in its clause:
