@@ -1,6 +1,7 @@
 package room
 
 import (
+	"errors"
 	"net/http"
 	"slices"
 	"strings"
@@ -42,8 +43,8 @@ func (r *Room) step(w http.ResponseWriter, req *http.Request) error {
 	r.hub.setMoving(true)
 	defer r.hub.setMoving(false)
 	rc := http.NewResponseController(w)
-	if err := rc.SetWriteDeadline(time.Time{}); err != nil {
-		r.cfg.Log.Debug("no write deadline to lift", "err", err)
+	if err := errors.Join(rc.SetReadDeadline(time.Time{}), rc.SetWriteDeadline(time.Time{})); err != nil {
+		r.cfg.Log.Debug("no deadlines to lift", "err", err)
 	}
 	if err := r.cfg.Clock.Step(req.Context(), time.Duration(in.Hours)*time.Hour); err != nil {
 		r.cfg.Log.Error("the clock could not be moved", "err", err)

@@ -21,7 +21,6 @@ import (
 )
 
 const (
-	cookieName  = "room"
 	sessionLife = 7 * 24 * time.Hour // since it was last used
 	maxSessions = 1000
 
@@ -35,8 +34,13 @@ const (
 	knocksAtOnce = 5
 	memberKnocks = 20
 	knockEvery   = 15 * time.Second
-	maxKnockers  = 10_000
+	maxLimiters  = 10_000
 	atOnce       = 2
+
+	// What whoever is inside may ask for, and a member may write: some at once, then
+	// so many a second.
+	asksAtOnce, askRate     = 400, 50
+	writesAtOnce, writeRate = 30, 1
 )
 
 // CheckPassword reports whether s can be a room's password: a bcrypt hash, or a
@@ -76,7 +80,7 @@ type door struct {
 
 	mu       sync.Mutex
 	sessions map[[sha256.Size]byte]session // by the hash of the token
-	knockers map[string]*rate.Limiter      // by the network, or the member, that is tried
+	limiters map[string]*rate.Limiter      // by what they count: of a network, a member, a guest
 }
 
 func newDoor(password string) (*door, error) {
@@ -84,7 +88,7 @@ func newDoor(password string) (*door, error) {
 		now:      time.Now,
 		busy:     make(chan struct{}, atOnce),
 		sessions: map[[sha256.Size]byte]session{},
-		knockers: map[string]*rate.Limiter{},
+		limiters: map[string]*rate.Limiter{},
 	}
 	if password == "" {
 		return d, nil
@@ -121,13 +125,16 @@ func (d *door) inside(do action) action {
 		if !ok {
 			return fail(http.StatusUnauthorized, "room.sign-in", nil)
 		}
+		if !d.may("asks "+string(g), askRate, asksAtOnce) {
+			return errTooMuch
+		}
 		return do(w, req.WithContext(withGuest(req.Context(), g)))
 	}
 }
 
 // knows returns whose session a request belongs to, if to any, and prolongs it.
 func (d *door) knows(req *http.Request) (g guest, ok bool) {
-	cookie, err := req.Cookie(cookieName)
+	cookie, err := req.Cookie(cookieName(req))
 	if err != nil {
 		return "", false
 	}
@@ -174,6 +181,19 @@ func (d *door) dropOldest() {
 	delete(d.sessions, oldest)
 }
 
+var errTooMuch = fail(http.StatusTooManyRequests, "room.too-much", nil)
+
+// may reports whether one more may be done of what name counts. Behind an open
+// door, where only this machine is, everything may.
+func (d *door) may(name string, perSecond rate.Limit, atOnce int) bool {
+	if !d.locked() {
+		return true
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.limiter(name, perSecond, atOnce).AllowN(d.now(), 1)
+}
+
 // mayKnock reports whether one more try at a password is allowed: from where the
 // request came, one address, or the network of 64 bits for IPv6; and at the
 // member who is tried, wherever it comes from.
@@ -185,21 +205,21 @@ func (d *door) mayKnock(req *http.Request, in signing) bool {
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if !d.knocker(from.String(), knocksAtOnce).AllowN(d.now(), 1) {
+	if !d.limiter(from.String(), rate.Every(knockEvery), knocksAtOnce).AllowN(d.now(), 1) {
 		return false
 	}
-	return in.Member == "" || d.knocker("member "+string(in.Member), memberKnocks).AllowN(d.now(), 1)
+	return in.Member == "" || d.limiter("member "+string(in.Member), rate.Every(knockEvery), memberKnocks).AllowN(d.now(), 1)
 }
 
-// knocker returns what counts the tries of a name.
-func (d *door) knocker(name string, atOnce int) *rate.Limiter {
-	k := d.knockers[name]
+// limiter returns what counts under a name.
+func (d *door) limiter(name string, often rate.Limit, atOnce int) *rate.Limiter {
+	k := d.limiters[name]
 	if k == nil {
-		if len(d.knockers) >= maxKnockers {
-			clear(d.knockers)
+		if len(d.limiters) >= maxLimiters {
+			clear(d.limiters)
 		}
-		k = rate.NewLimiter(rate.Every(knockEvery), atOnce)
-		d.knockers[name] = k
+		k = rate.NewLimiter(often, atOnce)
+		d.limiters[name] = k
 	}
 	return k
 }
@@ -246,26 +266,44 @@ func (r *Room) signIn(w http.ResponseWriter, req *http.Request) error {
 	if err != nil {
 		return err
 	}
+	r.door.endOf(req)
 	http.SetCookie(w, sessionCookie(req, r.door.open(g), int(sessionLife.Seconds())))
 	return writeJSON(w, struct{}{})
 }
 
 func (r *Room) signOut(w http.ResponseWriter, req *http.Request) error {
-	if cookie, err := req.Cookie(cookieName); err == nil {
-		r.door.mu.Lock()
-		delete(r.door.sessions, sha256.Sum256([]byte(cookie.Value)))
-		r.door.mu.Unlock()
-	}
+	r.door.endOf(req)
 	http.SetCookie(w, sessionCookie(req, "", -1))
 	return writeJSON(w, struct{}{})
+}
+
+// endOf ends the session that a request belongs to, if to any.
+func (d *door) endOf(req *http.Request) {
+	if cookie, err := req.Cookie(cookieName(req)); err == nil {
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		delete(d.sessions, sha256.Sum256([]byte(cookie.Value)))
+	}
 }
 
 // sessionCookie is sent back to the room only, read by no script, and over TLS
 // only if it was given over TLS.
 func sessionCookie(req *http.Request, token string, maxAge int) *http.Cookie {
 	return &http.Cookie{
-		Name: cookieName, Value: token, Path: "/", MaxAge: maxAge,
-		HttpOnly: true, SameSite: http.SameSiteStrictMode,
-		Secure: req.TLS != nil || req.Header.Get("X-Forwarded-Proto") == "https",
+		Name: cookieName(req), Value: token, Path: "/", MaxAge: maxAge,
+		HttpOnly: true, SameSite: http.SameSiteStrictMode, Secure: overTLS(req),
 	}
+}
+
+func overTLS(req *http.Request) bool {
+	return req.TLS != nil || req.Header.Get("X-Forwarded-Proto") == "https"
+}
+
+// cookieName returns the name of the session's cookie. Under the prefix of RFC
+// 6265bis no neighbour in the same domain can set it for somebody.
+func cookieName(req *http.Request) string {
+	if overTLS(req) {
+		return "__Host-room"
+	}
+	return "room"
 }

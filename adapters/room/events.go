@@ -49,8 +49,8 @@ func (r *Room) streamEvents(w http.ResponseWriter, req *http.Request) error {
 	defer r.hub.leave(page)
 	w.Header().Set("Content-Type", "text/event-stream")
 	st := stream{room: r, page: page, w: w, rc: http.NewResponseController(w), awaited: map[string]string{}}
-	if err := st.rc.SetWriteDeadline(time.Time{}); err != nil {
-		r.cfg.Log.Debug("no write deadline to lift", "err", err)
+	if err := st.rc.SetReadDeadline(time.Time{}); err != nil {
+		r.cfg.Log.Debug("no read deadline to lift", "err", err)
 	}
 	if err := st.run(req.Context()); err != nil && req.Context().Err() == nil {
 		r.cfg.Log.Debug("live updates ended", "err", err)
@@ -153,6 +153,8 @@ func (st *stream) event(name string, data any) error {
 	if err != nil {
 		return err
 	}
+	// A page that takes nothing is let go; a writer that has no deadlines has no page.
+	_ = st.rc.SetWriteDeadline(time.Now().Add(replyTime))
 	if _, err := fmt.Fprintf(st.w, "event: %s\ndata: %s\n\n", name, body); err != nil {
 		return err
 	}

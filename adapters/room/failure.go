@@ -35,11 +35,14 @@ type action func(http.ResponseWriter, *http.Request) error
 func (r *Room) answer(do action) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, req *http.Request) {
 		err := do(w, req)
-		if err == nil || req.Context().Err() != nil {
+		if err == nil {
 			return
 		}
 		var f *failure
-		if !errors.As(err, &f) {
+		switch {
+		case req.Context().Err() != nil: // who asked has gone, or sends too slowly
+			f = &failure{http.StatusRequestTimeout, words.Phrase{ID: "room.broke-off"}}
+		case !errors.As(err, &f):
 			r.cfg.Log.Error("request to the room failed", "path", req.URL.Path, "err", err)
 			f = &failure{http.StatusInternalServerError, words.Phrase{ID: "room.fault"}}
 		}

@@ -39,7 +39,7 @@ func (s *scene) knock(t *testing.T, member, password, code string) (int, string)
 	t.Helper()
 	body, _ := json.Marshal(map[string]string{"member": member, "password": password, "code": code})
 	s.room.door.mu.Lock()
-	clear(s.room.door.knockers) // tries are counted in a test of their own
+	clear(s.room.door.limiters) // tries are counted in a test of their own
 	s.room.door.mu.Unlock()
 	got := s.do(t, "POST", "/api/signin", string(body))
 	return got.status, strings.Split(got.header.Get("Set-Cookie"), ";")[0]

@@ -92,6 +92,9 @@ func (r *Room) readWriting(req *http.Request, wantText bool) (writing, error) {
 	if err := readJSON(req, &in); err != nil {
 		return in, err
 	}
+	if !r.door.may("writes "+string(guestOf(req.Context()))+" as "+string(in.As), writeRate, writesAtOnce) {
+		return in, errTooMuch
+	}
 	if in.Draft == "" {
 		in.Draft = r.cfg.NewID()
 	} else if !draftForm.MatchString(in.Draft) {

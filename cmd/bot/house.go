@@ -162,11 +162,11 @@ func (h *house) apply(ctx context.Context, rosters []studio.Roster) error {
 
 // serve opens the room at addr and works until ctx is done.
 func (h *house) serve(ctx context.Context, addr string, ready func(url string)) error {
-	listener, err := net.Listen("tcp", addr)
+	listener, err := room.Listen(addr)
 	if err != nil {
-		return fmt.Errorf("opening the room at %s: %w", addr, err)
+		return err
 	}
-	server := &http.Server{Handler: h.room, ReadHeaderTimeout: 10 * time.Second}
+	server := room.Server(h.room)
 	ended := make(chan error, 2)
 	go func() { ended <- server.Serve(listener) }()
 	working, stop := context.WithCancel(ctx)
