@@ -33,8 +33,9 @@ func commands() []command {
 	return []command{
 		{"help", "", anybody, (*turn).help},
 		{"today", "", student, (*turn).today},
-		{"progress", "[ITEM or LINE]", student, (*turn).progress},
-		{"week", "[NAME]", anybody, (*turn).weekCommand},
+		{"progress", "[NAME] [ITEM or LINE]", anybody, (*turn).progress},
+		{"map", "[NAME] [STUDY]", anybody, (*turn).mapCommand},
+		{"week", "[NAME] [WEEKS]", anybody, (*turn).weekCommand},
 		{"best", "[NAME] [STUDY]", []Role{Teacher, Assistant, Student}, (*turn).best},
 		{"forecast", "[NAME]", []Role{Teacher, Assistant, Student}, (*turn).forecastCommand},
 		{"short", "MINUTES", student, (*turn).short},
@@ -52,8 +53,9 @@ func commands() []command {
 		{"digest", "[FIRST] [LAST]", teaching, (*turn).digestCommand},
 		{"overview", "", teaching, (*turn).overview},
 		{"lesson", "NAME [DATE TIME] [RULE]", teaching, (*turn).lessonCommand},
-		{"lessons", "", teaching, (*turn).lessonsCommand},
+		{"lessons", "[MINUTES]", teaching, (*turn).lessonsCommand},
 		{"note", "NAME WORDS", teaching, (*turn).noteCommand},
+		{"after", "NAME WORDS", teaching, (*turn).afterCommand},
 		{"report", "NAME FIRST LAST", []Role{Teacher, Assistant, Guardian}, (*turn).reportCommand},
 		{"invite", "NAME", teacher, (*turn).invite},
 		{"student", "NAME", teaching, (*turn).studentCommand},
@@ -227,6 +229,11 @@ func plainly(v *voice, name string, args []string) bool {
 	switch name {
 	case "progress":
 		return len(args) <= 1
+	case "map":
+		return len(args) == 0 || len(args) == 1 && strings.Contains(args[0], "/")
+	case "week":
+		_, counted := number(args)
+		return len(args) == 0 || counted
 	case "click":
 		if n := len(args); n > 0 {
 			if _, measured := parseMeasure(args[n-1]); measured {
@@ -280,6 +287,7 @@ func (t *turn) offerCommand() (offered bool, err error) {
 
 // carryOut does a command that its author may give, and keeps account of it.
 func (t *turn) carryOut(cmd command, args []string) (Post, error) {
+	args = t.titled(args)
 	post, err := cmd.run(t, args)
 	if err != nil {
 		return Post{}, fmt.Errorf("command %s: %w", cmd.name, err)
@@ -385,7 +393,9 @@ func (t *turn) named(args []string) (Member, []string, error) {
 		if len(args) >= n && strings.EqualFold(strings.Join(args[:n], " "), m.Name) {
 			return m, args[n:], nil
 		}
-		names = append(names, m.Name)
+		if t.may(&m) {
+			names = append(names, m.Name)
+		}
 	}
 	if len(args) == 0 {
 		return Member{}, nil, usage("wrong.name-a-student", with{"names": strings.Join(names, ", ")})

@@ -3,6 +3,7 @@ package studio
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -98,8 +99,15 @@ func (t *turn) lessonNot(m *Member, word string) (Post, error) {
 	return t.done(t.save(m), "lesson.not", with{"name": m.Name, "day": date})
 }
 
-// lessonsCommand lists the lessons of the next seven days.
-func (t *turn) lessonsCommand([]string) (Post, error) {
+// MostLead is how many minutes before a lesson its sheet may come: a day.
+const MostLead = 24 * 60
+
+// lessonsCommand lists the lessons of the next seven days, or sets how many
+// minutes before a lesson its sheet comes.
+func (t *turn) lessonsCommand(args []string) (Post, error) {
+	if len(args) > 0 {
+		return t.setLead(args[0])
+	}
 	members, err := t.tx.Members(t.studio.ID)
 	if err != nil {
 		return Post{}, err
@@ -125,6 +133,27 @@ func (t *turn) lessonsCommand([]string) (Post, error) {
 		p.Items = append(p.Items, PostItem{N: i + 1, Head: when + " · " + l.name})
 	}
 	return p, nil
+}
+
+func (t *turn) setLead(word string) (Post, error) {
+	n, err := strconv.Atoi(word)
+	if err != nil || n < 1 || n > MostLead {
+		return Post{}, usage("wrong.lead", with{"most": MostLead})
+	}
+	if t.who.Role != Teacher {
+		return Post{}, usage("command.not-yours", with{"command": "lessons", "roles": roleWords(t.voice, teacher)})
+	}
+	t.studio.LessonLead = n
+	members, err := t.tx.Members(t.studio.ID)
+	if err == nil {
+		err = t.tx.PutStudio(t.studio)
+	}
+	for i := range members {
+		if err == nil {
+			err = t.setLessonDue(t.tx, &t.studio, &members[i])
+		}
+	}
+	return t.done(err, "lessons.lead", with{"minutes": n})
 }
 
 // mostNotes is how many notes are kept of a student.
@@ -225,7 +254,7 @@ func studyTitle(books *routine.Catalogue, ref routine.StudyRef) string {
 }
 
 // reportWeeks is how many weeks the calendar of a report shows at most.
-const reportWeeks = 12
+const reportWeeks = mostWeeks
 
 // reportPictures returns the calendar of the last weeks of a span, and the tempo
 // of what moved most.

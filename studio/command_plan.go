@@ -255,11 +255,12 @@ func (t *turn) lock(args []string) (Post, error) {
 	if len(p.rest) == 0 {
 		return Post{}, usage("wrong.lock", nil)
 	}
-	tempo, err := tempoOf(p.rest[0])
+	pass := p.study.Pass(e.Pass)
+	tempo, err := tempoIn(p.rest[0], pass)
 	if err != nil {
 		return Post{}, err
 	}
-	if pass := p.study.Pass(e.Pass); pass != nil && !pass.Demands.To.IsZero() && tempo.Compare(pass.Demands.To) > 0 {
+	if pass != nil && !pass.Demands.To.IsZero() && tempo.Compare(pass.Demands.To) > 0 {
 		return Post{}, usage("wrong.lock-above", with{"tempo": tempo, "pass": e.Pass, "goal": pass.Demands.To})
 	}
 	e.Lock = tempo
@@ -273,6 +274,15 @@ func tempoOf(word string) (routine.Tempo, error) {
 		return tempo, usage("wrong.tempo", with{"word": clip(word, 40)})
 	}
 	return tempo, nil
+}
+
+// tempoIn reads a tempo, or a number alone as beats of the note that a pass counts
+// in.
+func tempoIn(word string, pass *routine.Pass) (routine.Tempo, error) {
+	if n, err := strconv.Atoi(word); err == nil && pass != nil && !pass.Demands.To.IsZero() {
+		word = routine.Tempo{BPM: float64(n), Note: pass.Demands.To.Note}.String()
+	}
+	return tempoOf(word)
 }
 
 func (t *turn) unlock(args []string) (Post, error) {

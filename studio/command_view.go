@@ -24,22 +24,43 @@ func (t *turn) today([]string) (Post, error) {
 	return p, nil
 }
 
+// about finds the student whom a command is about, and what follows her name: a
+// student herself, a guardian's only ward, or whoever is named.
+func (t *turn) about(args []string) (m Member, rest []string, err error) {
+	if t.who.Role == Student {
+		return t.who, args, nil
+	}
+	m, rest, err = t.member(args)
+	if err != nil && t.who.Role == Guardian && len(t.who.Wards) == 1 {
+		m, err = t.tx.Member(t.who.Wards[0])
+		return m, args, err
+	}
+	if err == nil && !t.may(&m) {
+		return m, nil, usage("wrong.not-your-ward", nil)
+	}
+	return m, rest, err
+}
+
 func (t *turn) progress(args []string) (Post, error) {
-	key, err := t.progressKey(args)
+	m, args, err := t.about(args)
 	if err != nil {
 		return Post{}, err
 	}
-	pic, err := t.tempoPicture(t.tx, t.voice, &t.who, key, t.Service.today(&t.who))
+	key, err := t.progressKey(&m, args)
 	if err != nil {
 		return Post{}, err
 	}
-	s, err := t.tx.Standing(t.who.ID, key)
+	pic, err := t.tempoPicture(t.tx, t.voice, &m, key, t.Service.today(&m))
+	if err != nil {
+		return Post{}, err
+	}
+	s, err := t.tx.Standing(m.ID, key)
 	if err != nil {
 		return Post{}, err
 	}
 	said := t.voice.Say("progress.now", with{"state": cmp.Or(s.State, routine.New)})
 	if s.State == routine.Working {
-		words, err := t.progressForecasts(key)
+		words, err := t.progressForecasts(&m, key)
 		if err != nil {
 			return Post{}, err
 		}
@@ -50,8 +71,8 @@ func (t *turn) progress(args []string) (Post, error) {
 
 // progressForecasts says when a working line, and its minute test, may be at the
 // goal.
-func (t *turn) progressForecasts(key routine.StandingKey) (words string, err error) {
-	plan, err := planOf(t.tx, t.who.ID)
+func (t *turn) progressForecasts(m *Member, key routine.StandingKey) (words string, err error) {
+	plan, err := planOf(t.tx, m.ID)
 	if err != nil {
 		return "", err
 	}
@@ -59,7 +80,7 @@ func (t *turn) progressForecasts(key routine.StandingKey) (words string, err err
 	if i := slices.IndexFunc(plan.Entries, func(e routine.PlanEntry) bool { return e.Study == key.Line.StudyRef() }); i >= 0 {
 		entry = &plan.Entries[i]
 	}
-	all, err := t.lineForecasts(t.tx, &t.who, entry, key)
+	all, err := t.lineForecasts(t.tx, m, entry, key)
 	for _, f := range all {
 		words += " " + f.when(t.voice) + "."
 	}
@@ -83,12 +104,12 @@ func betweenWords(v *voice, from, to routine.Date) string {
 
 // progressKey finds the line that “progress” is about: an item of today's
 // routine, a line, or else the line played last.
-func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
+func (t *turn) progressKey(m *Member, args []string) (routine.StandingKey, error) {
 	if len(args) == 0 {
-		return t.lastPlayed(func(routine.StandingKey) bool { return true }, usage("wrong.nothing-logged", nil))
+		return t.lastPlayed(m, func(routine.StandingKey) bool { return true }, usage("wrong.nothing-logged", nil))
 	}
 	if n, err := strconv.Atoi(args[0]); err == nil {
-		r, err := t.tx.Routine(t.who.ID, t.Service.today(&t.who))
+		r, err := t.tx.Routine(m.ID, t.Service.today(m))
 		if err != nil && !isNotFound(err) {
 			return routine.StandingKey{}, err
 		}
@@ -102,12 +123,12 @@ func (t *turn) progressKey(args []string) (routine.StandingKey, error) {
 	if err != nil {
 		return routine.StandingKey{}, err
 	}
-	return t.lastPlayed(func(k routine.StandingKey) bool { return k.Line == line }, usage("wrong.line-not-played", with{"line": line}))
+	return t.lastPlayed(m, func(k routine.StandingKey) bool { return k.Line == line }, usage("wrong.line-not-played", with{"line": line}))
 }
 
 // lastPlayed returns the line played last among those for which match holds.
-func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none error) (routine.StandingKey, error) {
-	standings, err := t.tx.Standings(t.who.ID)
+func (t *turn) lastPlayed(m *Member, match func(routine.StandingKey) bool, none error) (routine.StandingKey, error) {
+	standings, err := t.tx.Standings(m.ID)
 	if err != nil {
 		return routine.StandingKey{}, err
 	}
@@ -120,38 +141,37 @@ func (t *turn) lastPlayed(match func(routine.StandingKey) bool, none error) (rou
 	}), nil
 }
 
-// weekCommand shows four weeks of a student: her own, or for a guardian or a
-// teacher the one named.
+// mostWeeks is how many weeks a calendar shows at most: a term.
+const mostWeeks = 16
+
+// weekCommand shows the last weeks of a student, four of them unless it is said
+// how many.
 func (t *turn) weekCommand(args []string) (Post, error) {
-	m, err := t.weekMember(args)
+	m, args, err := t.about(args)
 	if err != nil {
 		return Post{}, err
+	}
+	weeks := 4
+	if len(args) > 0 {
+		if weeks, err = strconv.Atoi(args[0]); err != nil || weeks < 1 || weeks > mostWeeks {
+			return Post{}, usage("wrong.week", with{"most": mostWeeks})
+		}
 	}
 	now, err := t.settle(t.tx, &t.studio, &m, 0)
 	if err != nil {
 		return Post{}, err
 	}
-	cal := CalendarPicture{Title: t.voice.Say("calendar.title", with{"name": m.Name}), From: now.today.Monday() - 21, Weeks: 4}
-	row, err := t.calendarRow(t.tx, &t.studio, &m, cal.From, cal.From+27)
+	if begun := int(now.today.Monday()-m.Joined.Monday())/7 + 1; weeks > 4 {
+		weeks = max(4, min(weeks, begun)) // of a term that has not gone on for so long
+	}
+	days := routine.Date(7 * weeks)
+	cal := CalendarPicture{Title: t.voice.Say("calendar.title", with{"name": m.Name}), From: now.today.Monday() + 7 - days, Weeks: weeks}
+	row, err := t.calendarRow(t.tx, &t.studio, &m, cal.From, cal.From+days-1)
 	if err != nil {
 		return Post{}, err
 	}
 	cal.Rows = []CalendarRow{row}
 	return Post{Title: cal.Title, Text: tallyWords(t.voice, now.tally), Pictures: []Picture{t.picture(t.voice, Picture{Calendar: &cal})}}, nil
-}
-
-func (t *turn) weekMember(args []string) (Member, error) {
-	if t.who.Role == Student {
-		return t.who, nil
-	}
-	if t.who.Role == Guardian && len(args) == 0 && len(t.who.Wards) == 1 {
-		return t.tx.Member(t.who.Wards[0])
-	}
-	m, _, err := t.member(args)
-	if err == nil && !t.may(&m) {
-		return m, usage("wrong.not-your-ward", nil)
-	}
-	return m, err
 }
 
 func tallyWords(v *voice, t streaks.Tally) string {

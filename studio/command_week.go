@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ledgerline/routine"
+	"ledgerline/studio/words"
 )
 
 // askHow sends a student a kind question in the teacher's name.
@@ -76,7 +77,7 @@ func (t *turn) overview([]string) (Post, error) {
 			return slices.Index(stateOrder, b.State) - slices.Index(stateOrder, a.State)
 		})
 		rows = append(rows, row)
-		p.Items = append(p.Items, PostItem{N: len(rows), Head: m.Name, Detail: cellsWords(t.voice, row.Cells), Member: m.ID})
+		p.Items = append(p.Items, PostItem{N: len(rows), Head: m.Name, Detail: row.Words(t.voice), Member: m.ID})
 	}
 	if len(rows) == 0 {
 		return t.answered("digest.nobody", nil)
@@ -91,11 +92,17 @@ func (t *turn) overview([]string) (Post, error) {
 var stateOrder = []routine.State{routine.New, routine.Slipped, routine.Working, routine.AtTempo, routine.Ready, routine.Passed}
 
 // planRows returns how the lines of each study on a student's plan stand.
-func (t *turn) planRows(m *Member) (rows []MapRow, err error) {
+func (t *turn) planRows(m *Member) ([]MapRow, error) {
 	plan, err := planOf(t.tx, m.ID)
 	if err != nil {
 		return nil, err
 	}
+	return t.mapRows(m, plan)
+}
+
+// mapRows returns how the lines of each study of a plan stand, as a student plays
+// them.
+func (t *turn) mapRows(m *Member, plan routine.Plan) (rows []MapRow, err error) {
 	standings, err := t.tx.Standings(m.ID)
 	if err != nil {
 		return nil, err
@@ -125,20 +132,61 @@ func (t *turn) planMap(m *Member) ([]Picture, error) {
 	if err != nil || len(rows) == 0 {
 		return nil, err
 	}
-	title := t.voice.Say("overview.title", with{"name": m.Name})
+	title := t.voice.Say("map.title", with{"name": m.Name})
 	return []Picture{t.picture(t.voice, Picture{Map: &MapPicture{Title: title, Rows: rows}})}, nil
 }
 
-// cellsWords counts lines by how they stand.
-func cellsWords(v *voice, cells []MapCell) string {
-	counts := map[routine.State]int{}
-	for _, c := range cells {
-		counts[c.State]++
+// mapCommand shows how each line stands of the studies on a student's plan, or of
+// one study.
+func (t *turn) mapCommand(args []string) (Post, error) {
+	m, args, err := t.about(args)
+	if err != nil {
+		return Post{}, err
+	}
+	plan, err := planOf(t.tx, m.ID)
+	if err != nil {
+		return Post{}, err
+	}
+	if len(args) > 0 {
+		ref, _, err := t.studyOf(args)
+		if err != nil {
+			return Post{}, err
+		}
+		_, e, err := t.entryFor(m, ref)
+		if err != nil {
+			return Post{}, err
+		}
+		plan.Entries = []routine.PlanEntry{*e}
+	}
+	p := Post{Title: t.voice.Say("map.title", with{"name": m.Name})}
+	rows, err := t.mapRows(&m, plan)
+	if err != nil || len(rows) == 0 {
+		return t.done(err, "map.none", with{"name": m.Name})
+	}
+	for i, row := range rows {
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: row.Name, Detail: row.Words(t.voice)})
+	}
+	p.Pictures = []Picture{t.picture(t.voice, Picture{Map: &MapPicture{Title: p.Title, Rows: rows}})}
+	return p, nil
+}
+
+// Words says how the lines of a row stand: which ones, or of lines without numbers
+// how many.
+func (r *MapRow) Words(v *words.Voice) string {
+	all := map[routine.State][]int{}
+	numbered := false
+	for _, c := range r.Cells {
+		all[c.State] = append(all[c.State], c.N)
+		numbered = numbered || c.N > 0
 	}
 	var parts []string
 	for _, state := range slices.Backward(stateOrder) {
-		if n := counts[state]; n > 0 {
-			parts = append(parts, fmt.Sprintf("%s %d", v.Value(state), n))
+		switch lines := all[state]; {
+		case len(lines) == 0:
+		case numbered:
+			parts = append(parts, v.Value(state)+" "+runs(lines))
+		default:
+			parts = append(parts, fmt.Sprintf("%s %d", v.Value(state), len(lines)))
 		}
 	}
 	return strings.Join(parts, " · ")

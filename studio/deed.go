@@ -25,6 +25,8 @@ func (t *turn) note(cmd command, args []string) error {
 		return nil
 	}
 	switch cmd.name {
+	case "after":
+		return nil // each part of it is a deed of its own
 	case "tell", "note":
 		args = args[:min(1, len(args))]
 	case "erase":

@@ -264,6 +264,9 @@ func (t *turn) pickByName(members []Member) bool {
 // readWritten reads a message that is new, or new again after an edit.
 func (t *turn) readWritten() (Verdict, error) {
 	t.wantsKept()
+	if v, answered, err := t.afterLesson(); answered || err != nil {
+		return v, err
+	}
 	if cmd, args, ok := t.command(t.text); ok && t.addressed() {
 		return t.obey(cmd, args)
 	}

@@ -210,7 +210,7 @@ func (s *Service) lessonPost(tx Tx, st *Studio, v *voice, m *Member, start time.
 		Kind: LessonPost, Member: m.ID,
 		Title: v.Say("lesson.title", with{"name": m.Name, "day": to, "time": start.In(loc).Format("15:04")}),
 		Items: points.items, Choices: points.choices(), Pictures: pictures,
-		Foot: v.Say("lesson.foot", with{"name": m.Name}),
+		Foot: v.Say("lesson.foot", nil),
 	}
 	return p, err
 }
@@ -255,6 +255,10 @@ func (s *Service) movedPictures(tx Tx, v *voice, w *week, to routine.Date) (pict
 // mostDecided is how many notes and decisions a lesson sheet shows.
 const mostDecided = 12
 
+// deedsBack is how many deeds are looked through for what was set since the last
+// lesson: more than a large studio does in a fortnight.
+const deedsBack = 5000
+
 // decided says what was noted about a student, and what the teachers set for her,
 // from an instant to another: notes in words, the rest as it was written.
 func (s *Service) decided(tx Tx, st *Studio, v *voice, m *Member, from, to time.Time) (string, error) {
@@ -265,7 +269,7 @@ func (s *Service) decided(tx Tx, st *Studio, v *voice, m *Member, from, to time.
 			lines = append(lines, v.Say("lesson.note", with{"day": routine.DateOf(n.At, loc), "words": n.Text}))
 		}
 	}
-	deeds, err := tx.Deeds(st.ID, mostDeeds)
+	deeds, err := tx.Deeds(st.ID, deedsBack)
 	if err != nil {
 		return "", err
 	}

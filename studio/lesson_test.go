@@ -102,6 +102,40 @@ func TestLessonSheetComesOnceBeforeTheLesson(t *testing.T) {
 	}
 }
 
+// TestDecidedInOneMessage says after a lesson, in one reply to its sheet, all that
+// was decided: it holds from then on, and the next sheet has it.
+func TestDecidedInOneMessage(t *testing.T) {
+	s := newStage(t)
+	s.says("odile", "lesson Ada 2026-03-05 16:30 weekly")
+	s.at("2026-03-05 16:15")
+	sheet := s.posts("odile", studio.LessonPost)[0]
+	s.at("2026-03-05 17:40")
+	s.happens(studio.Message{
+		Platform: "room", ID: "decided", Happening: studio.Written, Author: studio.Account{Platform: "room", ID: "odile"}, Private: true, At: s.now,
+		ReplyTo: "post-" + string(sheet.Key), Text: "25 min, pin Daily Ground 1 line 3, Daily Ground 1 at 60; Daily Ground 1 pass 9\nbreathe before the slur, elbows out",
+	})
+	got := s.last("odile").Text
+	for _, want := range []string{"“25 min” ", "“pin Daily Ground 1 line 3” ", "“Daily Ground 1 at 60” ", "“Daily Ground 1 pass 9” ", "“breathe before the slur, elbows out” "} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the answer lacks %s:\n%s", want, got)
+		}
+	}
+	if m := s.member("ada"); m.Player.Minutes != 25 || len(m.Notes) != 1 || m.Notes[0].Text != "breathe before the slur, elbows out" {
+		t.Errorf("%d minutes, notes %+v", m.Player.Minutes, m.Notes)
+	}
+	e := s.entry("ada", "daily-ground/1")
+	if !slices.Contains(e.Pinned, 3) || e.Lock.String() != "quarter=60" || e.Pass != 1 {
+		t.Errorf("the plan has %+v", e)
+	}
+	s.at("2026-03-12 16:15")
+	next := pointsText(s.posts("odile", studio.LessonPost)[1])
+	for _, want := range []string{"minutes 25", "pin daily-ground/1/3", "lock daily-ground/1 60", "breathe before the slur, elbows out"} {
+		if !strings.Contains(next, want) {
+			t.Errorf("the next sheet lacks %q:\n%s", want, next)
+		}
+	}
+}
+
 // On 29 March 2026 the clocks of London go forward (IANA): the lesson stays at
 // its wall time.
 func TestLessonKeepsItsWallTime(t *testing.T) {

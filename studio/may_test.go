@@ -18,7 +18,8 @@ import (
 const mayTable = `
 help TASG
 today S
-progress S
+progress TASG
+map TASG
 week TASG
 best TAS
 forecast TAS
@@ -39,6 +40,7 @@ overview TA
 lesson TA
 lessons TA
 note TA
+after TA
 report TAG
 invite T
 student TA
@@ -89,7 +91,7 @@ challenge T
 // those about a minor, if it were obeyed.
 var arguments = map[string]string{
 	"progress": "daily-ground/1/1", "week": "Ada", "best": "Ada", "forecast": "Ada", "short": "20", "with": "trumpet", "consent": "Mina", "export": "Ada",
-	"invite": "Ada", "student": "Ada", "plan": "Ada", "tell": "Ada play softly", "ask": "Ada", "seen": "Ada", "lesson": "Ada", "note": "Ada softly", "report": "Ada 2026-03-01 2026-03-02", "sign-off": "Ada daily-ground/1/1", "move-back": "Ada daily-ground/1/1",
+	"invite": "Ada", "student": "Ada", "plan": "Ada", "tell": "Ada play softly", "ask": "Ada", "seen": "Ada", "lesson": "Ada", "note": "Ada softly", "after": "Ada softly", "report": "Ada 2026-03-01 2026-03-02", "sign-off": "Ada daily-ground/1/1", "move-back": "Ada daily-ground/1/1",
 	"skip": "Ada daily-ground/1/1 2026-03-09", "swap": "Ada 1 daily-ground/2/1", "open": "Ada daily-ground/2 2", "stay": "Ada daily-ground/1", "close": "Ada daily-ground/1",
 	"add": "Ada daily-ground/1 p", "together": "Ada daily-ground/1 2", "test": "Ada daily-ground/1 14", "ladder": "Ada daily-ground/1 5%", "copy-plan": "Ada Mina",
 	"template": "Ada growing", "pin": "Ada daily-ground/1/1", "unpin": "Ada daily-ground/1/1", "hold": "Ada daily-ground/1", "release": "Ada daily-ground/1",

@@ -9,7 +9,7 @@ import (
 
 // Limits of one calendar picture.
 const (
-	MostWeeks = 12
+	MostWeeks = 16
 	MostRows  = 40
 )
 

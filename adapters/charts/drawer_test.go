@@ -44,7 +44,7 @@ func TestDrawRefuses(t *testing.T) {
 		), "order of date"},
 		{"Tuesday", calendar(studio.CalendarPicture{From: march + 1, Weeks: 1}), "Monday, 2026-03-02"},
 		{"no week", calendar(studio.CalendarPicture{From: march}), "0 weeks"},
-		{"13 weeks", calendar(studio.CalendarPicture{From: march, Weeks: 13}), "13 weeks"},
+		{"17 weeks", calendar(studio.CalendarPicture{From: march, Weeks: 17}), "17 weeks"},
 		{"41 rows", calendar(studioWeeks(1, 41)), "41 rows"},
 		{"8 days", rows(studio.CalendarRow{Name: "Wren", Days: make([]streaks.Kind, 8)}), "row of Wren: 8 days in 1 weeks"},
 		{"2 marks", rows(studio.CalendarRow{Weeks: make([]bool, 2)}), "marks for 2 weeks of 1"},

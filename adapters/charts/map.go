@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"ledgerline/routine"
 	"ledgerline/studio"
@@ -140,19 +139,7 @@ func mapSigns(v *words.Voice, p studio.MapPicture) (signs []sign) {
 func describeMap(v *words.Voice, p studio.MapPicture) string {
 	rows := make([]string, len(p.Rows))
 	for i, row := range p.Rows {
-		var parts []string
-		for _, state := range slices.Backward(stateOrder) {
-			n := 0
-			for _, c := range row.Cells {
-				if c.State == state {
-					n++
-				}
-			}
-			if n > 0 {
-				parts = append(parts, fmt.Sprintf("%s %d", v.Value(state), n))
-			}
-		}
-		rows[i] = rowName(v, i, row.Name) + ": " + strings.Join(parts, ", ")
+		rows[i] = rowName(v, i, row.Name) + ": " + row.Words(v)
 	}
 	return p.Title + ". " + v.Apart(rows) + "."
 }

@@ -25,6 +25,7 @@ import (
 //	remind-at: "0 19 * * *"      # or never
 //	digest-at: "0 18 * * 0"      # in the studio's zone
 //	cut-off: 12                  # hours after the end of a day in which a reply still counts
+//	lesson-lead: 15              # minutes from the sheet of a lesson to the lesson
 //	consent-under: [under-13]
 //	holidays:
 //	  - {from: 2026-04-03, to: 2026-04-06}
@@ -103,7 +104,7 @@ func rosterOf(data []byte, name string, books *routine.Catalogue) (studio.Roster
 
 var studioFields = []string{
 	"id", "name", "zone", "lang", "post-at", "digest-at", "members", "|",
-	"channels", "remind-at", "cut-off", "consent-under", "holidays", "templates",
+	"channels", "remind-at", "cut-off", "lesson-lead", "consent-under", "holidays", "templates",
 }
 
 // maxCutOff is the longest time, in hours, in which a late reply may count.
@@ -115,6 +116,7 @@ func (f *file) studio(m mapping) studio.Studio {
 		Channels: each(m, "channels", f.channel),
 		PostAt:   m.spec("post-at"), RemindAt: m.spec("remind-at"), DigestAt: m.spec("digest-at"),
 		CutOff:       m.number("cut-off", 12),
+		LessonLead:   m.number("lesson-lead", 0),
 		ConsentUnder: listed(m, "consent-under", ageBands),
 		Holidays:     each(m, "holidays", f.holiday),
 	}
@@ -123,6 +125,9 @@ func (f *file) studio(m mapping) studio.Studio {
 	}
 	if st.CutOff < 0 || st.CutOff > maxCutOff {
 		m.wrong("cut-off", fmt.Sprintf("hours from 0 to %d", maxCutOff), "cut-off %d is out of bounds", st.CutOff)
+	}
+	if m.has("lesson-lead") && (st.LessonLead < 1 || st.LessonLead > studio.MostLead) {
+		m.wrong("lesson-lead", fmt.Sprintf("minutes from 1 to %d", studio.MostLead), "lesson-lead %d is out of bounds", st.LessonLead)
 	}
 	return st
 }

@@ -204,20 +204,47 @@ func (s *Story) expect(p *player, m *studio.Member, date routine.Date) {
 	}})
 }
 
-// propose plans what the teacher does in the story: a challenge of two weeks, a
-// study that is signed off.
-func (s *Story) propose() {
-	at, _ := (s.begin + 10).At(19, 30, time.UTC)
-	if at.Before(s.clock.Now()) {
-		return
+// A teaching is something that the teacher writes in the story: on a day of it, at
+// an hour, in UTC.
+type teaching struct {
+	day  int
+	hour float64
+	text string
+}
+
+// teachings are the challenge of two weeks that Odile runs, when she teaches whom,
+// and what she writes after a lesson.
+func teachings() []teaching {
+	return []teaching{
+		{0, 6, "lesson Mina 2026-02-24 16:30 weekly"},
+		{0, 6.1, "lesson Tobias 2026-02-25 10:00 fortnightly"},
+		{0, 6.2, "lesson Dario 2026-03-07 15:00"},
+		{0, 6.3, "lesson Dario 2026-04-04 15:00"},
+		{8, 17.1, "after Mina Slur Atlas 1 at 60, long breath before the slur, shoulders down"},
+		{10, 19.5, "challenge 14 75 Two weeks together"},
+		{12, 16.2, "after Dario pin Daily Ground 7 line 3, 50 min, third valve on the low E flat"},
+		{16, 11.1, "after Tobias the Andante slower and with more air, as you sang it"},
+		{22, 17.1, "after Mina unlock Slur Atlas 1, the slurs are round now"},
+		{29, 17.1, "after Mina pin Daily Ground 2 line 3, count the rests aloud"},
+		{36, 17.1, "after Mina bring the duet next week, both parts"},
 	}
-	heap.Push(&s.events, event{at, func(ctx context.Context) error {
-		return s.receive(ctx, studio.Message{
-			Platform: "room", ID: "story-challenge", Happening: studio.Written, Private: true,
-			Author: studio.Account{Platform: "room", ID: "odile"},
-			Text:   "challenge 14 75 Two weeks together", At: s.clock.Now(),
-		})
-	}})
+}
+
+// propose plans what the teacher does in the story.
+func (s *Story) propose() {
+	for i, told := range teachings() {
+		midnight, _ := (s.begin + routine.Date(told.day)).At(0, 0, time.UTC)
+		at := midnight.Add(time.Duration(told.hour * float64(time.Hour)))
+		if at.Before(s.clock.Now()) {
+			continue
+		}
+		heap.Push(&s.events, event{at, func(ctx context.Context) error {
+			return s.receive(ctx, studio.Message{
+				Platform: "room", ID: fmt.Sprintf("story-odile-%d", i), Happening: studio.Written, Private: true,
+				Author: studio.Account{Platform: "room", ID: "odile"}, Text: told.text, At: s.clock.Now(),
+			})
+		}})
+	}
 }
 
 // random gives each student and date numbers of their own, so that the story is

@@ -138,7 +138,7 @@ function pointChoices(item, answers) {
     const text = choice.text || short;
     return answers.includes(text) || answers.includes(short)
       ? el("span", { class: "answered" }, sign("check"), choice.label)
-      : button("choose", choice.label, { class: "choice plain", "data-text": text });
+      : button("choose", choice.label, { class: "choice point", "data-text": text });
   }));
 }
 
