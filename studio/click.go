@@ -148,10 +148,12 @@ func clickItem(r *routine.Routine, args []string) *routine.Item {
 	return first
 }
 
+var clickNames = [...]string{"click.wav", "click.mid"}
+
 // clickFiles returns the files of a click; none if there is none.
 func clickFiles(k *click.Click) []Attached {
 	if k == nil {
 		return nil
 	}
-	return []Attached{{"click.wav", "audio/wav", k.WAV()}, {"click.mid", "audio/midi", k.MIDI()}}
+	return []Attached{{clickNames[0], "audio/wav", k.WAV()}, {clickNames[1], "audio/midi", k.MIDI()}}
 }

@@ -52,11 +52,13 @@ func (e *UnfitError) Error() string { return fmt.Sprintf("%s: %v", e.Why, e.Err)
 // Unwrap returns the cause.
 func (e *UnfitError) Unwrap() error { return e.Err }
 
+// MaxRecording is the most bytes that a recording may have.
+const MaxRecording = 25 << 20
+
 // Bounds of listening.
 const (
-	maxRecording = 25 << 20 // bytes
-	maxHearings  = 5        // attempts
-	hearingTime  = 3 * time.Minute
+	maxHearings = 5 // attempts
+	hearingTime = 3 * time.Minute
 )
 
 // A Hearing is a recording that came with a message, and what was heard in it. It
@@ -262,7 +264,7 @@ func (s *Service) fetch(ctx context.Context, h *Hearing) (file []byte, err error
 	if fetcher == nil {
 		return nil, &UnfitError{Gone, errors.New("its chat can't fetch files")}
 	}
-	file, err = fetcher.Fetch(ctx, h.File, maxRecording)
+	file, err = fetcher.Fetch(ctx, h.File, MaxRecording)
 	if err != nil && faultOf(err).Permanent {
 		err = &UnfitError{Gone, err}
 	}

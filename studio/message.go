@@ -52,14 +52,18 @@ type File struct {
 	Data []byte `json:"-"`
 }
 
+var soundEndings = []string{".ogg", ".opus", ".oga", ".wav", ".mp3", ".flac", ".m4a", ".aac"}
+
+// SoundEndings returns how names of recordings end.
+func SoundEndings() []string { return slices.Clone(soundEndings) }
+
 // IsSound reports whether a file says that it is a recording.
 func (f *File) IsSound() bool {
 	if strings.HasPrefix(f.Type, "audio/") || f.Type == "application/ogg" {
 		return true
 	}
-	ends := []string{".ogg", ".opus", ".oga", ".wav", ".mp3", ".flac", ".m4a", ".aac"}
 	name := strings.ToLower(f.Name)
-	return !strings.HasPrefix(f.Type, "video/") && slices.ContainsFunc(ends, func(end string) bool { return strings.HasSuffix(name, end) })
+	return !strings.HasPrefix(f.Type, "video/") && slices.ContainsFunc(soundEndings, func(end string) bool { return strings.HasSuffix(name, end) })
 }
 
 // A Verdict is what reading made of a stored message.

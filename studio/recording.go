@@ -208,6 +208,19 @@ func (t *turn) handOut(who *Member, args []string) (Post, error) {
 	return p, nil
 }
 
+// FileNames returns the names of the files that go with a post.
+func (p *Post) FileNames() (names []string) {
+	if p.Click != nil {
+		names = append(names, clickNames[:]...)
+	}
+	if p.Recording != 0 {
+		names = append(names, recordingName(p.Recording))
+	}
+	return names
+}
+
+func recordingName(id int64) string { return fmt.Sprintf("recording-%d", id) }
+
 // FilesOf returns the files that go with a post, for somebody who reads it or, if
 // nil, for where it is sent. A recording goes only to who may see what is kept of
 // its student; for others, and once it is kept no longer, it is [ErrNotFound].
@@ -232,7 +245,7 @@ func FilesOf(tx Tx, p *Post, reader *Member) ([]Attached, error) {
 		return nil, err
 	}
 	kind, ending := soundKind(data)
-	return append(files, Attached{fmt.Sprintf("recording-%d%s", h.ID, ending), kind, data}), nil
+	return append(files, Attached{recordingName(h.ID) + ending, kind, data}), nil
 }
 
 // recordingFor returns the recording that goes with a post, if it is there and

@@ -1,10 +1,12 @@
 package room
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"iter"
+	"math"
 	"net"
 	"net/http"
 	"net/http/httptest"
@@ -22,6 +24,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"ledgerline/routine"
+	"ledgerline/routine/click"
 	"ledgerline/studio"
 )
 
@@ -41,7 +45,9 @@ func openTab(t *testing.T, s *scene, width, height int, hash string, look ...chr
 		chromedp.ExecPath(chromium(t)), chromedp.NoFirstRun, chromedp.NoDefaultBrowserCheck,
 		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("disable-sync", true), chromedp.Flag("disable-quic", true))
+		chromedp.Flag("disable-sync", true), chromedp.Flag("disable-quic", true),
+		chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true),
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
 	t.Cleanup(stop)
 	ctx, stop = chromedp.NewContext(ctx)
 	t.Cleanup(stop)
@@ -320,7 +326,7 @@ func TestFocusOrder(t *testing.T) {
 		b.press(kb.Tab)
 		got = append(got, b.focus())
 	}
-	want := "skip studio as 1 24 168 help-open entry reply line-text line-send entry edit delete channel-text channel-send"
+	want := "skip studio as 1 24 168 help-open entry reply line-text line-send take-open take-record entry edit delete channel-text channel-send"
 	if s := strings.Join(got, " "); !strings.HasPrefix(s, want+" ") {
 		t.Errorf("the tab key goes\n%s, want\n%s", s, want)
 	}
@@ -465,6 +471,92 @@ func TestHostileTextOnThePage(t *testing.T) {
 	}
 	if v := b.value("document.documentElement.scrollWidth <= innerWidth"); v != "true" {
 		t.Error("wider than the window")
+	}
+	b.quiet()
+}
+
+// chooses has the browser choose a file of some bytes, and waits for what the page
+// says of it.
+func (b *tab) chooses(name string, data []byte, says string) {
+	b.t.Helper()
+	path := filepath.Join(b.t.TempDir(), name)
+	if err := os.WriteFile(path, data, 0o600); err != nil {
+		b.t.Fatal(err)
+	}
+	b.do(chromedp.SetUploadFiles("#take-file", []string{path}))
+	b.until(fmt.Sprintf(`document.querySelector("#line-form").innerText.includes(%q)`, says))
+}
+
+// TestRecordingSentFromThePage: one that is chosen goes with the words and the wish
+// to keep it; what can't be a recording is refused in a sentence, and nothing is
+// sent.
+func TestRecordingSentFromThePage(t *testing.T) {
+	s := newScene(t, nil)
+	s.bot.chat = s.room
+	b := openTab(t, s, 1280, 800, atAda)
+	b.until(`document.querySelector("#state").innerText === "Live"`)
+	b.chooses("take.wav", nil, "The recording is empty")
+	b.chooses("take.wav", make([]byte, 40<<20), "The recording has 40 MB; send one of at most 25 MB.")
+	b.chooses("words.txt", []byte("1 96 clean"), "That is no recording")
+	if got := b.value(`document.querySelector("#take-name").hidden`); got != "true" {
+		t.Fatal("something is to be sent")
+	}
+	wav := wavOf(2000)
+	b.chooses("take.wav", wav, "take.wav")
+	b.picture("desk-recording")
+	b.value(`document.querySelector("#take-keep").click()`)
+	b.value(`document.querySelector("#line-text").focus()`)
+	b.press("1 96 clean" + kb.Enter)
+	b.until(said("Logged (written): 1 96 clean keep") + " === 1")
+	m := s.store.messages()[0]
+	if len(m.Files) != 1 || m.Files[0].Name != "take.wav" || !bytes.Equal(m.Files[0].Data, wav) || !m.Private {
+		t.Errorf("%d files arrived, want the recording", len(m.Files))
+	}
+	b.until(`document.querySelector("#take-name").hidden && ` + said("♪ take.wav") + ` === 1`)
+	if got := b.value(`document.querySelector("#line-log .mine [data-do=edit]")`); got != "null" {
+		t.Error("a message with a recording can be edited")
+	}
+	b.quiet()
+}
+
+// TestRecordedOnThePage records from the browser's make-believe microphone.
+func TestRecordedOnThePage(t *testing.T) {
+	s := newScene(t, nil)
+	s.bot.chat = s.room
+	b := openTab(t, s, 400, 860, atAda)
+	b.until(`document.querySelector("#state").innerText === "Live"`)
+	b.value(`document.querySelector("#take-record").click()`)
+	b.until(`document.querySelector("#line-note").innerText.includes("Recording, 0:02")`)
+	b.value(`document.querySelector("#take-record").click()`)
+	b.until(`!document.querySelector("#take-name").hidden`)
+	if v := b.value("document.documentElement.scrollWidth <= innerWidth"); v != "true" {
+		t.Error("wider than the window")
+	}
+	b.picture("phone400-recorded")
+	b.value(`document.querySelector("#line-send").click()`)
+	b.until(said("Logged (written)") + " === 1")
+	f := s.store.messages()[0].Files[0]
+	const second = 2 * 24000
+	if !bytes.HasPrefix(f.Data, []byte("RIFF")) || len(f.Data) < 3*second/2 || len(f.Data) > 10*second || !slices.ContainsFunc(f.Data[44:], func(x byte) bool { return x != 0 }) {
+		t.Errorf("%d bytes were recorded, want two seconds of WAV that are no silence", len(f.Data))
+	}
+	b.quiet()
+}
+
+// TestFilesOfAPost are played and saved on the page.
+func TestFilesOfAPost(t *testing.T) {
+	s := newScene(t, nil)
+	k := click.Click{From: routine.Tempo{BPM: 96, Note: routine.Quarter}, Meter: 4, CountIn: 1, Seconds: 5}
+	s.store.posted(studio.Post{Key: "answer/1", Kind: studio.AnswerPost, Studio: "harbour-row", To: lineOfAda, Text: "A click.", Click: &k}, s.clock.Now())
+	b := openTab(t, s, 1280, 800, atAda)
+	b.until(said("A click.") + " === 1")
+	if got := b.value(`document.querySelectorAll("#line-log audio").length + " " + [...document.querySelectorAll(".files a")].map(a => a.innerText).join(", ")`); got != "1 Save click.wav, Save click.mid" {
+		t.Errorf("the page has %q", got)
+	}
+	b.value(`document.querySelector("#line-log audio").play()`)
+	b.until(`document.querySelector("#line-log audio").currentTime > 0.3`)
+	if got := b.value(`Math.round(document.querySelector("#line-log audio").duration)`); got != fmt.Sprint(math.Round(k.Length())) {
+		t.Errorf("it lasts %s s, want %.1f", got, k.Length())
 	}
 	b.quiet()
 }

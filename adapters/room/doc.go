@@ -19,10 +19,10 @@
 // invitation, and acts as herself alone. [CheckListen] says which addresses may
 // be listened on.
 //
-// Every request that changes something must be JSON and come from the room's own
-// page. Nothing that was typed is ever put into a page as markup; the page gets
-// it as JSON and sets it as text, and the content security policy allows no
-// script but the room's own files.
+// Every request that changes something must be JSON, or JSON and a recording, and
+// come from the room's own page. Nothing that was typed is ever put into a page as
+// markup; the page gets it as JSON and sets it as text, and the content security
+// policy allows no script but the room's own files.
 //
 // # Endpoints
 //
@@ -32,8 +32,10 @@
 // studio channel and "line" for her private line.
 //
 //	GET  api/room
-//	     {"now", "demo", "moving", "studios": [{"id", "name", "lang", "zone", "channel"}]}
-//	     demo: the clock can be moved; channel: the studio has a channel here.
+//	     {"now", "demo", "moving", "studios": [{"id", "name", "lang", "zone", "channel"}],
+//	     "recording": {"most", "endings"}}
+//	     demo: the clock can be moved; channel: the studio has a channel here;
+//	     recording: the most bytes of one, and how names of them end.
 //	     401 if a password is wanted first.
 //	GET  api/words?studio=
 //	     {"lang", "texts": {id: {"one", "other"}}}: the texts of the page in the
@@ -45,20 +47,26 @@
 //	     {"lang", "more", "entries": [...]}, oldest first, at most limit (1 to
 //	     2000, 150 if not given); more: there are earlier ones. Has an ETag.
 //	     An entry is {"id", "at", "reply_to"} and either
-//	     "message": {"by", "role", "mine", "text", "edited", "deleted", "verdict"} or
+//	     "message": {"by", "role", "mine", "text", "files", "edited", "deleted",
+//	     "verdict"}, files: names, or
 //	     "post": {"kind", "title", "text", "items": [{"n", "head", "detail", "part"}],
-//	     "foot", "choices": [{"label", "text"}], "pictures": ["text equivalent"],
+//	     "foot", "choices": [{"label", "text"}], "pictures": ["text equivalent"], "files": ["name"],
 //	     "sheet": it may be had as a page}
 //	GET  picture?studio=&as=&post=&n=
 //	     PNG of a post's picture n, counted from 0. Has an ETag.
 //	GET  sheet?studio=&as=&post=&form=
 //	     A post as a page to keep or print, html, pdf or letter, as a download:
 //	     under the room's policy it would show nothing.
+//	GET  file?studio=&as=&post=&n=
+//	     File n that goes with a post, counted from 0: a click, or a recording for
+//	     who may hear it. Ranges of it may be asked for.
 //	GET  api/events?studio=&as=
 //	     Server-sent events. "clock" {"now", "moving"}: at once, every 15 seconds,
 //	     and each second while the clock is being moved. "changed" {"where"}: read
 //	     that transcript again. After a reconnection read both.
 //	POST api/say     {"studio", "as", "where", "text", "reply_to", "draft"}
+//	POST api/record  the same and "file", a name, on one line, and after it the
+//	     bytes of a recording, as application/octet-stream. Text may be empty.
 //	POST api/edit    {"studio", "as", "message", "text", "draft"}
 //	POST api/delete  {"studio", "as", "message"}
 //	     {"id"}. Text has at most 8,000 characters. draft is an id that the

@@ -59,8 +59,10 @@ func writeJSON(w http.ResponseWriter, v any) error {
 
 // readJSON reads a request's body, which must be one JSON object with no fields
 // but those of v.
-func readJSON(req *http.Request, v any) error {
-	dec := json.NewDecoder(req.Body)
+func readJSON(req *http.Request, v any) error { return decodeJSON(req.Body, v) }
+
+func decodeJSON(body io.Reader, v any) error {
+	dec := json.NewDecoder(body)
 	dec.DisallowUnknownFields()
 	err := dec.Decode(v)
 	if err == nil {

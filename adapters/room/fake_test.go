@@ -22,6 +22,9 @@ type fakeStore struct {
 	said    []studio.Stored
 	posts   []studio.Queued
 	marks   map[string]string
+
+	hearings map[int64]*studio.Hearing
+	sounds   map[string][]byte // by message and file: "3/f"
 }
 
 type fakeTx struct {
@@ -66,6 +69,20 @@ func (tx fakeTx) PutMember(m studio.Member) error {
 		}
 	}
 	return nil
+}
+
+func (tx fakeTx) Hearing(id int64) (*studio.Hearing, error) {
+	if h := tx.hearings[id]; h != nil {
+		return h, nil
+	}
+	return nil, studio.ErrNotFound
+}
+
+func (tx fakeTx) Sound(inbox int64, file string) ([]byte, error) {
+	if data, ok := tx.sounds[fmt.Sprint(inbox, "/", file)]; ok {
+		return data, nil
+	}
+	return nil, studio.ErrNotFound
 }
 
 func (tx fakeTx) Studios() ([]studio.Studio, error) { return tx.studios, nil }

@@ -7,6 +7,7 @@ import (
 	"net/netip"
 	"strings"
 
+	"ledgerline/studio"
 	"ledgerline/studio/words"
 )
 
@@ -16,7 +17,7 @@ const maxBody = 128 << 10
 
 // policy is the content security policy: nothing but the room's own files, no
 // markup made from strings, in nobody's frame.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; " +
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; " +
 	"connect-src 'self'; form-action 'none'; base-uri 'none'; frame-ancestors 'none'; " +
 	"require-trusted-types-for 'script'; trusted-types 'none'"
 
@@ -26,15 +27,19 @@ func (r *Room) guard(next http.Handler) http.Handler {
 	var origin http.CrossOriginProtection
 	return r.answer(func(w http.ResponseWriter, req *http.Request) error {
 		setHeaders(w.Header())
+		kind, most := "application/json", int64(maxBody)
+		if req.URL.Path == "/api/record" {
+			kind, most = "application/octet-stream", maxBody+studio.MaxRecording
+		}
 		switch {
 		case !r.door.locked() && !fromThisMachine(req):
 			return fail(http.StatusForbidden, "room.no-password", nil)
 		case origin.Check(req) != nil:
 			return fail(http.StatusForbidden, "room.not-from-here", nil)
-		case req.Method == http.MethodPost && !isJSON(req):
-			return fail(http.StatusUnsupportedMediaType, "room.misused", words.With{"what": "bodies are application/json"})
+		case req.Method == http.MethodPost && !is(req, kind):
+			return fail(http.StatusUnsupportedMediaType, "room.misused", words.With{"what": "bodies are " + kind})
 		}
-		req.Body = http.MaxBytesReader(w, req.Body, maxBody)
+		req.Body = http.MaxBytesReader(w, req.Body, most)
 		next.ServeHTTP(w, req)
 		return nil
 	})
@@ -47,13 +52,15 @@ func setHeaders(h http.Header) {
 	h.Set("Referrer-Policy", "no-referrer")
 	h.Set("Cross-Origin-Opener-Policy", "same-origin")
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
-	h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
+	h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=(self)")
 	h.Set("Cache-Control", "no-store")
 }
 
-func isJSON(req *http.Request) bool {
-	kind, _, err := mime.ParseMediaType(req.Header.Get("Content-Type"))
-	return err == nil && kind == "application/json"
+// is reports whether a request's body is of a kind that no page elsewhere can
+// send without asking first.
+func is(req *http.Request, kind string) bool {
+	said, _, err := mime.ParseMediaType(req.Header.Get("Content-Type"))
+	return err == nil && said == kind
 }
 
 // fromThisMachine reports whether a request came over the loopback and was

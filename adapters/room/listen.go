@@ -17,6 +17,7 @@ const (
 	bodyTime  = 30 * time.Second
 	replyTime = time.Minute
 	idleTime  = 2 * time.Minute
+	fileTime  = 5 * time.Minute // for a recording, once it is known whose it is
 
 	maxHead        = 16 << 10 // bytes
 	maxConnections = 2 * maxPages

@@ -160,3 +160,25 @@ func TestSessionIsNew(t *testing.T) {
 		t.Errorf("over TLS a cookie that anybody may have set opens: %d", got)
 	}
 }
+
+// A recording may take longer than words, once its first line has come.
+func TestRecordingOutlastsTheLimits(t *testing.T) {
+	s := newScene(t, nil)
+	body, send := io.Pipe()
+	go func() {
+		fmt.Fprintln(send, `{"studio":"harbour-row","as":"ada","where":"line","file":"take.wav"}`)
+		for range 6 {
+			time.Sleep(100 * time.Millisecond)
+			fmt.Fprint(send, "RIFF")
+		}
+		send.Close()
+	}()
+	resp, err := http.Post("http://"+hurried(t, s)+"/api/record", "application/octet-stream", body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	resp.Body.Close()
+	if all := s.store.messages(); resp.StatusCode != 200 || len(all) != 1 || all[0].Files[0].Size != 24 {
+		t.Errorf("status %d, %d messages; want the recording", resp.StatusCode, len(all))
+	}
+}

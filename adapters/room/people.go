@@ -15,6 +15,8 @@ type roomView struct {
 	Moving  bool         `json:"moving"`
 	Locked  bool         `json:"locked"`
 	Studios []studioView `json:"studios"`
+
+	Recording recordingView `json:"recording"`
 }
 
 type studioView struct {
@@ -38,6 +40,7 @@ func (r *Room) showRoom(w http.ResponseWriter, req *http.Request) error {
 	view := roomView{
 		Now: r.cfg.Now().UTC(), Demo: r.cfg.Clock != nil, Moving: r.hub.clockMoving(),
 		Locked: r.door.locked(), Studios: []studioView{},
+		Recording: recordingView{studio.MaxRecording, studio.SoundEndings()},
 	}
 	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
 		all, err := tx.Studios()

@@ -37,6 +37,7 @@ type messageView struct {
 	Role    studio.Role    `json:"role,omitempty"`
 	Mine    bool           `json:"mine,omitempty"`
 	Text    string         `json:"text"`
+	Files   []string       `json:"files,omitempty"` // their names
 	Edited  bool           `json:"edited,omitempty"`
 	Deleted bool           `json:"deleted,omitempty"`
 	Verdict studio.Verdict `json:"verdict,omitempty"` // of one's own messages only
@@ -50,6 +51,7 @@ type postView struct {
 	Foot     string            `json:"foot,omitempty"`
 	Choices  []studio.Choice   `json:"choices,omitempty"`
 	Pictures []string          `json:"pictures,omitempty"`
+	Files    []string          `json:"files,omitempty"` // their names
 	Sheet    bool              `json:"sheet,omitempty"` // it may be had as a page
 }
 
@@ -157,6 +159,9 @@ func (s *seat) viewMessage(x studio.Said, people map[studio.Account]studio.Membe
 	}
 	if !x.Deleted {
 		view.Text = msg.Text
+		for _, f := range msg.Files {
+			view.Files = append(view.Files, f.Name)
+		}
 	}
 	if view.Mine {
 		view.Verdict = msg.Verdict
@@ -168,7 +173,7 @@ func (s *seat) viewMessage(x studio.Said, people map[studio.Account]studio.Membe
 // are not offered.
 func (s *seat) viewPost(x studio.Said) entryView {
 	p := x.Post
-	view := postView{Kind: p.Kind, Title: p.Title, Text: p.Text, Items: p.Items, Foot: p.Foot, Sheet: p.Kind.Printable()}
+	view := postView{Kind: p.Kind, Title: p.Title, Text: p.Text, Items: p.Items, Foot: p.Foot, Sheet: p.Kind.Printable(), Files: p.FileNames()}
 	if p.To == s.line || p.Member == "" || p.Member == s.member.ID {
 		view.Choices = p.Choices
 	}

@@ -31,6 +31,7 @@ type writing struct {
 	Text    string          `json:"text,omitempty"`
 	ReplyTo string          `json:"reply_to,omitempty"`
 	Draft   string          `json:"draft,omitempty"`
+	File    string          `json:"file,omitempty"` // name of the recording that follows
 }
 
 func (r *Room) say(w http.ResponseWriter, req *http.Request) error {
@@ -38,10 +39,17 @@ func (r *Room) say(w http.ResponseWriter, req *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var msg studio.Message
-	var at studio.Address
-	err = r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
-		s, err := takeSeat(req.Context(), tx, in.Studio, in.As)
+	msg, at, err := r.compose(req.Context(), in)
+	if err != nil {
+		return err
+	}
+	return r.receive(w, req, msg, at)
+}
+
+// compose makes the message that a page asks for, and returns where it is said.
+func (r *Room) compose(ctx context.Context, in writing) (msg studio.Message, at studio.Address, err error) {
+	err = r.cfg.Store.View(ctx, func(tx studio.Tx) error {
+		s, err := takeSeat(ctx, tx, in.Studio, in.As)
 		if err != nil {
 			return err
 		}
@@ -60,10 +68,7 @@ func (r *Room) say(w http.ResponseWriter, req *http.Request) error {
 		}
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return r.receive(w, req, msg, at)
+	return msg, at, err
 }
 
 func (r *Room) edit(w http.ResponseWriter, req *http.Request) error {
@@ -71,8 +76,12 @@ func (r *Room) edit(w http.ResponseWriter, req *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return r.change(w, req, in, func(m *studio.Message) {
+	return r.change(w, req, in, func(m *studio.Message) error {
+		if len(m.Files) > 0 {
+			return fail(http.StatusConflict, "room.recording-stays", nil)
+		}
 		m.Happening, m.Revision, m.Text = studio.Edited, in.Draft, in.Text
+		return nil
 	})
 }
 
@@ -81,8 +90,9 @@ func (r *Room) takeBack(w http.ResponseWriter, req *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return r.change(w, req, in, func(m *studio.Message) {
-		m.Happening, m.Revision, m.Text = studio.Deleted, "", ""
+	return r.change(w, req, in, func(m *studio.Message) error {
+		m.Happening, m.Revision, m.Text, m.Files = studio.Deleted, "", "", nil
+		return nil
 	})
 }
 
@@ -92,25 +102,27 @@ func (r *Room) readWriting(req *http.Request, wantText bool) (writing, error) {
 	if err := readJSON(req, &in); err != nil {
 		return in, err
 	}
-	if !r.door.may("writes "+string(guestOf(req.Context()))+" as "+string(in.As), writeRate, writesAtOnce) {
-		return in, errTooMuch
+	return in, r.check(req.Context(), &in, wantText)
+}
+
+// check checks a request and puts its words in order.
+func (r *Room) check(ctx context.Context, in *writing, wantText bool) error {
+	if !r.door.may("writes "+string(guestOf(ctx))+" as "+string(in.As), writeRate, writesAtOnce) {
+		return errTooMuch
 	}
 	if in.Draft == "" {
 		in.Draft = r.cfg.NewID()
 	} else if !draftForm.MatchString(in.Draft) {
-		return in, misused("draft has 8 to 64 letters, digits or hyphens")
-	}
-	if !wantText {
-		return in, nil
+		return misused("draft has 8 to 64 letters, digits or hyphens")
 	}
 	in.Text = strings.TrimRight(strings.ReplaceAll(in.Text, "\r\n", "\n"), " \t\n")
-	if strings.TrimSpace(in.Text) == "" {
-		return in, fail(http.StatusBadRequest, "room.empty-message", nil)
+	if wantText && strings.TrimSpace(in.Text) == "" {
+		return fail(http.StatusBadRequest, "room.empty-message", nil)
 	}
 	if utf8.RuneCountInString(in.Text) > maxChars || len(in.Text) > maxBytes {
-		return in, errTooLong
+		return errTooLong
 	}
-	return in, nil
+	return nil
 }
 
 // checkReply reports whether id is empty or a post of the studio at the address.
@@ -129,7 +141,7 @@ func checkReply(tx studio.Tx, id string, in studio.StudioID, at studio.Address) 
 }
 
 // change lets become of a message of the member's own what alter says.
-func (r *Room) change(w http.ResponseWriter, req *http.Request, in writing, alter func(*studio.Message)) error {
+func (r *Room) change(w http.ResponseWriter, req *http.Request, in writing, alter func(*studio.Message) error) error {
 	var msg studio.Message
 	var at studio.Address
 	err := r.cfg.Store.View(req.Context(), func(tx studio.Tx) error {
@@ -147,7 +159,9 @@ func (r *Room) change(w http.ResponseWriter, req *http.Request, in writing, alte
 	if err != nil {
 		return err
 	}
-	alter(&msg)
+	if err := alter(&msg); err != nil {
+		return err
+	}
 	return r.receive(w, req, msg, at)
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"testing"
 	"time"
 
@@ -115,4 +116,50 @@ func TestTeacherFindsHerDigest(t *testing.T) {
 	if err := os.WriteFile(filepath.Join("..", "..", "testdata", "room.png"), png, 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// TestRecordingIsHeardInTheRoom: a student sends a minute test from the page and is
+// answered with figures and a picture; keeps it, and her teacher hears it; asks for
+// a click and has it. Words that call themselves a recording are said to be none.
+func TestRecordingIsHeardInTheRoom(t *testing.T) {
+	ctx := openRoom(t, demoCmd{Weeks: 1, Seed: 1}, 1280, 860, "tobias")
+	awaitPage(t, ctx, `document.querySelector("#state").innerText === "Live"`)
+	page(t, ctx, `document.querySelector("[data-hours='24']").click()`)
+	awaitPage(t, ctx, line+`.includes("Monday 2 March")`)
+	send := func(path, words, want string) {
+		t.Helper()
+		if path != "" {
+			if err := chromedp.Do(ctx, chromedp.SetUploadFiles("#take-file", []string{path})); err != nil {
+				t.Fatal(err)
+			}
+			awaitPage(t, ctx, `!document.querySelector("#take-name").hidden`)
+		}
+		page(t, ctx, `document.querySelector("#line-text").focus()`)
+		if err := chromedp.Do(ctx, chromedp.KeyEvent(words)); err != nil {
+			t.Fatal(err)
+		}
+		page(t, ctx, `document.querySelector("#line-send").click()`)
+		awaitPage(t, ctx, line+".includes("+strconv.Quote(want)+`) && document.querySelector("#line-text").value === ""`)
+	}
+	text := filepath.Join(t.TempDir(), "minute.ogg")
+	if err := os.WriteFile(text, []byte("1 96 clean"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	send(text, "", "no sound file that I know")
+	send(playedFile(t), "keep", "Heard: quarter=144, 576 notes in 60 s.")
+	awaitPage(t, ctx, line+`.includes("The recording is kept as number")`)
+	const last = `[...document.querySelectorAll("#line-log .post")].at(-1)`
+	awaitPage(t, ctx, last+`.querySelector("img")?.naturalWidth > 0`)
+	send("", "click", "A click for item")
+	awaitPage(t, ctx, last+`.querySelector("audio") !== null`)
+	page(t, ctx, `fetch(`+last+`.querySelectorAll(".files a")[1].href).then(r => r.text()).then(s => { document.body.dataset.midi = s.slice(0, 4); })`)
+	awaitPage(t, ctx, `document.body.dataset.midi === "MThd"`)
+
+	page(t, ctx, `(() => { const as = document.querySelector("#as"); as.value = "odile"; as.dispatchEvent(new Event("change")); })()`)
+	awaitPage(t, ctx, `document.querySelector("#line-who").innerText.includes("Odile")`)
+	send("", "recordings Tobias", "Recordings that Tobias keeps")
+	page(t, ctx, last+`.querySelector(".choice").click()`)
+	awaitPage(t, ctx, last+`.querySelector("audio") !== null`)
+	page(t, ctx, last+`.querySelector("audio").load(), `+last+`.querySelector("audio").preload = "metadata"`)
+	awaitPage(t, ctx, `Math.round(`+last+`.querySelector("audio").duration) === 62`)
 }

@@ -1,7 +1,8 @@
 // Where one writes.
 
 import { $, show } from "./dom.js";
-import { newDraft, post } from "./server.js";
+import { newDraft, post, upload } from "./server.js";
+import { Take } from "./take.js";
 import { timeIn } from "./time.js";
 import { locale, say } from "./words.js";
 
@@ -16,6 +17,7 @@ export class Composer {
     this.field = $(pane.where + "-text");
     this.note = $(pane.where + "-note");
     this.mode = this.form.querySelector(".mode");
+    if (pane.where === "line") this.take = new Take(this);
     this.drafts = new Map(); // ids of what was offered and not taken yet
     this.form.addEventListener("submit", (e) => {
       e.preventDefault();
@@ -30,6 +32,7 @@ export class Composer {
   sit() {
     this.target = null;
     this.setMode(null);
+    this.take?.drop();
     this.field.value = this.unsent();
     this.say("");
     this.fit();
@@ -124,15 +127,19 @@ export class Composer {
 
   async submit() {
     const text = this.field.value;
-    if (text.trim() === "") return;
+    const file = this.target?.edit ? null : this.take?.blob;
+    if (text.trim() === "" && !file) return;
     if (countOf(text) > longest) {
       this.say(say("room.too-long"));
       return;
     }
     const target = this.target;
-    const what = target?.edit ? { message: target.edit, text } : { text, reply_to: target?.reply };
+    let what = { text, reply_to: target?.reply };
+    if (target?.edit) what = { message: target.edit, text };
+    else if (file) what = { ...what, text: this.take.words(text), file: this.take.name };
     const seat = this.pane.seat;
-    if (!await this.send(what) || seat !== this.pane.seat) return;
+    if (!await this.send(what, file) || seat !== this.pane.seat) return;
+    if (file && this.take.blob === file) this.take.drop();
     if (this.target === target) this.done(text);
   }
 
@@ -151,16 +158,17 @@ export class Composer {
 
   /** Sends or saves, and reports whether the server has it. Offered again after
    * a failure, it is the same draft. */
-  async send(what) {
+  async send(what, file) {
     const seat = this.pane.seat;
-    const key = JSON.stringify([seat, what]);
+    const key = JSON.stringify([seat, what, file?.size]);
     if (this.sending === key) return false;
     if (!this.drafts.has(key)) this.drafts.set(key, newDraft());
     const body = { ...seat, draft: this.drafts.get(key), ...what };
     if (!what.message) body.where = this.pane.where;
     this.sending = key;
     try {
-      await post(what.message ? "api/edit" : "api/say", body);
+      if (file) await upload("api/record", body, file, (share) => this.say(say("room.take-sending", { percent: Math.round(100 * share) })));
+      else await post(what.message ? "api/edit" : "api/say", body);
       this.drafts.delete(key);
       this.say("");
       this.pane.toEnd();

@@ -64,13 +64,15 @@ function messageBody(message, view) {
   const notes = [];
   if (message.edited && !message.deleted) notes.push(say("room.edited"));
   if (verdicts.includes(message.verdict) && !message.deleted) notes.push(say("room.verdict-" + message.verdict));
-  const acts = message.mine && !message.deleted ? [button("edit", say("room.edit")), button("delete", say("room.delete"))] : [];
+  const acts = message.mine && !message.deleted ? [message.files ? null : button("edit", say("room.edit")), button("delete", say("room.delete"))] : [];
+  const files = message.files?.map((name) => "♪ " + name).join(", ");
   const text = message.deleted
     ? el("p", { class: "text gone" }, say("room.deleted"))
-    : el("p", { class: "text", dir: "auto" }, message.text);
+    : el("p", { class: "text", dir: "auto" }, message.text || files);
   const head = el("header", { class: "entry-head" },
     el("span", { class: "by" }, name), role,
     notes.length ? el("span", { class: "notes" }, notes.join(", ")) : null,
+    files && message.text ? el("span", { class: "notes" }, files) : null,
     snippetNode(view),
     acts.length ? el("span", { class: "acts" }, acts) : null);
   return {
@@ -92,6 +94,7 @@ function postBody(entry, view) {
     post.text ? paragraphs(post.text) : null,
     post.items?.length ? itemLists(entry, view) : null,
     post.pictures?.length ? otherPictures(entry, view) : null,
+    post.files?.length ? fileList(entry, view) : null,
     post.foot ? el("p", { class: "foot" }, post.foot) : null,
     post.sheet ? sheetLinks(entry, view) : null,
     post.choices?.length && !pointed(post) ? choiceList(post.choices, view.answers) : null);
@@ -171,6 +174,17 @@ function pictureNode(entry, view, n) {
     el("details", {}, el("summary", { tabindex: "-1", lang: pageLang() }, say("picture-in-words")), el("p", {}, alt)));
 }
 
+/** The files that go with a post, to hear and to save. */
+function fileList(entry, view) {
+  return el("div", { class: "files", lang: pageLang() }, entry.post.files.flatMap((name, n) => {
+    const src = pathOf("file", { ...view.seat, post: entry.id, n });
+    return [
+      name.endsWith(".mid") ? null : el("audio", { src, controls: true, preload: "none", "aria-label": name, tabindex: "-1" }),
+      el("a", { href: src, download: "", tabindex: "-1", "data-do": "open" }, say("room.file-save", { name })),
+    ];
+  }));
+}
+
 /** Links to the post as a page to keep or print. */
 function sheetLinks(entry, view) {
   const forms = [["html", say("room.sheet-html")], ["pdf", say("room.sheet-pdf")], ["letter", say("room.sheet-letter")]];
@@ -192,7 +206,7 @@ function choiceList(choices, answers) {
 
 /** Returns a few words of an entry, to say what is being answered. */
 export function snippetOf(entry) {
-  const words = entry.post ? entry.post.title || entry.post.text || say("room.kind-" + kindOf(entry.post)) : entry.message.text;
+  const words = entry.post ? entry.post.title || entry.post.text || say("room.kind-" + kindOf(entry.post)) : entry.message.text || entry.message.files?.[0];
   const line = (words || "").split("\n")[0];
   return line.length > 70 ? line.slice(0, 69).trimEnd() + "…" : line;
 }

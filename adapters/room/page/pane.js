@@ -189,7 +189,7 @@ export class Pane {
   act(what, entry, text) {
     if (!entry) return;
     if (what === "reply" && entry.post) this.composer.replyTo(entry, snippetOf(entry));
-    if (what === "edit" && canChange(entry)) this.composer.edit(entry);
+    if (what === "edit" && canEdit(entry)) this.composer.edit(entry);
     if (what === "delete" && canChange(entry)) this.desk.deleting(this, entry);
     if (what === "choose") this.composer.send({ text, reply_to: entry.id });
   }
@@ -236,10 +236,11 @@ export class Pane {
 
   /** Returns the last message that one may still edit. */
   lastOwn() {
-    return this.entries.findLast(canChange);
+    return this.entries.findLast(canEdit);
   }
 }
 
+const canEdit = (entry) => canChange(entry) && !entry.message.files;
 const canChange = (entry) => Boolean(entry.message?.mine && !entry.message.deleted);
 
 /** Returns, by post, what was answered to it, the last answer first; of “2 ok, 4

@@ -20,11 +20,7 @@ async function ask(path, { headers = {}, ...options }, lang = document.documentE
     throw new Refusal(0, say("room.unreachable"));
   }
   if (response.status === 304 || response.ok) return response;
-  let sentence = say("room.unreachable");
-  try {
-    sentence = (await response.json()).error;
-  } catch { /* not from the room itself */ }
-  throw new Refusal(response.status, sentence);
+  throw new Refusal(response.status, sentenceOf(await response.text()));
 }
 
 /** Returns the path with its query. */
@@ -46,6 +42,31 @@ export async function getIfNew(path, query, tag) {
 export async function post(path, body) {
   const headers = { "Content-Type": "application/json" };
   return (await ask(pathOf(path, body.studio ? { studio: body.studio } : {}), { method: "POST", headers, body: JSON.stringify(body) })).json();
+}
+
+/** Sends a message with a file, and tells how much of it is gone, 0 to 1. */
+export function upload(path, body, file, progress) {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open("POST", pathOf(path, { studio: body.studio }));
+    request.setRequestHeader("Content-Type", "application/octet-stream");
+    request.setRequestHeader("Accept-Language", document.documentElement.lang);
+    request.upload.onprogress = (e) => progress(e.loaded / e.total);
+    request.onerror = () => reject(new Refusal(0, say("room.unreachable")));
+    request.onload = () => {
+      if (request.status === 200) resolve();
+      else reject(new Refusal(request.status, sentenceOf(request.responseText)));
+    };
+    request.send(new Blob([JSON.stringify(body) + "\n", file]));
+  });
+}
+
+function sentenceOf(text) {
+  try {
+    return JSON.parse(text).error;
+  } catch {
+    return say("room.unreachable"); // not from the room itself
+  }
 }
 
 /** Returns an id for a draft, so that offering it again counts once. */
