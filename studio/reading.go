@@ -249,6 +249,7 @@ func (t *turn) undo(today routine.Date) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	reports = slices.DeleteFunc(reports, func(r Report) bool { return r.Inbox == 0 }) // imported: its message is elsewhere
 	if len(reports) == 0 {
 		return t.voice.Say("undo.nothing", nil), nil
 	}

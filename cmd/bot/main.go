@@ -31,6 +31,9 @@ type cli struct {
 	ExportStudio exportStudioCmd `cmd:"" help:"Write a whole studio into a folder, as JSON and as tables."`
 	Import       importCmd       `cmd:"" help:"Take members and plans over from tables, or say what that would do."`
 
+	ImportStudio importStudioCmd `cmd:"" help:"Take an exported studio over into a database, or say what that would do."`
+	ImportMember importMemberCmd `cmd:"" help:"Take an exported member over into a studio, or say what that would do."`
+
 	Deeds deedsCmd `cmd:"" help:"List what teachers, assistants and guardians did by commands."`
 	Move  moveCmd  `cmd:"" help:"Move everything from a file into a PostgreSQL database, and compare."`
 
