@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"ledgerline/studio/words"
 )
 
 // A Chat delivers posts to one platform.
@@ -52,7 +54,7 @@ type SendError struct {
 	// Blocked says, in one sentence for the teacher, what a person must put
 	// right before anything can be delivered there: a token that was revoked, a
 	// channel that was deleted, a permission that is missing. Posts wait.
-	Blocked string
+	Blocked words.Phrase
 
 	After time.Duration // the platform asked to wait this long; 0: not said
 
@@ -74,7 +76,7 @@ func (e *SendError) Unwrap() error { return e.Err }
 
 // unexplained reports whether the platform did not say what is wrong, or how long
 // to wait: only such failures speak of a fault of the platform.
-func (e *SendError) unexplained() bool { return !e.Permanent && e.Blocked == "" && e.After == 0 }
+func (e *SendError) unexplained() bool { return !e.Permanent && e.Blocked.ID == "" && e.After == 0 }
 
 // faultOf returns what err says of the next attempt.
 func faultOf(err error) SendError {

@@ -12,6 +12,7 @@ import (
 
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
+	"ledgerline/studio/words"
 )
 
 // files returns all that the store has on the disk, in lower case.
@@ -70,7 +71,7 @@ func lived(t *testing.T) *stage {
 		if p.To.Account != "zedaccount77" {
 			return nil
 		}
-		return &studio.SendError{Blocked: "The line is closed.", Err: errors.New("closed")}
+		return &studio.SendError{Blocked: words.Plain("The line is closed."), Err: errors.New("closed")}
 	}
 	s.says("zedaccount77", "help")
 	s.work()

@@ -4,14 +4,22 @@ import (
 	"context"
 	"fmt"
 	"hash/fnv"
+
+	"ledgerline/studio/words"
 )
 
 // A Finding is one thing that was looked at in how a chat is set up.
 type Finding struct {
 	OK   bool
-	What string // what was looked at and how it is, in a sentence
-	Do   string // what a person should do about it, in a sentence; empty if OK
+	What words.Phrase // what was looked at and how it is, in a sentence
+	Do   words.Phrase // what a person should do about it, in a sentence; none if OK
 }
+
+// Fine says on the terminal that something is well.
+func Fine(what string) Finding { return Finding{OK: true, What: words.Plain(what)} }
+
+// ToDo says on the terminal that something is not well, and what to do.
+func ToDo(what, do string) Finding { return Finding{What: words.Plain(what), Do: words.Plain(do)} }
 
 // Trouble tells the teachers of all studios that are on a platform what is
 // wrong with it, once a date, by another way than that platform if they have
@@ -38,10 +46,10 @@ func (s *Service) troubleIn(tx Tx, st *Studio, p Platform, f Finding) error {
 		return err
 	}
 	what := fnv.New64a()
-	what.Write([]byte(f.What))
+	what.Write([]byte(f.What.String()))
 	key := fmt.Sprintf("trouble/%s/%x", p, what.Sum64())
 	return s.tellOtherwise(tx, members, Address{Platform: p}, key, func(v *voice) Post {
-		return Post{Title: v.Say("trouble.title", with{"platform": string(p)}), Text: joinLines(f.What, f.Do)}
+		return Post{Title: v.Say("trouble.title", with{"platform": string(p)}), Text: joinLines(v.Phrase(f.What), v.Phrase(f.Do))}
 	})
 }
 

@@ -17,6 +17,7 @@ import (
 	"ledgerline/routine/reply"
 	"ledgerline/studio"
 	"ledgerline/studio/studiotest"
+	"ledgerline/studio/words"
 )
 
 // A stage is a studio on a real database file, with a clock that the test sets
@@ -734,7 +735,7 @@ func TestBlockedChannelIsToldByAnotherWayAndLosesNothing(t *testing.T) {
 	blocked := true
 	s.chat.fail = func(p studio.Post) error {
 		if blocked && p.To.Channel != "" {
-			return &studio.SendError{Blocked: "The channel is gone: make it again and invite the bot.", Err: errors.New("unknown channel")}
+			return &studio.SendError{Blocked: words.Plain("The channel is gone: make it again and invite the bot."), Err: errors.New("unknown channel")}
 		}
 		return nil
 	}
@@ -805,7 +806,7 @@ func TestTroubleIsToldOnceADateByAnotherWay(t *testing.T) {
 	if err := s.service.Apply(t.Context(), r); err != nil {
 		t.Fatal(err)
 	}
-	trouble := studio.Finding{What: "The token was revoked.", Do: "Make a new one."}
+	trouble := studio.ToDo("The token was revoked.", "Make a new one.")
 	for range 3 {
 		if err := s.service.Trouble(t.Context(), "harp", trouble); err != nil {
 			t.Fatal(err)
@@ -818,6 +819,17 @@ func TestTroubleIsToldOnceADateByAnotherWay(t *testing.T) {
 	if alerts := s.posts("odile", studio.AlertPost); len(alerts) != 1 || !strings.Contains(alerts[0].Text, "Make a new one.") {
 		t.Errorf("told in the room: %+v, want it once", alerts)
 	}
+}
+
+// TestTroubleIsToldInTheTeachersLanguage has a chat's own advice put into French.
+func TestTroubleIsToldInTheTeachersLanguage(t *testing.T) {
+	s := manyTongues(t)
+	advice := words.Phrase{ID: "matrix.alias", With: words.With{"room": "#brass:harbour"}}
+	if err := s.service.Trouble(t.Context(), "room", studio.Finding{What: words.Phrase{ID: "matrix.not-connected"}, Do: advice}); err != nil {
+		t.Fatal(err)
+	}
+	s.work()
+	s.wantLast("odile", "Un souci avec room", "Le bot n'est pas connecté à Matrix.", "Il n'y a pas de salon Matrix #brass:harbour")
 }
 
 func TestReportWithoutARoutineSaysWhatWasLogged(t *testing.T) {

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"sync"
 	"time"
+
+	"ledgerline/studio/words"
 )
 
 const (
@@ -295,7 +297,7 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 		return nil
 	}
 	s.meter.NotSent(p.To.Platform, givenUp)
-	if fault.Blocked != "" {
+	if fault.Blocked.ID != "" {
 		s.wakeSenders() // a teacher is told by another way
 	}
 	s.log.Warn("post not sent", "key", p.Key, "attempts", p.Attempts+1, "err", sendErr)
@@ -305,7 +307,7 @@ func (s *Service) record(ctx context.Context, p Queued, id string, sendErr error
 // recordFailure keeps that an attempt failed, and when the next may be made, and
 // reports whether there is none.
 func (s *Service) recordFailure(tx Tx, p *Queued, fault SendError, reason string) (givenUp bool, err error) {
-	if fault.Blocked != "" {
+	if fault.Blocked.ID != "" {
 		if err := s.tellBlocked(tx, p, fault.Blocked); err != nil {
 			return false, err
 		}
@@ -313,7 +315,7 @@ func (s *Service) recordFailure(tx Tx, p *Queued, fault SendError, reason string
 	givenUp = fault.Permanent || fault.unexplained() && p.Attempts+1 >= maxAttempts
 	now := s.now()
 	next := now.Add(retryDelay(p.Attempts, fault.After, s.random()))
-	if soon := now.Add(blockedDelay); fault.Blocked != "" && next.After(soon) {
+	if soon := now.Add(blockedDelay); fault.Blocked.ID != "" && next.After(soon) {
 		next = soon
 	}
 	return givenUp, tx.PostFailed(p.Outbox, next, reason, givenUp)
@@ -332,7 +334,7 @@ func retryDelay(attempts int, asked time.Duration, random float64) time.Duration
 
 // tellBlocked tells the teachers what must be put right before posts go out to an
 // address again.
-func (s *Service) tellBlocked(tx Tx, p *Queued, what string) error {
+func (s *Service) tellBlocked(tx Tx, p *Queued, what words.Phrase) error {
 	members, err := tx.Members(p.Studio)
 	if err != nil {
 		return err
@@ -360,8 +362,8 @@ func (s *Service) tellOtherwise(tx Tx, members []Member, about Address, key stri
 	return nil
 }
 
-func blockedPost(v *voice, at Address, what string) Post {
-	p := Post{Text: joinLines(what, v.Say("blocked.text", nil))}
+func blockedPost(v *voice, at Address, what words.Phrase) Post {
+	p := Post{Text: joinLines(v.Phrase(what), v.Say("blocked.text", nil))}
 	if at.Channel == "" {
 		p.Title = v.Say("blocked.lines", with{"platform": string(at.Platform)})
 	} else {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A quayside is a chat of which the test says how many posts it takes at once
@@ -200,7 +201,7 @@ func TestBlockedPostGoesOutSoonAfterTheRepair(t *testing.T) {
 	q := &quayside{atOnce: 1}
 	q.send = func(_ context.Context, p studio.Post) error {
 		if broken && p.To.Account == "w" {
-			return &studio.SendError{Blocked: "Put it right.", Err: errors.New("no permission")}
+			return &studio.SendError{Blocked: words.Plain("Put it right."), Err: errors.New("no permission")}
 		}
 		return nil
 	}

@@ -45,7 +45,7 @@ type UsageError struct{ words.Phrase }
 // Error returns the sentence in English; [Service] says it in the language of
 // whoever made the mistake.
 func (e *UsageError) Error() string {
-	return words.Sentence(words.Program().In(words.English).Phrase(e.Phrase))
+	return words.Sentence(e.Phrase.String())
 }
 
 // usage returns the error that a message of the command's makes.

@@ -11,6 +11,7 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A permission is a right that the bot needs in a channel.
@@ -53,7 +54,7 @@ func InviteURL(application string) string {
 func (b *Bot) Check(ctx context.Context) []studio.Finding {
 	places, err := b.places(ctx)
 	if err != nil {
-		return []studio.Finding{{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."}}
+		return []studio.Finding{studio.ToDo("The studios could not be read: "+err.Error()+".", "See that the database is there and may be read.")}
 	}
 	var channels []string
 	for _, p := range places {
@@ -90,18 +91,18 @@ func (b *Bot) checkApplication(ctx context.Context) (app application, all []stud
 	if _, err := b.whoami(ctx); err != nil {
 		return app, []studio.Finding{notAnswered("The bot's account could not be read", err)}, false
 	}
-	all = append(all, studio.Finding{OK: true, What: fmt.Sprintf(
-		"The token belongs to the application “%s”; it is invited to a server at %s", bare(app.Name), InviteURL(app.ID))})
+	all = append(all, studio.Fine(fmt.Sprintf(
+		"The token belongs to the application “%s”; it is invited to a server at %s", bare(app.Name), InviteURL(app.ID))))
 	if app.Flags&(readsMessages|readsMessagesLimited) != 0 {
-		all = append(all, studio.Finding{OK: true, What: "The bot may read messages."})
+		all = append(all, studio.Fine("The bot may read messages."))
 	} else {
-		all = append(all, studio.Finding{What: "The bot may not read messages.", Do: saidIntent})
+		all = append(all, studio.Finding{What: words.Plain("The bot may not read messages."), Do: advice("discord.intent")})
 	}
 	if app.Endpoint != nil && *app.Endpoint != "" {
-		all = append(all, studio.Finding{
-			What: "Buttons and commands are sent to a web address instead of the bot.",
-			Do:   "Open discord.com/developers/applications, choose the application, General Information, empty Interactions Endpoint URL, and save.",
-		})
+		all = append(all, studio.ToDo(
+			"Buttons and commands are sent to a web address instead of the bot.",
+			"Open discord.com/developers/applications, choose the application, General Information, empty Interactions Endpoint URL, and save.",
+		))
 	}
 	return app, all, true
 }
@@ -109,10 +110,10 @@ func (b *Bot) checkApplication(ctx context.Context) (app application, all []stud
 // notAnswered turns a failed request into a finding.
 func notAnswered(what string, err error) studio.Finding {
 	var e *studio.SendError
-	if errors.As(sendError(what, err), &e) && e.Blocked != "" {
-		return studio.Finding{What: what + ".", Do: e.Blocked}
+	if errors.As(sendError(what, err), &e) && e.Blocked.ID != "" {
+		return studio.Finding{What: words.Plain(what + "."), Do: e.Blocked}
 	}
-	return studio.Finding{What: what + ": Discord did not answer as it should (" + strings.TrimPrefix(e.Error(), what+": ") + ").", Do: "See that this machine reaches discord.com, and check again in a minute."}
+	return studio.ToDo(what+": Discord did not answer as it should ("+strings.TrimPrefix(e.Error(), what+": ")+").", "See that this machine reaches discord.com, and check again in a minute.")
 }
 
 // checkChannel looks at one channel or thread.
@@ -132,13 +133,13 @@ func (b *Bot) checkChannel(ctx context.Context, app application, id string) stud
 		}
 	}
 	if len(missing) == 0 {
-		return studio.Finding{OK: true, What: "The bot has all it needs in #" + bare(c.Name) + "."}
+		return studio.Fine("The bot has all it needs in #" + bare(c.Name) + ".")
 	}
-	return studio.Finding{
-		What: "In #" + bare(c.Name) + " the bot lacks: " + strings.Join(missing, ", ") + ".",
-		Do: "Open the channel's settings, Permissions, add the bot's role, and allow: " + strings.Join(missing, ", ") +
-			". Or invite the bot again with " + InviteURL(app.ID),
-	}
+	return studio.ToDo(
+		"In #"+bare(c.Name)+" the bot lacks: "+strings.Join(missing, ", ")+".",
+		"Open the channel's settings, Permissions, add the bot's role, and allow: "+strings.Join(missing, ", ")+
+			". Or invite the bot again with "+InviteURL(app.ID),
+	)
 }
 
 // permissionsIn returns what the bot may do in a channel; a thread has the

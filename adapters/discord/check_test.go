@@ -34,11 +34,11 @@ func TestCheck(t *testing.T) {
 			var wrong []string
 			all := s.bot.Check(t.Context())
 			for _, f := range all {
-				if f.OK != (f.Do == "") || f.What == "" {
+				if f.OK != (f.Do.String() == "") || f.What.String() == "" {
 					t.Errorf("finding %+v", f)
 				}
 				if !f.OK {
-					wrong = append(wrong, f.Do)
+					wrong = append(wrong, f.Do.String())
 				}
 			}
 			if tc.want == "" && len(wrong) > 0 || tc.want != "" && (len(wrong) != 1 || !strings.Contains(wrong[0], tc.want)) {
@@ -53,7 +53,7 @@ func TestCheck(t *testing.T) {
 func TestInvitation(t *testing.T) {
 	s := newStage(t)
 	all := s.bot.Check(t.Context())
-	if len(all) == 0 || !strings.Contains(all[0].What, "permissions=274878024768") {
+	if len(all) == 0 || !strings.Contains(all[0].What.String(), "permissions=274878024768") {
 		t.Errorf("found %+v", all)
 	}
 }

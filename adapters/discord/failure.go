@@ -9,6 +9,7 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // Codes of errors in Discord's answers.
@@ -32,37 +33,20 @@ const (
 	codeAutoMod         = 200000
 )
 
-const (
-	saidToken = "Discord no longer accepts the bot's token: open discord.com/developers/applications, choose the application, Bot, Reset Token, put the new token into " + TokenVariable + " and start the bot again."
-
-	saidChannel = "The Discord channel is gone, or the bot was removed from its server: invite the bot again, or write another channel into the studio's settings."
-
-	saidAccess = "The bot does not see the Discord channel: open the channel's settings, Permissions, add the bot, and allow View Channel and Read Message History."
-
-	saidPermission = "The bot may not write in the Discord channel: open the channel's settings, Permissions, choose the bot, and allow Send Messages, Send Messages in Threads, Embed Links, Attach Files, Add Reactions and Read Message History."
-
-	saidDirect = "Discord does not let the bot write to this person: she opens the server's menu, Privacy Settings, allows Direct Messages, and, if she blocked the bot, unblocks it."
-
-	saidAccount = "Discord knows no account with this id that the bot could write to: check the account's number in the student's settings, and that she is on the server."
-
-	saidThread = "The Discord thread is locked: a moderator of the server opens it again, or the studio's settings name another."
-
-	saidAutoMod = "The server's AutoMod stopped a message of the bot: open Server Settings, AutoMod, and exempt the bot's role."
-)
-
-// blocked says what a person must put right, by the code of the error.
+// blocked is the message that says what a person must put right, by the code of
+// the error.
 var blocked = map[int]string{
-	codeUnknownChannel: saidChannel,
-	codeUnknownGuild:   saidChannel,
-	codeUnknownUser:    saidAccount,
-	codeBadRecipient:   saidAccount,
-	codeNoAccess:       saidAccess,
-	codeNoDirect:       saidDirect,
-	codeNoPermission:   saidPermission,
-	codeNoHistory:      saidPermission,
-	codeThreadLocked:   saidThread,
-	codeThreadArchived: saidThread,
-	codeAutoMod:        saidAutoMod,
+	codeUnknownChannel: "discord.channel",
+	codeUnknownGuild:   "discord.channel",
+	codeUnknownUser:    "discord.account",
+	codeBadRecipient:   "discord.account",
+	codeNoAccess:       "discord.access",
+	codeNoDirect:       "discord.direct",
+	codeNoPermission:   "discord.permission",
+	codeNoHistory:      "discord.permission",
+	codeThreadLocked:   "discord.thread",
+	codeThreadArchived: "discord.thread",
+	codeAutoMod:        "discord.automod",
 }
 
 // sendError says what a failed request means for the next attempt. What is not
@@ -83,28 +67,33 @@ func sendError(doing string, err error) error {
 		e.After = limit.RetryAfter
 	case errors.As(err, &said):
 		e.Blocked = blockedBy(said)
-		e.Permanent = e.Blocked == "" && refused(said)
+		e.Permanent = e.Blocked.ID == "" && refused(said)
 		e.Err = fmt.Errorf("%s: %s", doing, brief(said))
 	}
 	return e
 }
 
-func blockedBy(e *discordgo.RESTError) string {
+// advice says what a person must do.
+func advice(id string) words.Phrase {
+	return words.Phrase{ID: id, With: words.With{"variable": TokenVariable}}
+}
+
+func blockedBy(e *discordgo.RESTError) words.Phrase {
 	switch e.Response.StatusCode {
 	case http.StatusUnauthorized:
-		return saidToken
+		return advice("discord.token")
 	case http.StatusBadRequest, http.StatusForbidden, http.StatusNotFound:
 		if said := blocked[code(e)]; said != "" {
-			return said
+			return advice(said)
 		}
 	}
 	switch e.Response.StatusCode {
 	case http.StatusForbidden:
-		return saidPermission
+		return advice("discord.permission")
 	case http.StatusNotFound:
-		return saidChannel
+		return advice("discord.channel")
 	}
-	return ""
+	return words.Phrase{}
 }
 
 // refused reports whether Discord will never take that request.

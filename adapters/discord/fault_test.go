@@ -53,8 +53,8 @@ func TestSendFaults(t *testing.T) {
 			d := s.plain("answer/1", "Hello.")
 			d.To = studio.Address{Platform: "discord", Channel: s.channel}
 			e := s.fails(d)
-			if e.Permanent != tc.permanent || (e.Blocked == "") != (tc.blocked == "") || !strings.Contains(e.Blocked, tc.blocked) {
-				t.Errorf("permanent %v, blocked %q, err %v", e.Permanent, e.Blocked, e.Err)
+			if e.Permanent != tc.permanent || (e.Blocked.ID == "") != (tc.blocked == "") || !strings.Contains(e.Blocked.String(), tc.blocked) {
+				t.Errorf("permanent %v, blocked %q, err %v", e.Permanent, e.Blocked.String(), e.Err)
 			}
 			if strings.Contains(e.Error(), s.discord.Token()) || strings.Contains(e.Error(), "Hello") {
 				t.Errorf("the error tells too much: %v", e)
@@ -66,15 +66,15 @@ func TestSendFaults(t *testing.T) {
 func TestPrivateLineClosed(t *testing.T) {
 	s := newStage(t)
 	s.discord.CloseLine(s.pupil, true)
-	if e := s.fails(s.routine()); !strings.Contains(e.Blocked, "Direct Messages") {
-		t.Errorf("blocked %q", e.Blocked)
+	if e := s.fails(s.routine()); !strings.Contains(e.Blocked.String(), "Direct Messages") {
+		t.Errorf("blocked %q", e.Blocked.String())
 	}
 	s.discord.CloseLine(s.pupil, false)
 	s.send(s.routine())
 	d := s.plain("answer/1", "Hello.")
 	d.To.Account = "42"
-	if e := s.fails(d); !strings.Contains(e.Blocked, "no account") {
-		t.Errorf("blocked %q", e.Blocked)
+	if e := s.fails(d); !strings.Contains(e.Blocked.String(), "no account") {
+		t.Errorf("blocked %q", e.Blocked.String())
 	}
 }
 

@@ -12,6 +12,8 @@ import (
 
 	"github.com/bwmarrin/discordgo"
 	"github.com/gorilla/websocket"
+
+	"ledgerline/studio/words"
 )
 
 // intents are the events that the bot asks Discord for: what is said on its
@@ -22,24 +24,22 @@ const intents = discordgo.IntentsGuilds | discordgo.IntentsGuildMessages | disco
 // Codes with which the gateway ends a connection for good, and what a person
 // must do then. All others may be tried again.
 var fatalCloses = map[int]string{
-	4004: saidToken,
-	4010: "Discord refused the connection: the shard is not valid.",
-	4011: "Discord refused the connection: the bot is on more servers than so few shards may serve; start the program again with a higher --discord-shards, or without it.",
-	4012: "Discord no longer speaks version 10 of its gateway: this program must be renewed.",
-	4013: "Discord refused the connection: it does not know the intents that this program asks for; the program must be renewed.",
-	4014: saidIntent,
+	4004: "discord.token",
+	4010: "discord.shard",
+	4011: "discord.crowded",
+	4012: "discord.version",
+	4013: "discord.unknown-intents",
+	4014: "discord.intent",
 }
-
-const saidIntent = "Discord does not let the bot read messages: open discord.com/developers/applications, choose the application, Bot, and switch on Message Content Intent."
 
 // A StoppedError is returned by [Bot.Run] when the gateway ended the connection
 // and would end any other like it.
 type StoppedError struct {
-	Code int    // of the gateway
-	Said string // what a person must do, in a sentence
+	Code int          // of the gateway
+	Said words.Phrase // what a person must do, in a sentence
 }
 
-func (e *StoppedError) Error() string { return e.Said }
+func (e *StoppedError) Error() string { return e.Said.String() }
 
 const (
 	openTimeout  = 30 * time.Second // from dialing to being ready
@@ -125,7 +125,7 @@ func (b *Bot) pause(ctx context.Context, failures int, err error) bool {
 func fatal(err error) error {
 	var closed *websocket.CloseError
 	if errors.As(err, &closed) && fatalCloses[closed.Code] != "" {
-		return &StoppedError{Code: closed.Code, Said: fatalCloses[closed.Code]}
+		return &StoppedError{Code: closed.Code, Said: advice(fatalCloses[closed.Code])}
 	}
 	return nil
 }

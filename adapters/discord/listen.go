@@ -58,7 +58,7 @@ func (b *Bot) persist(ctx context.Context, doing string, do func() error) {
 func retry(err error) (again bool, after time.Duration) {
 	var e *studio.SendError
 	if errors.As(sendError("", err), &e) {
-		return !e.Permanent && e.Blocked == "", e.After
+		return !e.Permanent && e.Blocked.ID == "", e.After
 	}
 	return true, 0
 }

@@ -13,6 +13,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // Check looks at the log-in, at encryption, and at the room of every studio. It
@@ -26,20 +27,20 @@ func (b *Bot) Check(ctx context.Context) []studio.Finding {
 	if b.cfg.Password != "" {
 		defer s.Logout(context.WithoutCancel(ctx))
 	}
-	all := []studio.Finding{{OK: true, What: fmt.Sprintf("The bot is logged in as %s.", s.UserID)}}
+	all := []studio.Finding{studio.Fine(fmt.Sprintf("The bot is logged in as %s.", s.UserID))}
 	all = append(all, b.checkEncryption(ctx, s))
 	if pos, err := b.loadPosition(ctx); err == nil {
 		b.moves.remember(pos.Moved)
 	}
 	channels, err := b.channels(ctx)
 	if err != nil {
-		return append(all, studio.Finding{What: "The studios could not be read: " + err.Error() + ".", Do: "See that the database is there and may be read."})
+		return append(all, studio.ToDo("The studios could not be read: "+err.Error()+".", "See that the database is there and may be read."))
 	}
 	for _, at := range channels {
 		all = append(all, b.checkRoom(ctx, s, at))
 	}
 	if len(channels) == 0 {
-		all = append(all, studio.Finding{OK: true, What: "No studio has a room on Matrix; private lines work without one."})
+		all = append(all, studio.Fine("No studio has a room on Matrix; private lines work without one."))
 	}
 	return all
 }
@@ -47,13 +48,13 @@ func (b *Bot) Check(ctx context.Context) []studio.Finding {
 // notAnswered turns a failed request into a finding.
 func notAnswered(what string, err error) studio.Finding {
 	var e *studio.SendError
-	if errors.As(sendError(what, err), &e) && e.Blocked != "" {
-		return studio.Finding{What: what + ".", Do: e.Blocked}
+	if errors.As(sendError(what, err), &e) && e.Blocked.ID != "" {
+		return studio.Finding{What: words.Plain(what + "."), Do: e.Blocked}
 	}
-	return studio.Finding{
-		What: fmt.Sprintf("%s: the homeserver did not answer as it should (%v).", what, err),
-		Do:   "See that the address of the homeserver is right and that this machine reaches it, and check again in a minute.",
-	}
+	return studio.ToDo(
+		fmt.Sprintf("%s: the homeserver did not answer as it should (%v).", what, err),
+		"See that the address of the homeserver is right and that this machine reaches it, and check again in a minute.",
+	)
 }
 
 // channels returns the places on Matrix of all studios.
@@ -76,12 +77,12 @@ func (b *Bot) channels(ctx context.Context) ([]place, error) {
 func (b *Bot) checkEncryption(ctx context.Context, s *session) studio.Finding {
 	switch {
 	case !Encrypts || b.cfg.Keys == "":
-		return studio.Finding{OK: true, What: "This program was built or set up without encryption: it works in rooms that are not encrypted."}
+		return studio.Fine("This program was built or set up without encryption: it works in rooms that are not encrypted.")
 	case b.cfg.Password != "":
 		// Asked about is the device of the bot, not that of this log-in.
 		device, err := b.mark(ctx, deviceMark)
 		if err == nil && device == "" {
-			return studio.Finding{OK: true, What: "The bot has no keys for encrypted rooms yet; it makes them when it is started."}
+			return studio.Fine("The bot has no keys for encrypted rooms yet; it makes them when it is started.")
 		}
 		if err != nil {
 			return notAnswered("The bot's device could not be looked at", err)
@@ -90,10 +91,10 @@ func (b *Bot) checkEncryption(ctx context.Context, s *session) studio.Finding {
 	}
 	err := checkKeys(ctx, s.Client, b.cfg.Keys)
 	if errors.Is(err, errLostKeys) && b.cfg.Password != "" {
-		return studio.Finding{What: lostKeys.What, Do: "Start the bot: it makes a new device by itself."}
+		return studio.Finding{What: lostKeys.What, Do: words.Plain("Start the bot: it makes a new device by itself.")}
 	}
 	if errors.Is(err, errLostKeys) {
-		return studio.Finding{What: "The keys for encrypted rooms do not belong to the bot's device.", Do: saidLostToken}
+		return studio.Finding{What: words.Plain("The keys for encrypted rooms do not belong to the bot's device."), Do: advice("matrix.lost-token")}
 	}
 	if errors.Is(err, errUnverified) {
 		return unverified
@@ -101,7 +102,7 @@ func (b *Bot) checkEncryption(ctx context.Context, s *session) studio.Finding {
 	if err != nil {
 		return notAnswered("The keys for encrypted rooms could not be looked at", err)
 	}
-	return studio.Finding{OK: true, What: "The keys for encrypted rooms are in order."}
+	return studio.Fine("The keys for encrypted rooms are in order.")
 }
 
 // checkRoom looks at one studio's room.
@@ -118,24 +119,24 @@ func (b *Bot) checkRoom(ctx context.Context, s *session, at place) studio.Findin
 	switch r.members[s.UserID] {
 	case event.MembershipJoin:
 	case event.MembershipInvite:
-		return studio.Finding{What: "The bot is invited to the room " + name + " and has not joined it.", Do: "Start the bot: it joins by itself."}
+		return studio.ToDo("The bot is invited to the room "+name+" and has not joined it.", "Start the bot: it joins by itself.")
 	default:
-		return studio.Finding{What: "The bot is not in the room " + name + ".", Do: saidRoom}
+		return studio.Finding{What: words.Plain("The bot is not in the room " + name + "."), Do: advice("matrix.room")}
 	}
 	if r.encryption != nil && (!Encrypts || b.cfg.Keys == "") {
-		return studio.Finding{What: "The room " + name + " is encrypted, and the bot can't read or write there.", Do: saidSealed}
+		return studio.Finding{What: words.Plain("The room " + name + " is encrypted, and the bot can't read or write there."), Do: advice("matrix.sealed")}
 	}
 	lacks, err := b.lacks(ctx, s, at, r)
 	if err != nil {
 		return notAnswered("The bot's rights in the room "+name+" could not be read", err)
 	}
 	if len(lacks) > 0 {
-		return studio.Finding{
-			What: fmt.Sprintf("In the room %s the bot may not %s.", name, strings.Join(lacks, ", nor ")),
-			Do:   "Open the room's settings, Roles and Permissions, and give the bot a role that may.",
-		}
+		return studio.ToDo(
+			fmt.Sprintf("In the room %s the bot may not %s.", name, strings.Join(lacks, ", nor ")),
+			"Open the room's settings, Roles and Permissions, and give the bot a role that may.",
+		)
 	}
-	return studio.Finding{OK: true, What: "The bot has all it needs in the room " + name + "."}
+	return studio.Fine("The bot has all it needs in the room " + name + ".")
 }
 
 // lacks returns what the bot needs and may not do in a room.

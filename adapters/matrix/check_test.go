@@ -14,7 +14,7 @@ import (
 // findingOf returns the finding that says something.
 func findingOf(all []studio.Finding, says string) studio.Finding {
 	for _, f := range all {
-		if strings.Contains(f.What, says) {
+		if strings.Contains(f.What.String(), says) {
 			return f
 		}
 	}
@@ -25,10 +25,10 @@ func findingOf(all []studio.Finding, says string) studio.Finding {
 // for the device is how it is with a token on the homeserver of the tests.
 func wrongOf(all []studio.Finding) (wrong []studio.Finding) {
 	for _, f := range all {
-		if f == unverified {
+		if f.What.ID == unverified.What.ID {
 			continue
 		}
-		if f.OK != (f.Do == "") || !f.OK {
+		if f.OK != (f.Do.String() == "") || !f.OK {
 			wrong = append(wrong, f)
 		}
 	}
@@ -48,12 +48,12 @@ func TestCheck(t *testing.T) {
 				t.Helper()
 				all := sc.bot.Check(t.Context())
 				f := findingOf(all, says)
-				if f.What == "" || f.OK != (do == "") || !strings.Contains(f.Do, do) {
+				if f.What.String() == "" || f.OK != (do == "") || !strings.Contains(f.Do.String(), do) {
 					t.Errorf("want a finding that says %q and to do %q, got %+v", says, do, all)
 				}
 			}
 			check("logged in as "+sc.account.User, "")
-			if strings.Contains(findingOf(sc.bot.Check(t.Context()), sc.room.String()).What, "all it needs") {
+			if strings.Contains(findingOf(sc.bot.Check(t.Context()), sc.room.String()).What.String(), "all it needs") {
 				t.Error("the bot has all it needs in a room it is only invited to")
 			}
 			sc.enter(t)
@@ -73,11 +73,11 @@ func TestCheck(t *testing.T) {
 			}
 			check("the bot may not send messages, nor send reactions", "Roles and Permissions")
 			d := studio.Delivery{Post: studio.Post{Key: "b", Kind: studio.AlertPost, To: sc.toRoom(), Text: "still here"}}
-			if _, err := sc.bot.Send(t.Context(), d); blockedSentence(err) != saidRoom {
+			if _, err := sc.bot.Send(t.Context(), d); blockedSentence(err) != advice("matrix.room").String() {
 				t.Errorf("Send: %v", err)
 			}
 			sc.odile.kicks(t, sc)
-			check("not in the room", saidRoom)
+			check("not in the room", advice("matrix.room").String())
 			sc.post(t, studio.Delivery{Post: studio.Post{Key: "c", Kind: studio.AlertPost, Studio: "harbour-row", To: sc.toAda(), Text: "here"}})
 			if n := len(wrongOf(sc.bot.Check(t.Context()))); n != 1 {
 				t.Errorf("%d things are wrong, want 1", n)
@@ -95,8 +95,8 @@ func TestCheckLogIn(t *testing.T) {
 		says   string
 		do     string
 	}{
-		{"wrong token", func(c *Config) { c.Token = "nonsense" }, "could not log in", saidToken},
-		{"wrong password", func(c *Config) { c.Token, c.Password = "", "nonsense" }, "could not log in", saidToken},
+		{"wrong token", func(c *Config) { c.Token = "nonsense" }, "could not log in", advice("matrix.token").String()},
+		{"wrong password", func(c *Config) { c.Token, c.Password = "", "nonsense" }, "could not log in", advice("matrix.token").String()},
 		{"another's token", func(c *Config) { c.User = "@somebody:harbour.test" }, "could not log in", "that account's token"},
 		{"no server", func(c *Config) { c.Homeserver = "http://127.0.0.1:1" }, "could not log in", "address of the homeserver"},
 	} {
@@ -104,7 +104,7 @@ func TestCheckLogIn(t *testing.T) {
 			sc := newScene(t, h, tt.change)
 			sc.front.checked++ // not every one asks the front
 			all := sc.bot.Check(t.Context())
-			if f := findingOf(all, tt.says); len(all) != 1 || f.OK || !strings.Contains(f.Do, tt.do) {
+			if f := findingOf(all, tt.says); len(all) != 1 || f.OK || !strings.Contains(f.Do.String(), tt.do) {
 				t.Errorf("%+v", all)
 			}
 		})
@@ -120,17 +120,17 @@ func TestSealedRoom(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f := findingOf(sc.bot.Check(t.Context()), "is encrypted"); f.OK || f.Do != saidSealed {
+	if f := findingOf(sc.bot.Check(t.Context()), "is encrypted"); f.OK || f.Do.String() != advice("matrix.sealed").String() {
 		t.Errorf("Check: %+v", f)
 	}
 	sc.ada.says(t, sc.room, event.EventEncrypted, map[string]any{
 		"algorithm": "m.megolm.v1.aes-sha2", "ciphertext": "AwgAEnACgAkLmt6qF84IK++J7UDH2Za1YVchHyprqTqsg", "session_id": "X3lUlvLELLYxeTx4yOVu6UDpasGEVO0Jbu+QFnm0cKQ",
 	})
-	if f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What, "which it can't read") }); f.Do != saidSealed {
+	if f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What.String(), "which it can't read") }); f.Do.String() != advice("matrix.sealed").String() {
 		t.Errorf("told %+v", f)
 	}
 	_, err = sc.bot.Send(t.Context(), studio.Delivery{Post: studio.Post{Key: "b", Kind: studio.AlertPost, To: sc.toRoom(), Text: "here"}})
-	if blockedSentence(err) != saidSealed {
+	if blockedSentence(err) != advice("matrix.sealed").String() {
 		t.Errorf("Send: %v", err)
 	}
 }

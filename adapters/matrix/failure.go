@@ -12,31 +12,18 @@ import (
 	"maunium.net/go/mautrix"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
-const (
-	saidToken = "The homeserver no longer accepts the bot's Matrix log-in: make a new access token for the bot's account (or check its password), put it into " + TokenVariable + " (or " + PasswordVariable + ") and start the bot again."
+// advice says what a person must do.
+func advice(id string) words.Phrase {
+	return words.Phrase{ID: id, With: words.With{"variable": TokenVariable, "password": PasswordVariable, "recovery": RecoveryVariable}}
+}
 
-	saidRoom = "The bot is not in the Matrix room, or may not write there: invite the bot to it again, or give it the right to send messages in the room's settings, Roles and Permissions."
-
-	saidAlias = "There is no Matrix room %s: write its address into the studio's file as the room's settings show it, or its internal id."
-
-	saidSealed = "The Matrix room is encrypted and this program has no encryption: build it with -tags goolm and give it a file for keys, or name a room that is not encrypted."
-
-	saidConsent = "The homeserver wants somebody to accept its terms for the bot's account: log in as the bot with any Matrix app, accept them, and log out."
-
-	saidLostToken = "The keys of the bot's Matrix device are lost (its database is new or was put back from an old copy): log in once more as the bot to make a new access token, put it into " + TokenVariable + " and start the bot again; what was written in encrypted rooms before can't be read and must be sent again."
+var (
+	lostKeys   = studio.Finding{What: advice("matrix.new-keys"), Do: advice("matrix.send-again")}
+	unverified = studio.Finding{What: advice("matrix.unverified"), Do: advice("matrix.verify")}
 )
-
-var lostKeys = studio.Finding{
-	What: "The bot goes on with a new Matrix device and new keys; what was written in encrypted rooms since it was last there can't be read.",
-	Do:   "Ask the students to send again what they wrote in encrypted rooms since the bot was last there; nothing else is to be done.",
-}
-
-var unverified = studio.Finding{
-	What: "The bot's Matrix account does not vouch for the bot's device, and some apps then give it no encrypted messages.",
-	Do:   "Put the account's recovery key into " + RecoveryVariable + " (or let the bot log in with the password in " + PasswordVariable + " instead of a token), and start the bot again.",
-}
 
 // sendError says what a failure means for the next attempt. What is not known to
 // be for good may be tried again.
@@ -55,23 +42,23 @@ func sendError(doing string, err error) error {
 		return e
 	}
 	e.Blocked = blockedBy(answer)
-	e.Permanent = e.Blocked == "" && refused(answer)
+	e.Permanent = e.Blocked.ID == "" && refused(answer)
 	return e
 }
 
-// blockedBy returns what a person must do about an answer; "" if nothing.
-func blockedBy(answer mautrix.HTTPError) string {
+// blockedBy returns what a person must do about an answer, if anything.
+func blockedBy(answer mautrix.HTTPError) words.Phrase {
 	switch {
 	case answer.IsStatus(http.StatusUnauthorized), errors.Is(answer, mautrix.MUserDeactivated):
-		return saidToken
+		return advice("matrix.token")
 	case errorCode(answer) == "M_CONSENT_NOT_GIVEN":
-		return saidConsent
+		return advice("matrix.terms")
 	case errors.Is(answer, mautrix.MForbidden) && isLogin(answer):
-		return saidToken
+		return advice("matrix.token")
 	case errors.Is(answer, mautrix.MForbidden), errors.Is(answer, mautrix.MNotFound):
-		return saidRoom
+		return advice("matrix.room")
 	}
-	return ""
+	return words.Phrase{}
 }
 
 func isLogin(answer mautrix.HTTPError) bool {
@@ -164,7 +151,7 @@ func (o *once) again(what string) {
 
 // tell tells what a person must know.
 func (b *Bot) tell(ctx context.Context, f studio.Finding) {
-	if !b.told.first(f.What) {
+	if !b.told.first(f.What.String()) {
 		return
 	}
 	b.cfg.Log.Warn("matrix: a person must see to something", "do", f.Do)

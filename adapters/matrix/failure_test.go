@@ -27,7 +27,7 @@ import (
 func blockedSentence(err error) string {
 	var e *studio.SendError
 	if errors.As(err, &e) {
-		return e.Blocked
+		return e.Blocked.String()
 	}
 	return ""
 }
@@ -49,12 +49,12 @@ func TestSendError(t *testing.T) {
 		{"not reached", 502, "", `<html>Bad gateway</html>`, studio.SendError{}},
 		{"late", 504, "", ``, studio.SendError{}},
 		{"full", 403, "", `{"errcode":"M_RESOURCE_LIMIT_EXCEEDED","error":"full","admin_contact":"mailto:x"}`, studio.SendError{}},
-		{"token", 401, "", `{"errcode":"M_UNKNOWN_TOKEN","error":"Unrecognised access token"}`, studio.SendError{Blocked: saidToken}},
-		{"token, softly", 401, "", `{"errcode":"M_UNKNOWN_TOKEN","error":"Soft logged out","soft_logout":true}`, studio.SendError{Blocked: saidToken}},
-		{"deactivated", 403, "", `{"errcode":"M_USER_DEACTIVATED","error":"gone"}`, studio.SendError{Blocked: saidToken}},
-		{"not in the room", 403, "", `{"errcode":"M_FORBIDDEN","error":"User not in room"}`, studio.SendError{Blocked: saidRoom}},
-		{"no such room", 404, "", `{"errcode":"M_NOT_FOUND","error":"Unknown room"}`, studio.SendError{Blocked: saidRoom}},
-		{"terms", 403, "", `{"errcode":"M_CONSENT_NOT_GIVEN","error":"terms","consent_uri":"https://x"}`, studio.SendError{Blocked: saidConsent}},
+		{"token", 401, "", `{"errcode":"M_UNKNOWN_TOKEN","error":"Unrecognised access token"}`, studio.SendError{Blocked: advice("matrix.token")}},
+		{"token, softly", 401, "", `{"errcode":"M_UNKNOWN_TOKEN","error":"Soft logged out","soft_logout":true}`, studio.SendError{Blocked: advice("matrix.token")}},
+		{"deactivated", 403, "", `{"errcode":"M_USER_DEACTIVATED","error":"gone"}`, studio.SendError{Blocked: advice("matrix.token")}},
+		{"not in the room", 403, "", `{"errcode":"M_FORBIDDEN","error":"User not in room"}`, studio.SendError{Blocked: advice("matrix.room")}},
+		{"no such room", 404, "", `{"errcode":"M_NOT_FOUND","error":"Unknown room"}`, studio.SendError{Blocked: advice("matrix.room")}},
+		{"terms", 403, "", `{"errcode":"M_CONSENT_NOT_GIVEN","error":"terms","consent_uri":"https://x"}`, studio.SendError{Blocked: advice("matrix.terms")}},
 		{"too large", 413, "", `{"errcode":"M_TOO_LARGE","error":"event too large"}`, studio.SendError{Permanent: true}},
 		{"not well formed", 400, "", `{"errcode":"M_BAD_JSON","error":"no"}`, studio.SendError{Permanent: true}},
 		{"refused by something before", 403, "", `<html>blocked</html>`, studio.SendError{}},
@@ -75,7 +75,7 @@ func TestSendError(t *testing.T) {
 			if !errors.As(err, &got) {
 				t.Fatalf("%v", err)
 			}
-			if got.Permanent != tt.want.Permanent || got.Blocked != tt.want.Blocked || got.After != tt.want.After {
+			if got.Permanent != tt.want.Permanent || got.Blocked.ID != tt.want.Blocked.ID || got.After != tt.want.After {
 				t.Errorf("got %+v, want %+v", *got, tt.want)
 			}
 			if strings.Contains(err.Error(), "secret") {
@@ -91,7 +91,7 @@ func TestUnreached(t *testing.T) {
 	b.gate.set(s, nil)
 	_, err := b.Send(t.Context(), studio.Delivery{Post: studio.Post{Key: "k", To: studio.Address{Platform: Platform, Channel: "!r:h"}, Text: "x"}})
 	var got *studio.SendError
-	if !errors.As(err, &got) || got.Permanent || got.Blocked != "" || got.After != 0 {
+	if !errors.As(err, &got) || got.Permanent || got.Blocked.ID != "" || got.After != 0 {
 		t.Errorf("got %v", err)
 	}
 }
@@ -168,11 +168,11 @@ func TestNotConnected(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error)
 	go func() { done <- b.Run(ctx) }()
-	if f := <-told; f.Do != saidToken {
+	if f := <-told; f.Do.String() != advice("matrix.token").String() {
 		t.Errorf("told %+v", f)
 	}
 	_, err := b.Send(t.Context(), studio.Delivery{Post: studio.Post{Key: "k", To: studio.Address{Platform: Platform, Channel: "!r:h"}, Text: "x"}})
-	if blockedSentence(err) != saidToken {
+	if blockedSentence(err) != advice("matrix.token").String() {
 		t.Errorf("Send: %v", err)
 	}
 	cancel()
@@ -286,15 +286,15 @@ func TestRemoved(t *testing.T) {
 	sc.joins(t)
 	sc.post(t, studio.Delivery{Post: studio.Post{Key: "a", Kind: studio.AlertPost, To: sc.toRoom(), Text: "before"}})
 	sc.odile.kicks(t, sc)
-	f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What, "no longer in the studio's Matrix room") })
-	if f.Do != saidRoom {
+	f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What.String(), "no longer in the studio's Matrix room") })
+	if f.Do.String() != advice("matrix.room").String() {
 		t.Errorf("told %+v", f)
 	}
 	d := studio.Delivery{Post: studio.Post{Key: "b", Kind: studio.AlertPost, To: sc.toRoom(), Text: "after"}}
-	if _, err := sc.bot.Send(t.Context(), d); blockedSentence(err) != saidRoom {
+	if _, err := sc.bot.Send(t.Context(), d); blockedSentence(err) != advice("matrix.room").String() {
 		t.Errorf("Send: %v", err)
 	}
-	if f := findingOf(sc.bot.Check(t.Context()), "not in the room"); f.OK || f.Do != saidRoom {
+	if f := findingOf(sc.bot.Check(t.Context()), "not in the room"); f.OK || f.Do.String() != advice("matrix.room").String() {
 		t.Errorf("Check: %+v", sc.bot.Check(t.Context()))
 	}
 	sc.odile.says(t, sc.room, event.EventMessage, text(sc.account.User+" while you were gone"))
@@ -370,7 +370,7 @@ func TestRevoked(t *testing.T) {
 		}
 	}
 	for _, f := range sc.findings {
-		if f != lostKeys { // the device is gone with the log-in
+		if f.What.ID != lostKeys.What.ID { // the device is gone with the log-in
 			t.Errorf("told %v", f)
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"html"
 	"net/url"
 	"slices"
@@ -16,6 +15,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // hear takes one event of a room. What it returns an error for is heard again.
@@ -305,8 +305,8 @@ func (b *Bot) hearLocked(ctx context.Context, s *session, evt *event.Event, next
 	}
 	if s.keys == nil {
 		b.tell(ctx, studio.Finding{
-			What: fmt.Sprintf("%s writes to the bot in the encrypted Matrix room %s, which it can't read.", evt.Sender, evt.RoomID),
-			Do:   saidSealed,
+			What: words.Phrase{ID: "matrix.cannot-read", With: words.With{"who": evt.Sender, "room": evt.RoomID}},
+			Do:   advice("matrix.sealed"),
 		})
 		return nil
 	}

@@ -2,6 +2,7 @@ package matrix
 
 import (
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 
 	"context"
 	"errors"
@@ -25,8 +26,8 @@ const (
 
 func unreadable(by id.UserID, room id.RoomID) studio.Finding {
 	return studio.Finding{
-		What: fmt.Sprintf("A message of %s in the encrypted Matrix room %s can't be read.", by, room),
-		Do:   "Ask her to send it again; if that does not help, she logs out of her Matrix app and in again.",
+		What: words.Phrase{ID: "matrix.unreadable", With: words.With{"who": by, "room": room}},
+		Do:   advice("matrix.log-in-again"),
 	}
 }
 

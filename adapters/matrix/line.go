@@ -13,6 +13,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // lines are the private lines, as the bot's account data m.direct names them:
@@ -130,7 +131,7 @@ func (b *Bot) lineTo(ctx context.Context, s *session, account id.UserID, said id
 		return invited, nil
 	case left:
 		return "", &studio.SendError{
-			Blocked: fmt.Sprintf("%s has left the private line with the bot on Matrix: she starts a direct chat with %s, and what waits is sent there.", account, s.UserID),
+			Blocked: words.Phrase{ID: "matrix.left-line", With: words.With{"account": account, "bot": s.UserID}},
 			Err:     errors.New("the account has left its private line"),
 		}
 	}
@@ -176,7 +177,7 @@ func (b *Bot) openLine(ctx context.Context, s *session, account id.UserID) (id.R
 	resp, err := s.CreateRoom(ctx, req)
 	if errors.Is(err, mautrix.MForbidden) || errors.Is(err, mautrix.MNotFound) || errors.Is(err, mautrix.MInvalidParam) {
 		return "", &studio.SendError{
-			Blocked: fmt.Sprintf("The bot can't open a private line to %s on Matrix: check the account's name in the settings, or let her start a direct chat with %s.", account, s.UserID),
+			Blocked: words.Phrase{ID: "matrix.no-line", With: words.With{"account": account, "bot": s.UserID}},
 			Err:     err,
 		}
 	}

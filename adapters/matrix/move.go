@@ -13,6 +13,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // moves are where rooms have gone: a room that was upgraded to the one that took
@@ -120,7 +121,7 @@ func (b *Bot) roomNow(ctx context.Context, s *session, room id.RoomID) (id.RoomI
 	}
 	found, err := b.findAlias(ctx, s, now)
 	if errors.Is(err, mautrix.MNotFound) {
-		return "", &studio.SendError{Blocked: fmt.Sprintf(saidAlias, now), Err: err}
+		return "", &studio.SendError{Blocked: words.Phrase{ID: "matrix.alias", With: words.With{"room": now}}, Err: err}
 	}
 	return found, err
 }
@@ -153,8 +154,8 @@ func (b *Bot) upgraded(ctx context.Context, s *session, room id.RoomID, evt *eve
 	b.cfg.Log.Warn("matrix: the room that took another's place not joined", "room", c.ReplacementRoom, "err", err)
 	if channel {
 		b.tell(ctx, studio.Finding{
-			What: fmt.Sprintf("The studio's Matrix room %s was upgraded, and the bot can't enter the one that took its place, %s.", room, c.ReplacementRoom),
-			Do:   "Invite the bot to the new room; nothing in the studio's file needs to change.",
+			What: words.Phrase{ID: "matrix.upgraded", With: words.With{"room": room, "next": c.ReplacementRoom}},
+			Do:   advice("matrix.invite"),
 		})
 	}
 	return nil

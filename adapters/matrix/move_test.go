@@ -93,8 +93,8 @@ func TestUpgradedWithoutInvitation(t *testing.T) {
 	if joined, err := sc.odile.JoinedMembers(t.Context(), room); err == nil && len(joined.Joined) > 1 {
 		t.Skip("this homeserver moves the members by itself")
 	}
-	f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What, "was upgraded") })
-	if !strings.Contains(f.Do, "Invite the bot to the new room") {
+	f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What.String(), "was upgraded") })
+	if !strings.Contains(f.Do.String(), "Invite the bot to the new room") {
 		t.Errorf("told %+v", f)
 	}
 	if _, err := sc.odile.InviteUser(t.Context(), room, &mautrix.ReqInviteUser{UserID: id.UserID(sc.account.User)}); err != nil {
@@ -130,7 +130,7 @@ func TestAlias(t *testing.T) {
 	if _, err := sc.bot.Send(within(t, soon), d); !strings.Contains(blockedSentence(err), "There is no Matrix room #row-") {
 		t.Errorf("before there is such an alias: %v", err)
 	}
-	if f := findingOf(sc.bot.Check(t.Context()), alias.String()); f.OK || !strings.Contains(f.Do, "There is no Matrix room") {
+	if f := findingOf(sc.bot.Check(t.Context()), alias.String()); f.OK || !strings.Contains(f.Do.String(), "There is no Matrix room") {
 		t.Errorf("Check: %+v", f)
 	}
 	if _, err := sc.odile.CreateAlias(t.Context(), alias, sc.room); err != nil {

@@ -113,8 +113,8 @@ func TestLostKeys(t *testing.T) {
 		before := sc.ada.says(t, line, event.EventMessage, text("1 done"))
 		loseKeys(t, sc)
 		sc.restart(t)
-		f := sc.told(t, func(f studio.Finding) bool { return f.What == lostKeys.What })
-		if f.Do == "" {
+		f := sc.told(t, func(f studio.Finding) bool { return f.What.ID == lostKeys.What.ID })
+		if f.Do.String() == "" {
 			t.Error("nothing is said to do")
 		}
 		next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
@@ -132,13 +132,13 @@ func TestLostKeys(t *testing.T) {
 		sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
 		sc.leave()
 		loseKeys(t, sc)
-		if f := findingOf(sc.bot.Check(t.Context()), "keys for encrypted rooms do not belong"); f.Do != saidLostToken {
+		if f := findingOf(sc.bot.Check(t.Context()), "keys for encrypted rooms do not belong"); f.Do.String() != advice("matrix.lost-token").String() {
 			t.Errorf("Check says %+v", f)
 		}
 		sc.restart(t)
-		sc.told(t, func(f studio.Finding) bool { return f.Do == saidLostToken })
+		sc.told(t, func(f studio.Finding) bool { return f.Do.String() == advice("matrix.lost-token").String() })
 		_, err := sc.bot.Send(within(t, soon), studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
-		if e := (*studio.SendError)(nil); !errors.As(err, &e) || e.Blocked != saidLostToken {
+		if e := (*studio.SendError)(nil); !errors.As(err, &e) || e.Blocked.ID != "matrix.lost-token" {
 			t.Errorf("Send: %v", err)
 		}
 
@@ -157,7 +157,7 @@ func TestLostKeys(t *testing.T) {
 		line := sc.ada.sees(t, card).RoomID
 		sc.config.Token = sc.newToken(t)
 		sc.restart(t)
-		sc.told(t, func(f studio.Finding) bool { return f.What == lostKeys.What })
+		sc.told(t, func(f studio.Finding) bool { return f.What.ID == lostKeys.What.ID })
 		next := sc.post(t, studio.Delivery{Post: routine("routine/ada/2", sc.toAda())})
 		if c := sc.ada.sees(t, next).Content.AsMessage(); !strings.Contains(c.Body, "Daily Ground 2") {
 			t.Errorf("card under the new token: %+v", c)
@@ -307,8 +307,8 @@ func TestVerified(t *testing.T) {
 			t.Fatal(err)
 		}
 		sc.enter(t)
-		sc.told(t, func(f studio.Finding) bool { return f == unverified })
-		if f := findingOf(sc.bot.Check(t.Context()), "does not vouch"); f != unverified {
+		sc.told(t, func(f studio.Finding) bool { return f.What.ID == unverified.What.ID })
+		if f := findingOf(sc.bot.Check(t.Context()), "does not vouch"); f.What.ID != unverified.What.ID {
 			t.Errorf("Check: %+v", f)
 		}
 		sc.config.RecoveryKey = recovery

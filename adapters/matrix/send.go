@@ -181,7 +181,7 @@ func (b *Bot) sendEvent(ctx context.Context, s *session, room id.RoomID, t event
 			return "", err
 		}
 		if r.members[s.UserID] != event.MembershipJoin {
-			return "", &studio.SendError{Blocked: saidRoom, Err: errors.New("the bot is not in the room")}
+			return "", &studio.SendError{Blocked: advice("matrix.room"), Err: errors.New("the bot is not in the room")}
 		}
 		if r.encryption != nil {
 			if t, content, err = s.lock(ctx, room, t, content); err != nil {
@@ -200,7 +200,7 @@ func (b *Bot) sendEvent(ctx context.Context, s *session, room id.RoomID, t event
 // lock returns content as it is sent to an encrypted room.
 func (s *session) lock(ctx context.Context, room id.RoomID, t event.Type, content any) (event.Type, any, error) {
 	if s.keys == nil {
-		return t, nil, &studio.SendError{Blocked: saidSealed, Err: errors.New("the room is encrypted")}
+		return t, nil, &studio.SendError{Blocked: advice("matrix.sealed"), Err: errors.New("the room is encrypted")}
 	}
 	locked, err := s.keys.lock(ctx, room, t, content)
 	if err != nil {

@@ -13,6 +13,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A session is one log-in of the bot's account.
@@ -102,7 +103,7 @@ func (b *Bot) logIn(ctx context.Context, device id.DeviceID) (*session, error) {
 	}
 	if who.UserID != id.UserID(b.cfg.User) {
 		return nil, &studio.SendError{
-			Blocked: fmt.Sprintf("The Matrix token belongs to %s and not to %s: put that account's token into %s, or name the other account.", who.UserID, b.cfg.User, TokenVariable),
+			Blocked: words.Phrase{ID: "matrix.other-account", With: words.With{"who": who.UserID, "user": b.cfg.User, "variable": TokenVariable}},
 			Err:     errors.New("the token is another account's"),
 		}
 	}
@@ -118,7 +119,7 @@ func (b *Bot) openKeys(ctx context.Context, s *session) error {
 	s.keys, anew, err = openKeys(ctx, s.Client, b.cfg.Keys, b.rooms)
 	switch {
 	case errors.Is(err, errLostKeys) && b.cfg.Password == "":
-		return &studio.SendError{Blocked: saidLostToken, Err: err}
+		return &studio.SendError{Blocked: advice("matrix.lost-token"), Err: err}
 	case errors.Is(err, errLostKeys):
 		fresh, err := b.logIn(ctx, "")
 		if err != nil {
@@ -147,7 +148,7 @@ func (b *Bot) verify(ctx context.Context, s *session) error {
 	err := s.keys.verify(ctx, b.cfg.Password, b.cfg.RecoveryKey)
 	switch {
 	case err == nil:
-		b.told.again(unverified.What)
+		b.told.again(unverified.What.String())
 	case ctx.Err() != nil:
 		return errors.Join(err, s.close())
 	default:

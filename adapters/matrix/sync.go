@@ -14,6 +14,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // Run follows the bot's rooms and gives what it hears to the receiver, until ctx
@@ -63,12 +64,12 @@ func (b *Bot) report(ctx context.Context, err error, failures int) {
 		return
 	}
 	var e *studio.SendError
-	if errors.As(sendError("connecting", err), &e) && e.Blocked != "" {
+	if errors.As(sendError("connecting", err), &e) && e.Blocked.ID != "" {
 		b.tell(ctx, studio.Finding{What: notConnected, Do: e.Blocked})
 	}
 }
 
-const notConnected = "The bot is not connected to Matrix."
+var notConnected = words.Phrase{ID: "matrix.not-connected"}
 
 // longestPause is the longest time between two attempts.
 const longestPause = 2 * time.Minute
@@ -128,7 +129,7 @@ func (b *Bot) follow(ctx context.Context, s *session) error {
 			return nil
 		case err == nil:
 			failures, wait = 0, syncTimeout
-			b.told.again(notConnected)
+			b.told.again(notConnected.String())
 			if open, _ := b.gate.look(); open == nil {
 				b.gate.set(s, nil)
 			}
@@ -215,8 +216,8 @@ func (b *Bot) left(ctx context.Context, room id.RoomID) error {
 	channel, err := b.studioAt(ctx, place{room: room})
 	if err == nil && channel && b.moves.now(room) == room {
 		b.tell(ctx, studio.Finding{
-			What: fmt.Sprintf("The bot is no longer in the studio's Matrix room %s; what is for it waits.", room),
-			Do:   saidRoom,
+			What: words.Phrase{ID: "matrix.left-room", With: words.With{"room": room}},
+			Do:   advice("matrix.room"),
 		})
 	}
 	return err
@@ -333,8 +334,8 @@ func (b *Bot) missed(ctx context.Context, s *session, room id.RoomID, from, to s
 		from = page.End
 		if len(all) >= mostMissing {
 			b.tell(ctx, studio.Finding{
-				What: fmt.Sprintf("The bot was away for so long that it read only the last %d events of the Matrix room %s.", len(all), room),
-				Do:   "Look through the room for replies from before, and ask their writers to send them again.",
+				What: words.Phrase{ID: "matrix.away", With: words.With{"number": len(all), "room": room}},
+				Do:   advice("matrix.look-through"),
 			})
 			break
 		}

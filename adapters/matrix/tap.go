@@ -80,7 +80,7 @@ func (b *Bot) setTap(ctx context.Context, s *session, one tap) {
 		switch {
 		case err == nil || errorIs(err, "M_DUPLICATE_ANNOTATION"):
 			return
-		case errors.As(sendError("setting a mark", err), &e) && (e.Permanent || e.Blocked != "" || failures >= 10 && e.After == 0):
+		case errors.As(sendError("setting a mark", err), &e) && (e.Permanent || e.Blocked.ID != "" || failures >= 10 && e.After == 0):
 			b.cfg.Log.Warn("matrix: mark not set", "err", err)
 			return
 		}

@@ -16,7 +16,7 @@ type failure struct {
 }
 
 // Error returns the failure in English.
-func (f *failure) Error() string { return words.Program().In(words.English).Phrase(f.why) }
+func (f *failure) Error() string { return f.why.String() }
 
 func fail(status int, id string, with words.With) error {
 	return &failure{status, words.Phrase{ID: id, With: with}}

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"log/slog"
 	"time"
 
@@ -11,6 +10,7 @@ import (
 	"ledgerline/adapters/matrix"
 	"ledgerline/adapters/metrics"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // chatFlags are the chats beside the room. One is used if it is given a way to
@@ -93,7 +93,7 @@ func (s switchboard) Complete(ctx context.Context, who studio.Account, command, 
 // trouble tells the log, and the teachers by another way, what is wrong with a
 // chat.
 func (s switchboard) trouble(ctx context.Context, p studio.Platform, f studio.Finding) {
-	s.log.Error("trouble with a chat", "platform", p, "what", f.What)
+	s.log.Error("trouble with a chat", "platform", p, "what", f.What.String())
 	s.metrics.Trouble(p)
 	if err := s.service().Trouble(ctx, p, f); err != nil {
 		s.log.Error("teachers not told of it", "platform", p, "err", err)
@@ -112,10 +112,15 @@ func (s switchboard) connect(ctx context.Context, chat liveChat) {
 		if err == nil {
 			err = errors.New("it ended without a reason")
 		}
-		s.trouble(ctx, chat.Platform(), studio.Finding{
-			What: fmt.Sprintf("I have lost the connection to %s: %v.", chat.Platform(), err),
-			Do:   "Run “bot check” on the machine I run on; it says what to do.",
-		})
+		finding := studio.Finding{
+			What: words.Phrase{ID: "trouble.lost", With: words.With{"platform": chat.Platform()}},
+			Do:   words.Phrase{ID: "trouble.check", With: words.With{"why": err}},
+		}
+		var stopped *discord.StoppedError
+		if errors.As(err, &stopped) {
+			finding.Do = stopped.Said
+		}
+		s.trouble(ctx, chat.Platform(), finding)
 		select {
 		case <-ctx.Done():
 		case <-time.After(10 * time.Minute):

@@ -14,6 +14,7 @@ import (
 	"ledgerline/adapters/database/sqlite"
 	"ledgerline/studio"
 	"ledgerline/studio/harbour"
+	"ledgerline/studio/words"
 )
 
 // TestPersonExportedAndErased plays weeks of the demo, exports a student, erases
@@ -103,7 +104,7 @@ func TestLogTellsNoWords(t *testing.T) {
 			return &studio.SendError{Err: os.ErrDeadlineExceeded}
 		}
 		if fails%50 == 1 {
-			return &studio.SendError{Blocked: "The line is closed.", Err: os.ErrPermission, After: time.Second}
+			return &studio.SendError{Blocked: words.Plain("The line is closed."), Err: os.ErrPermission, After: time.Second}
 		}
 		return nil
 	}

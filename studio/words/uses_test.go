@@ -111,6 +111,10 @@ func usesOf(t *testing.T, root string) (uses []use) {
 					u.at += files.Position(n.Pos()).String()
 					uses = append(uses, u)
 				}
+			case *ast.BasicLit:
+				if id, ok := text(n); ok && platformID.MatchString(id) {
+					uses = append(uses, use{at: files.Position(n.Pos()).String(), id: id})
+				}
 			case *ast.CompositeLit:
 				if u, ok := phraseOf(n); ok {
 					u.at = files.Position(n.Pos()).String()
@@ -126,6 +130,9 @@ func usesOf(t *testing.T, root string) (uses []use) {
 	}
 	return uses
 }
+
+// platformID is an id that a chat looks up among those of its platform.
+var platformID = regexp.MustCompile(`^(?:discord|matrix)\.[a-z-]+$`)
 
 var (
 	idOnPage    = regexp.MustCompile(`"((?:room\.|role\.|picture-in-words)[a-z.-]*)"( \+)?`)

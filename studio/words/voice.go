@@ -18,6 +18,13 @@ type Phrase struct {
 	With With
 }
 
+// Plain returns a phrase that is the same in every language: what another program
+// says of itself, and what is said on the terminal.
+func Plain(text string) Phrase { return Phrase{ID: text} }
+
+// String returns the phrase in English, for the log and for errors.
+func (p Phrase) String() string { return Program().In(English).Phrase(p) }
+
 // A Voice says messages in one language.
 type Voice struct {
 	lang     string
