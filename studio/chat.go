@@ -31,6 +31,7 @@ type Delivery struct {
 	QueuedAt time.Time  // when the post was queued
 	Again    bool       // another program, or an earlier run of this one, may have sent it
 	Images   [][]byte   // PNG, one for each of Post.Pictures
+	InWords  string     // what stands over the words of a picture that is not shown
 	Files    []Attached // that go with it
 }
 

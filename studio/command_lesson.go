@@ -270,5 +270,5 @@ func (t *turn) reportPictures(w *week, span Span) ([]Picture, error) {
 	}
 	cal.Rows = []CalendarRow{row}
 	moved, err := t.movedPictures(t.tx, t.voice, w, span.To)
-	return append([]Picture{t.picture(t.voice, Picture{Calendar: &cal})}, moved...), err
+	return append([]Picture{t.picture(t.voice, t.studio.ID, Picture{Calendar: &cal})}, moved...), err
 }

@@ -171,7 +171,7 @@ func (t *turn) weekCommand(args []string) (Post, error) {
 		return Post{}, err
 	}
 	cal.Rows = []CalendarRow{row}
-	return Post{Title: cal.Title, Text: tallyWords(t.voice, now.tally), Pictures: []Picture{t.picture(t.voice, Picture{Calendar: &cal})}}, nil
+	return Post{Title: cal.Title, Text: tallyWords(t.voice, now.tally), Pictures: []Picture{t.picture(t.voice, t.studio.ID, Picture{Calendar: &cal})}}, nil
 }
 
 func tallyWords(v *voice, t streaks.Tally) string {

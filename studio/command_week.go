@@ -83,7 +83,7 @@ func (t *turn) overview([]string) (Post, error) {
 		return t.answered("digest.nobody", nil)
 	}
 	for some := range slices.Chunk(rows, mostRows) {
-		p.Pictures = append(p.Pictures, t.picture(t.voice, Picture{Map: &MapPicture{Title: p.Title, Rows: some}}))
+		p.Pictures = append(p.Pictures, t.picture(t.voice, t.studio.ID, Picture{Map: &MapPicture{Title: p.Title, Rows: some}}))
 	}
 	return p, nil
 }
@@ -133,7 +133,7 @@ func (t *turn) planMap(m *Member) ([]Picture, error) {
 		return nil, err
 	}
 	title := t.voice.Say("map.title", with{"name": m.Name})
-	return []Picture{t.picture(t.voice, Picture{Map: &MapPicture{Title: title, Rows: rows}})}, nil
+	return []Picture{t.picture(t.voice, t.studio.ID, Picture{Map: &MapPicture{Title: title, Rows: rows}})}, nil
 }
 
 // mapCommand shows how each line stands of the studies on a student's plan, or of
@@ -166,7 +166,7 @@ func (t *turn) mapCommand(args []string) (Post, error) {
 	for i, row := range rows {
 		p.Items = append(p.Items, PostItem{N: i + 1, Head: row.Name, Detail: row.Words(t.voice)})
 	}
-	p.Pictures = []Picture{t.picture(t.voice, Picture{Map: &MapPicture{Title: p.Title, Rows: rows}})}
+	p.Pictures = []Picture{t.picture(t.voice, t.studio.ID, Picture{Map: &MapPicture{Title: p.Title, Rows: rows}})}
 	return p, nil
 }
 

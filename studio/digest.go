@@ -463,7 +463,7 @@ func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks, movers []we
 			}
 			cal.Rows = append(cal.Rows, row)
 		}
-		pictures = append(pictures, s.picture(v, Picture{Calendar: &cal}))
+		pictures = append(pictures, s.picture(v, st.ID, Picture{Calendar: &cal}))
 	}
 	for _, w := range movers[:min(len(movers), mostPictures)] {
 		best := mostMarks(w.figures.Moves)
@@ -476,7 +476,7 @@ func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks, movers []we
 			return nil, err
 		}
 		pic.Tempo.Title = w.member.Name + ": " + pic.Tempo.Title
-		pictures = append(pictures, s.picture(v, pic))
+		pictures = append(pictures, s.picture(v, st.ID, pic))
 	}
 	return pictures, nil
 }
@@ -527,7 +527,7 @@ func (s *Service) tempoPicture(tx Tx, v *voice, m *Member, key routine.StandingK
 	if err := s.earlierPasses(tx, m, key, &t, to); err != nil {
 		return Picture{}, err
 	}
-	return s.picture(v, Picture{Tempo: &t}), nil
+	return s.picture(v, m.Studio, Picture{Tempo: &t}), nil
 }
 
 // earlierPasses puts before the playings of a picture those in the passes before,
@@ -565,9 +565,9 @@ func tempoPoints(entries []routine.Entry, from, to routine.Date) (points []Tempo
 // platform takes more than 1,024.
 const longestAlt = 1020
 
-// picture adds the language and the text equivalent to a picture.
-func (s *Service) picture(v *voice, p Picture) Picture {
-	p.Lang = v.Lang()
+// picture adds the language, the studio and the text equivalent to a picture.
+func (s *Service) picture(v *voice, id StudioID, p Picture) Picture {
+	p.Lang, p.Studio = v.Lang(), id
 	p.Alt = clip(s.drawer.Describe(p), longestAlt)
 	return p
 }

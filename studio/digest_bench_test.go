@@ -22,7 +22,7 @@ func digestStage(b *testing.B, students int) *studio.Service {
 		m := studiotest.Member(fmt.Sprintf("s%04d", i), studio.Student)
 		r.Members, r.Plans[m.ID] = append(r.Members, m), plan
 	}
-	_, service := benchStageWith(b, charts.New(), r, &now)
+	_, service := benchStageWith(b, charts.New(nil), r, &now)
 	for day := range 7 {
 		now = monday.AddDate(0, 0, day).Add(2 * time.Hour)
 		if err := service.Work(b.Context()); err != nil {

@@ -184,7 +184,7 @@ func (e *eraser) without(p Post) Post {
 	for i, pic := range p.Pictures {
 		if pic.Calendar != nil {
 			pic.Calendar.Rows = slices.DeleteFunc(pic.Calendar.Rows, func(r CalendarRow) bool { return e.named(r.Name) })
-			pic = e.picture(e.voice, pic)
+			pic = e.picture(e.voice, e.member.Studio, pic)
 		}
 		if text, err := json.Marshal(pic); err == nil && !e.named(string(text)) {
 			pictures = append(pictures, pic)

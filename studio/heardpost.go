@@ -26,7 +26,7 @@ func (s *Service) heardPost(v *voice, m *Member, h *Hearing) Post {
 	default:
 		p.Text = strings.Join(heardWords(v, h), " ")
 		pic := Picture{Minute: minutePicture(s.heardOf(v, m, h), h)}
-		p.Pictures = []Picture{s.picture(v, pic)}
+		p.Pictures = []Picture{s.picture(v, m.Studio, pic)}
 	}
 	p.Text = strings.TrimSpace(p.Text + " " + keptWords(v, h))
 	p.Choices = s.keepChoice(v, h)

@@ -58,7 +58,7 @@ func (t *turn) question(step int) (Post, error) {
 		Kind: QuestionPost, Key: t.key("interview"),
 		Title:   t.voice.Say("interview.title", with{"number": step + 1, "all": len(topics())}),
 		Text:    t.voice.Say("interview."+about.name, with{"now": t.settled(about.name)}),
-		Choices: append(about.choices(t), Choice{Label: t.voice.Say("interview.skip", nil), Text: "skip"}),
+		Choices: append(about.choices(t), Choice{Label: t.voice.Say("interview.skip", nil), Text: t.voice.Say("interview.skip", nil)}),
 	}
 	note, err := json.Marshal(interview{Step: step, Asked: t.msg.At, Key: p.Key})
 	if err != nil {

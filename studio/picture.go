@@ -9,8 +9,9 @@ import (
 // pixels, so that it can be kept in the outbox and drawn again. Exactly one of
 // Tempo, Calendar, Minute and Map is set.
 type Picture struct {
-	Alt      string           `json:"alt"`            // the text equivalent
-	Lang     string           `json:"lang,omitempty"` // of the words on it: en, de, fr or es
+	Alt      string           `json:"alt"`              // the text equivalent
+	Lang     string           `json:"lang,omitempty"`   // of the words on it: en, de, fr or es
+	Studio   StudioID         `json:"studio,omitempty"` // whose words they are
 	Tempo    *TempoPicture    `json:"tempo,omitempty"`
 	Calendar *CalendarPicture `json:"calendar,omitempty"`
 	Minute   *MinutePicture   `json:"minute,omitempty"`

@@ -267,6 +267,7 @@ func (s *sender) delivery(ctx context.Context, p Queued) Delivery {
 func (s *Service) deliver(ctx context.Context, p Queued) Delivery {
 	d := Delivery{Post: p.Post, QueuedAt: p.QueuedAt}
 	for i, pic := range p.Pictures {
+		d.InWords = s.lexicon(p.Studio).In(pic.Lang).Say("picture-in-words", nil)
 		png, err := s.drawer.Draw(pic)
 		if err != nil {
 			s.log.Error("picture not drawn", "key", p.Key, "picture", i, "err", err)

@@ -17,13 +17,13 @@ import (
 func (d *Drawer) Describe(p studio.Picture) string {
 	switch {
 	case p.Tempo != nil:
-		return describeTempo(d.words.In(p.Lang), *p.Tempo)
+		return describeTempo(d.voice(&p), *p.Tempo)
 	case p.Map != nil:
-		return describeMap(d.words.In(p.Lang), *p.Map)
+		return describeMap(d.voice(&p), *p.Map)
 	case p.Calendar != nil:
-		return describeCalendar(d.words.In(p.Lang), *p.Calendar)
+		return describeCalendar(d.voice(&p), *p.Calendar)
 	case p.Minute != nil:
-		return describeMinute(d.words.In(p.Lang), *p.Minute)
+		return describeMinute(d.voice(&p), *p.Minute)
 	}
 	return ""
 }
@@ -35,16 +35,16 @@ func describeTempo(v *words.Voice, p studio.TempoPicture) string {
 	}
 	var figures []string
 	if len(t.plays) > 1 {
-		figures = append(figures, v.Say("chart.first", words.With{"bpm": bpmText(t.first().bpm)}))
+		figures = append(figures, v.Say("chart.first", words.With{"bpm": bpmText(v, t.first().bpm)}))
 	}
-	figures = append(figures, v.Say("chart.last", words.With{"bpm": bpmText(t.last().bpm)})+" ("+v.Value(t.last().outcome)+")")
+	figures = append(figures, v.Say("chart.last", words.With{"bpm": bpmText(v, t.last().bpm)})+" ("+v.Value(t.last().outcome)+")")
 	if t.best > 0 {
-		figures = append(figures, v.Say("chart.best", words.With{"bpm": bpmText(t.best)}))
+		figures = append(figures, v.Say("chart.best", words.With{"bpm": bpmText(v, t.best)}))
 	} else {
 		figures = append(figures, v.Say("chart.none-clean", nil))
 	}
 	if t.goal > 0 {
-		figures = append(figures, v.Say("chart.goal", words.With{"bpm": bpmText(t.goal)}))
+		figures = append(figures, v.Say("chart.goal", words.With{"bpm": bpmText(v, t.goal)}))
 	}
 	said := v.Count("chart.tempo", len(t.plays), words.With{
 		"title": p.Title, "span": span(v, t.first().date, t.last().date),

@@ -1,12 +1,14 @@
 package charts
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 func TestDescribeTempo(t *testing.T) {
@@ -26,7 +28,7 @@ func TestDescribeTempo(t *testing.T) {
 		{studio.TempoPicture{Title: "Nothing"}, "Nothing"},
 	}
 	for _, tt := range tests {
-		if got := New().Describe(studio.Picture{Tempo: &tt.picture}); got != tt.want {
+		if got := New(nil).Describe(studio.Picture{Tempo: &tt.picture}); got != tt.want {
 			t.Errorf("got  %s\nwant %s", got, tt.want)
 		}
 	}
@@ -42,10 +44,10 @@ func TestDescribeInEveryLanguage(t *testing.T) {
 		"fr": {"Daily Ground 2 : joué 20 fois du 2 mars au 5 avr. 2026. Battements à la noire par minute : d'abord 72, dernier 104 (hésitant), propre jusqu'à 100, but 120.", "Jours tenus sur jours prévus : "},
 		"es": {"Daily Ground 2: tocado 20 veces del 2 mar al 5 abr 2026. Pulsos de negra por minuto: primero 72, último 104 (inseguro), limpio hasta 100, meta 120.", "Días cumplidos de los previstos: "},
 	} {
-		if got := New().Describe(studio.Picture{Lang: lang, Tempo: &tempo}); got != want[0] {
+		if got := New(nil).Describe(studio.Picture{Lang: lang, Tempo: &tempo}); got != want[0] {
 			t.Errorf("%s: %s\nwant %s", lang, got, want[0])
 		}
-		if got := New().Describe(studio.Picture{Lang: lang, Calendar: &calendar}); !strings.Contains(got, want[1]) {
+		if got := New(nil).Describe(studio.Picture{Lang: lang, Calendar: &calendar}); !strings.Contains(got, want[1]) {
 			t.Errorf("%s: %s\nwant it to say %s", lang, got, want[1])
 		}
 	}
@@ -60,18 +62,43 @@ func TestDescribeCalendar(t *testing.T) {
 	}}
 	want := "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Days kept of days due: " +
 		"Wren 10 of 11, 1 extra, 1 week kept; no. 2, 山田花子 1 of 2; no. 3 0 of 0."
-	if got := New().Describe(studio.Picture{Calendar: &p}); got != want {
+	if got := New(nil).Describe(studio.Picture{Calendar: &p}); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	p.Rows = nil
-	if got, want := New().Describe(studio.Picture{Calendar: &p}), "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Nobody yet."; got != want {
+	if got, want := New(nil).Describe(studio.Picture{Calendar: &p}), "Days kept: 2 weeks from 2 Mar to 15 Mar 2026. Nobody yet."; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	p.Weeks = 0
-	if got := New().Describe(studio.Picture{Calendar: &p}); got != "Days kept" {
+	if got := New(nil).Describe(studio.Picture{Calendar: &p}); got != "Days kept" {
 		t.Errorf("a calendar of no weeks is described as %q, want its title", got)
 	}
-	if got := New().Describe(studio.Picture{}); got != "" {
+	if got := New(nil).Describe(studio.Picture{}); got != "" {
 		t.Errorf("an empty picture is described as %q", got)
+	}
+}
+
+// TestStudiosOwnWords checks that a picture is described and drawn in the words
+// of the studio that it is of, and numbers with the signs of its language.
+func TestStudiosOwnWords(t *testing.T) {
+	own := words.Program().Override([]words.Change{{Lang: "de", ID: "chart.goal", Text: "Wunsch {bpm}"}})
+	d := New(func(id studio.StudioID) *words.Lexicon {
+		if id == "harbour-row" {
+			return own
+		}
+		return words.Program()
+	})
+	p := studio.Picture{Lang: "de", Tempo: &studio.TempoPicture{
+		Title: "Daily Ground 2", Goal: routine.Tempo{BPM: 92.5, Note: routine.Quarter},
+		Points: []studio.TempoPoint{{Date: routine.NewDate(2026, 3, 4), Tempo: routine.Tempo{BPM: 80, Note: routine.Quarter}, Outcome: routine.Clean}},
+	}}
+	plain, err := d.Draw(p)
+	if err != nil || !strings.Contains(d.Describe(p), "Ziel 92,5") {
+		t.Errorf("without words of its own: %q, %v", d.Describe(p), err)
+	}
+	p.Studio = "harbour-row"
+	drawn, err := d.Draw(p)
+	if err != nil || !strings.Contains(d.Describe(p), "Wunsch 92,5") || bytes.Equal(drawn, plain) {
+		t.Errorf("with words of its own: %q, %v", d.Describe(p), err)
 	}
 }

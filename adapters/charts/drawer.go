@@ -9,12 +9,22 @@ import (
 
 // A Drawer draws pictures, in the language that each of them names. It may be
 // used by several goroutines at once.
-type Drawer struct{ words *words.Lexicon }
+type Drawer struct {
+	words func(studio.StudioID) *words.Lexicon
+}
 
 var _ studio.Drawer = (*Drawer)(nil)
 
-// New returns a Drawer.
-func New() *Drawer { return &Drawer{words.Program()} }
+// New returns a Drawer that writes in the words of each studio; nil: in those of
+// the program.
+func New(of func(studio.StudioID) *words.Lexicon) *Drawer {
+	if of == nil {
+		of = func(studio.StudioID) *words.Lexicon { return words.Program() }
+	}
+	return &Drawer{of}
+}
+
+func (d *Drawer) voice(p *studio.Picture) *words.Voice { return d.words(p.Studio).In(p.Lang) }
 
 // Draw returns the picture as a PNG file, 720 pixels wide and opaque. The same
 // picture always gives the same bytes. It fails if the picture holds neither or
@@ -30,13 +40,13 @@ func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	case kinds > 1:
 		return nil, fmt.Errorf("picture holds %d kinds: send one picture for each", kinds)
 	case p.Map != nil:
-		return drawMap(d.words.In(p.Lang), *p.Map)
+		return drawMap(d.voice(&p), *p.Map)
 	case p.Minute != nil:
-		return drawMinute(d.words.In(p.Lang), *p.Minute)
+		return drawMinute(d.voice(&p), *p.Minute)
 	case p.Tempo != nil:
-		return drawTempo(d.words.In(p.Lang), *p.Tempo)
+		return drawTempo(d.voice(&p), *p.Tempo)
 	case p.Calendar != nil:
-		return drawCalendar(d.words.In(p.Lang), *p.Calendar)
+		return drawCalendar(d.voice(&p), *p.Calendar)
 	}
 	return nil, fmt.Errorf("picture is empty: set its tempo, its calendar, its minute or its map")
 }

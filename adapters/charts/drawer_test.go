@@ -52,7 +52,7 @@ func TestDrawRefuses(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got, err := New().Draw(tt.picture)
+			got, err := New(nil).Draw(tt.picture)
 			if err == nil || got != nil || !strings.Contains(err.Error(), tt.want) {
 				t.Errorf("error %v, want one with %q", err, tt.want)
 			}
@@ -80,7 +80,7 @@ func TestAnyPictureFitsItsPage(t *testing.T) {
 
 // spoiled draws a picture and says what is wrong with the page.
 func spoiled(t interface{ Fatal(...any) }, p studio.Picture) string {
-	file, err := New().Draw(p)
+	file, err := New(nil).Draw(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +153,7 @@ func anyCalendar(t *rapid.T, title string) *studio.CalendarPicture {
 // A picture may be drawn again after a failed sending, and by several senders at
 // once; each time it is the same file.
 func TestDrawAgainAndAtOnce(t *testing.T) {
-	d := New()
+	d := New(nil)
 	all := samples()
 	var wait sync.WaitGroup
 	files := make([][]byte, 4*len(all))

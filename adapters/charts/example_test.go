@@ -21,10 +21,10 @@ func Example() {
 			{Date: day + 4, Tempo: routine.Tempo{BPM: 160, Note: routine.Eighth}, Outcome: routine.Shaky},
 		},
 	}}
-	picture.Alt = charts.New().Describe(picture)
+	picture.Alt = charts.New(nil).Describe(picture)
 	fmt.Println(picture.Alt)
 
-	file, err := charts.New().Draw(picture)
+	file, err := charts.New(nil).Draw(picture)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -2,7 +2,7 @@ package charts
 
 import (
 	"fmt"
-	"strconv"
+	"math"
 	"strings"
 
 	"ledgerline/routine"
@@ -89,8 +89,8 @@ func (t *tempi) add(point studio.TempoPoint) error {
 }
 
 // bpmText returns a number of beats with at most one decimal.
-func bpmText(bpm float64) string {
-	return strings.TrimSuffix(strconv.FormatFloat(bpm, 'f', 1, 64), ".0")
+func bpmText(v *words.Voice, bpm float64) string {
+	return v.Number(math.Round(bpm*10) / 10)
 }
 
 // noteWords spells a note value, such as "dotted quarter note".

@@ -101,7 +101,7 @@ func TestGolden(t *testing.T) {
 
 func mustDraw(t testing.TB, p studio.Picture) []byte {
 	t.Helper()
-	got, err := New().Draw(p)
+	got, err := New(nil).Draw(p)
 	if err != nil {
 		t.Fatal(err)
 	}

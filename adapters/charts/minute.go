@@ -91,7 +91,7 @@ func (c *minuteChart) ruleMarks() {
 	for _, m := range c.ruler.named(c.Goal, nearestMarks) {
 		y := c.ruler.y(m)
 		s.across(rule, 2, c.left, c.right, y)
-		s.text(figureFace(), ink, point{c.left - 12, y + 9}, right, bpmText(m))
+		s.text(figureFace(), ink, point{c.left - 12, y + 9}, right, bpmText(c.voice, m))
 	}
 }
 
@@ -117,7 +117,7 @@ func (c *minuteChart) drawGoal() {
 	}
 	y := c.ruler.y(c.Goal)
 	c.sheet.across(accent, 4, c.left, c.right, y)
-	c.sheet.text(strongFace(), accent, point{c.right, c.ruler.top - 30}, right, c.voice.Say("chart.goal", words.With{"bpm": bpmText(c.Goal)}))
+	c.sheet.text(strongFace(), accent, point{c.right, c.ruler.top - 30}, right, c.voice.Say("chart.goal", words.With{"bpm": bpmText(c.voice, c.Goal)}))
 }
 
 // drawCourse draws the tempo as a line that is parted where it broke.
@@ -174,7 +174,7 @@ func describeMinute(v *words.Voice, p studio.MinutePicture) string {
 	}
 	figures := []string{v.Say("chart.between", words.With{"from": fmt.Sprintf("%.0f", lo), "to": fmt.Sprintf("%.0f", hi)})}
 	if p.Goal > 0 {
-		figures = append(figures, v.Say("chart.goal", words.With{"bpm": bpmText(p.Goal)}))
+		figures = append(figures, v.Say("chart.goal", words.With{"bpm": bpmText(v, p.Goal)}))
 	}
 	if len(p.Breaks) > 0 {
 		figures = append(figures, v.Count("chart.breaks", len(p.Breaks), words.With{"at": fmt.Sprintf("%.0f", p.Breaks[0])}))

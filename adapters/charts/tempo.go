@@ -92,7 +92,7 @@ func (c *tempoChart) fit() {
 // markWidth is the width of the widest mark.
 func (c *tempoChart) markWidth() (w float64) {
 	for _, m := range c.ruler.named(c.goal, nearestMarks) {
-		w = max(w, figureFace().width(bpmText(m)))
+		w = max(w, figureFace().width(bpmText(c.voice, m)))
 	}
 	return w
 }
@@ -106,11 +106,11 @@ func (c *tempoChart) goalLabel() string {
 	if c.goal == 0 {
 		return ""
 	}
-	return c.voice.Say("chart.goal", words.With{"bpm": bpmText(c.goal)})
+	return c.voice.Say("chart.goal", words.With{"bpm": bpmText(c.voice, c.goal)})
 }
 
 func (c *tempoChart) lastLabel() string {
-	return c.voice.Say("chart.last", words.With{"bpm": bpmText(c.last().bpm)})
+	return c.voice.Say("chart.last", words.With{"bpm": bpmText(c.voice, c.last().bpm)})
 }
 
 // inset keeps the first and the last notehead off the edges of the plot.
@@ -134,7 +134,7 @@ func (c *tempoChart) ruleMarks() {
 	for _, m := range c.ruler.named(c.goal, nearestMarks) {
 		y := c.ruler.y(m)
 		s.across(rule, 2, c.left, c.right, y)
-		s.text(figureFace(), ink, point{c.left - 12, y + 9}, right, bpmText(m))
+		s.text(figureFace(), ink, point{c.left - 12, y + 9}, right, bpmText(c.voice, m))
 	}
 	s.down(pale, 2, c.left, c.ruler.top, c.ruler.bottom)
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"ledgerline/studio"
-	"ledgerline/studio/words"
 )
 
 // Limits of Discord on one message, as its API document and its developer pages
@@ -37,7 +36,7 @@ func messages(d studio.Delivery) []outgoing {
 	texts, pictures := pictured(d)
 	var all []outgoing
 	if len(d.Items) > 0 {
-		all = card(d.Post, texts, pictures)
+		all = card(d, texts, pictures)
 	} else {
 		all = plain(d.Post, texts)
 	}
@@ -144,12 +143,13 @@ func footed(pages []string, foot string) []string {
 
 // card shows a post with items as embeds with numbered fields, one for each part
 // of it; as several messages if it does not fit one.
-func card(p studio.Post, more []string, pictures []*picture) []outgoing {
+func card(d studio.Delivery, more []string, pictures []*picture) []outgoing {
+	p := d.Post
 	c := cards{post: &p}
 	c.title(clip(oneLine(p.Title), titleLimit/2))
 	if p.Text != "" {
-		for _, d := range pack([]string{p.Text}, "\n", descriptionLimit, escape) {
-			c.description(d)
+		for _, text := range pack([]string{p.Text}, "\n", descriptionLimit, escape) {
+			c.description(text)
 		}
 	}
 	part := ""
@@ -166,9 +166,8 @@ func card(p studio.Post, more []string, pictures []*picture) []outgoing {
 		}
 	}
 	for _, alt := range more {
-		name := words.Program().In(p.Pictures[0].Lang).Say("picture-in-words", nil)
 		for _, v := range pack([]string{alt}, "\n", fieldValueLimit, escape) {
-			c.field(field{Name: name, Value: v})
+			c.field(field{Name: d.InWords, Value: v})
 		}
 	}
 	if p.Foot != "" {

@@ -96,7 +96,7 @@ func (b *Bot) checkApplication(ctx context.Context) (app application, all []stud
 	if app.Flags&(readsMessages|readsMessagesLimited) != 0 {
 		all = append(all, studio.Fine("The bot may read messages."))
 	} else {
-		all = append(all, studio.Finding{What: words.Plain("The bot may not read messages."), Do: advice("discord.intent")})
+		all = append(all, studio.Finding{What: words.Plain("The bot may not read messages."), Do: whatToDo("discord.intent")})
 	}
 	if app.Endpoint != nil && *app.Endpoint != "" {
 		all = append(all, studio.ToDo(

@@ -73,25 +73,25 @@ func sendError(doing string, err error) error {
 	return e
 }
 
-// advice says what a person must do.
-func advice(id string) words.Phrase {
+// whatToDo says what a person must do.
+func whatToDo(id string) words.Phrase {
 	return words.Phrase{ID: id, With: words.With{"variable": TokenVariable}}
 }
 
 func blockedBy(e *discordgo.RESTError) words.Phrase {
 	switch e.Response.StatusCode {
 	case http.StatusUnauthorized:
-		return advice("discord.token")
+		return whatToDo("discord.token")
 	case http.StatusBadRequest, http.StatusForbidden, http.StatusNotFound:
 		if said := blocked[code(e)]; said != "" {
-			return advice(said)
+			return whatToDo(said)
 		}
 	}
 	switch e.Response.StatusCode {
 	case http.StatusForbidden:
-		return advice("discord.permission")
+		return whatToDo("discord.permission")
 	case http.StatusNotFound:
-		return advice("discord.channel")
+		return whatToDo("discord.channel")
 	}
 	return words.Phrase{}
 }

@@ -125,7 +125,7 @@ func (b *Bot) pause(ctx context.Context, failures int, err error) bool {
 func fatal(err error) error {
 	var closed *websocket.CloseError
 	if errors.As(err, &closed) && fatalCloses[closed.Code] != "" {
-		return &StoppedError{Code: closed.Code, Said: advice(fatalCloses[closed.Code])}
+		return &StoppedError{Code: closed.Code, Said: whatToDo(fatalCloses[closed.Code])}
 	}
 	return nil
 }

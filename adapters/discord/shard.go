@@ -50,7 +50,7 @@ func (b *Bot) advised(ctx context.Context) (a *advice, err error) {
 			return a, nil
 		}
 		if unauthorized(err) {
-			return nil, &StoppedError{Code: 4004, Said: saidToken}
+			return nil, &StoppedError{Code: 4004, Said: whatToDo("discord.token")}
 		}
 		d := backoff(failures, b.cfg.Random())
 		b.cfg.Log.Warn("discord: not connected; trying again", "failures", failures, "in", d, "err", err)

@@ -286,7 +286,9 @@ func TestRemoved(t *testing.T) {
 	sc.joins(t)
 	sc.post(t, studio.Delivery{Post: studio.Post{Key: "a", Kind: studio.AlertPost, To: sc.toRoom(), Text: "before"}})
 	sc.odile.kicks(t, sc)
-	f := sc.told(t, func(f studio.Finding) bool { return strings.Contains(f.What.String(), "no longer in the studio's Matrix room") })
+	f := sc.told(t, func(f studio.Finding) bool {
+		return strings.Contains(f.What.String(), "no longer in the studio's Matrix room")
+	})
 	if f.Do.String() != advice("matrix.room").String() {
 		t.Errorf("told %+v", f)
 	}

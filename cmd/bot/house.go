@@ -54,6 +54,14 @@ type blueprint struct {
 	wrap  func(studio.Chat) studio.Chat // wraps the room; nil: as it is
 }
 
+// lexicon returns the words of a studio.
+func (b *blueprint) lexicon(id studio.StudioID) *words.Lexicon {
+	if x := b.words[id]; x != nil {
+		return x
+	}
+	return words.Program()
+}
+
 // receiver lets the room be made before the service that takes its messages.
 type receiver func(context.Context, studio.Message) error
 
@@ -82,12 +90,12 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 		return nil, errors.Join(err, store.Close())
 	}
 	h.board.metrics = h.metrics
-	drawer := charts.New()
+	drawer := charts.New(b.lexicon)
 	chats, err := h.open(b, drawer)
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
-	empty, program := &routine.Catalogue{}, words.Program()
+	empty := &routine.Catalogue{}
 	h.service = studio.New(studio.Config{
 		Store: store, Chats: chats, Drawer: drawer, Reader: reader,
 		Books: func(id studio.StudioID) *routine.Catalogue {
@@ -96,13 +104,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return empty
 		},
-		Words: func(id studio.StudioID) *words.Lexicon {
-			if x := b.words[id]; x != nil {
-				return x
-			}
-			return program
-		},
-		Now: b.now, Random: random, Log: b.log, Keep: b.keep, Nap: b.nap(), Meter: h.metrics, Ear: ear(),
+		Words: b.lexicon, Now: b.now, Random: random, Log: b.log, Keep: b.keep, Nap: b.nap(), Meter: h.metrics, Ear: ear(),
 	})
 	return h, nil
 }
@@ -121,7 +123,7 @@ func ear() studio.Ear {
 func (h *house) open(b blueprint, drawer studio.Drawer) (chats []studio.Chat, err error) {
 	h.room, err = room.New(room.Config{
 		Store: h.store, Drawer: drawer, Printer: sheet.New(), Now: b.now, NewID: rand.Text, Log: b.log,
-		Receiver: h.board.receiver, Password: b.password, Clock: b.clock, Shared: postgres.IsURL(b.database),
+		Words: b.lexicon, Receiver: h.board.receiver, Password: b.password, Clock: b.clock, Shared: postgres.IsURL(b.database),
 	})
 	if err != nil {
 		return nil, err

@@ -13,6 +13,7 @@ import (
 
 	"ledgerline/adapters/ics"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // lessonsCmd takes lessons from a calendar file, or writes one.
@@ -38,7 +39,7 @@ func (c *lessonsCmd) Run(ctx context.Context, out io.Writer) error {
 		return err
 	}
 	if c.Export != "" {
-		return c.export(out, roster.Studio.Name, all)
+		return c.export(out, &roster.Studio, all)
 	}
 	named, err := c.read(out, roster.Studio.Zone, all)
 	if err != nil || c.DryRun {
@@ -94,20 +95,26 @@ func studentIn(text string, all []studio.Taught) (who *studio.Taught) {
 	return who
 }
 
-func (c *lessonsCmd) export(out io.Writer, name string, all []studio.Taught) error {
+func (c *lessonsCmd) export(out io.Writer, st *studio.Studio, all []studio.Taught) error {
+	lexicons, err := readWords([]string{c.Folder}, []studio.Roster{{Studio: *st}})
+	if err != nil {
+		return err
+	}
+	own := blueprint{words: lexicons}
+	voice := own.lexicon(st.ID).In(st.Lang)
 	var events []ics.Event
 	for _, one := range all {
 		for _, l := range one.Lessons {
-			events = append(events, ics.Event{Summary: "Lesson: " + one.Name, Lesson: l})
+			events = append(events, ics.Event{Summary: voice.Say("lesson.event", words.With{"name": one.Name}), Lesson: l})
 		}
 	}
 	var b bytes.Buffer
-	if err := ics.Write(&b, name, events, time.Now()); err != nil {
+	if err := ics.Write(&b, st.Name, events, time.Now()); err != nil {
 		return err
 	}
 	if err := os.WriteFile(c.Export, b.Bytes(), 0o600); err != nil {
 		return fmt.Errorf("writing the calendar: %w", err)
 	}
-	_, err := fmt.Fprintf(out, "Written: %s, %d events.\n", c.Export, len(events))
+	_, err = fmt.Fprintf(out, "Written: %s, %d events.\n", c.Export, len(events))
 	return err
 }

@@ -126,7 +126,7 @@ func withCopy(ctx context.Context, database string, do func(studio.Store) error)
 // serviceOn returns a service that talks with nobody.
 func serviceOn(s studio.Store) *studio.Service {
 	return studio.New(studio.Config{
-		Store: s, Drawer: charts.New(), Now: time.Now, Log: slog.New(slog.DiscardHandler),
+		Store: s, Drawer: charts.New(nil), Now: time.Now, Log: slog.New(slog.DiscardHandler),
 		Books: func(studio.StudioID) *routine.Catalogue { return &routine.Catalogue{} },
 	})
 }

@@ -68,13 +68,18 @@ func readingFolder(ctx context.Context, folder, database string) (studio.Roster,
 	if len(wrong) > 0 {
 		return roster, nil, nil, nil, wrong
 	}
-	service, closeStore, err := reading(ctx, database, books)
+	lexicons, err := readWords([]string{folder}, []studio.Roster{roster})
+	if err != nil {
+		return roster, nil, nil, nil, err
+	}
+	own := blueprint{words: lexicons}
+	service, closeStore, err := reading(ctx, database, books, own.lexicon)
 	return roster, books, service, closeStore, err
 }
 
 // reading opens a service on a database that is there already, without chats:
 // nothing is posted by it.
-func reading(ctx context.Context, database string, books *routine.Catalogue) (*studio.Service, func() error, error) {
+func reading(ctx context.Context, database string, books *routine.Catalogue, lexicon func(studio.StudioID) *words.Lexicon) (*studio.Service, func() error, error) {
 	if _, err := os.Stat(database); errors.Is(err, fs.ErrNotExist) && !postgres.IsURL(database) {
 		return nil, nil, fmt.Errorf("database %s: there is no such file; name the one of bot run with --database", database)
 	}
@@ -87,7 +92,7 @@ func reading(ctx context.Context, database string, books *routine.Catalogue) (*s
 		return nil, nil, err
 	}
 	return studio.New(studio.Config{
-		Store: store, Drawer: charts.New(), Reader: reader,
+		Store: store, Drawer: charts.New(lexicon), Reader: reader, Words: lexicon,
 		Books: func(studio.StudioID) *routine.Catalogue { return books },
 		Now:   time.Now, Random: random, Log: slog.New(slog.DiscardHandler),
 	}), store.Close, nil
