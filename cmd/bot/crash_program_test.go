@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -66,11 +67,13 @@ type program struct {
 	path     string // of the program; empty: as it is built
 	folder   string
 	database string
+	folders  []string              // further ones
 	args     []string              // further ones
 	settings []string              // in the environment, as "NAME=value"
 	begin    func(*exec.Cmd) error // starts a process
 	rest     func()                // waits, after the end of a process, for what follows from it
 	mortal   bool                  // may end by itself, and is then started again
+	slow     time.Duration         // how long it may take to start, if longer than usual
 
 	process *exec.Cmd
 	url     string        // of the room, once it is open
@@ -105,7 +108,7 @@ func (p *program) launch() {
 		}
 		p.path = path
 	}
-	p.process = exec.Command(p.path, append([]string{"run", p.folder, "--database", p.database, "--listen", "127.0.0.1:0"}, p.args...)...)
+	p.process = exec.Command(p.path, slices.Concat([]string{"run", p.folder}, p.folders, []string{"--database", p.database, "--listen", "127.0.0.1:0"}, p.args)...)
 	p.process.Env = append(os.Environ(), p.settings...)
 	p.process.Stderr = &p.said
 	out, err := p.process.StdoutPipe()
@@ -141,7 +144,7 @@ func (p *program) open() error {
 		return nil
 	case <-p.ended:
 		return errors.New("the program ended by itself")
-	case <-time.After(patience):
+	case <-time.After(max(patience, p.slow)):
 		return errors.New("the program did not open its room")
 	}
 }

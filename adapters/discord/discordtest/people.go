@@ -25,6 +25,7 @@ func (s *Server) AddUser(name string) User {
 func (s *Server) AddGuild(name string, owner User) string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.lastID += 1 << 22 // made in another millisecond than the one before, by which shards tell them apart
 	g := &guild{id: s.newID(), name: name, owner: owner.ID}
 	s.guilds[g.id] = g
 	return g.id

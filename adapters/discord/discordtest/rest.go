@@ -80,13 +80,11 @@ func (s *Server) openLine(r request) answer {
 
 // line returns the private line to a user, which is always the same.
 func (s *Server) line(user string) *channel {
-	for _, c := range s.channels {
-		if c.kind == privateLine && c.with == user {
-			return c
-		}
+	if c := s.lines[user]; c != nil {
+		return c
 	}
 	c := &channel{id: s.newID(), kind: privateLine, with: user}
-	s.channels[c.id] = c
+	s.channels[c.id], s.lines[user] = c, c
 	return c
 }
 

@@ -42,6 +42,7 @@ type Server struct {
 	users    map[string]*User
 	guilds   map[string]*guild
 	channels map[string]*channel
+	lines    map[string]*channel // private ones, by user
 	nonces   map[string]*Message // by channel and nonce
 	commands []map[string]any
 
@@ -77,7 +78,7 @@ func New() *Server { return NewAt(time.Now) }
 func NewAt(now func() time.Time) *Server {
 	s := &Server{
 		now: now, token: "token-of-the-bot", content: true, heartbeat: 41250 * time.Millisecond,
-		users: map[string]*User{}, guilds: map[string]*guild{}, channels: map[string]*channel{},
+		users: map[string]*User{}, guilds: map[string]*guild{}, channels: map[string]*channel{}, lines: map[string]*channel{},
 		nonces: map[string]*Message{}, pending: map[string]*Interaction{}, sessions: map[string]*session{}, links: map[*link]bool{},
 		buckets: map[string]*bucket{},
 	}
