@@ -20,7 +20,7 @@ func (t *turn) afterCommand(args []string) (Post, error) {
 	if len(rest) == 0 {
 		return Post{}, usage("wrong.after", with{"name": m.Name, "study": exampleStudy(t.books(t.studio.ID))})
 	}
-	return t.decide(&m, t.wordsAfter(&m, rest))
+	return t.decide(&m, t.wordsAfter(len(args)-len(rest)))
 }
 
 // afterLesson takes a reply to a lesson's sheet as what was decided in the lesson,

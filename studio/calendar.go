@@ -19,6 +19,9 @@ func calendarOf(st *Studio, m *Member, from, to routine.Date) streaks.Calendar {
 			return streaks.Calendar{}
 		}
 		c.Joined = max(c.Joined, m.Consent)
+		if last := m.Withdrawn - 1; m.Withdrawn != 0 && (c.Left == 0 || last < c.Left) {
+			c.Left = last
+		}
 	}
 	for _, h := range st.Holidays {
 		c.Pauses = append(c.Pauses, streaks.Pause{From: h.From, To: h.To, Excuse: routine.Holiday})
@@ -26,20 +29,6 @@ func calendarOf(st *Studio, m *Member, from, to routine.Date) streaks.Calendar {
 	c.Missing = streaks.MissingDates(max(from, c.Joined), to, m.Location())
 	return c
 }
-
-// needsConsent reports whether a guardian's consent must be recorded before
-// anything of the member is logged.
-func (st *Studio) needsConsent(m *Member) bool {
-	for _, band := range st.ConsentUnder {
-		if m.Age == band {
-			return true
-		}
-	}
-	return false
-}
-
-// mayLog reports whether what the member reports may be logged.
-func (st *Studio) mayLog(m *Member) bool { return m.Consent != 0 || !st.needsConsent(m) }
 
 // settledThrough returns the last date up to which every cut-off has passed for
 // the member.

@@ -287,8 +287,9 @@ func (t *turn) offerCommand() (offered bool, err error) {
 
 // carryOut does a command that its author may give, and keeps account of it.
 func (t *turn) carryOut(cmd command, args []string) (Post, error) {
-	args = t.titled(args)
+	args, t.doing = t.titled(args), cmd.args
 	post, err := cmd.run(t, args)
+	t.doing = ""
 	if err != nil {
 		return Post{}, fmt.Errorf("command %s: %w", cmd.name, err)
 	}
@@ -368,41 +369,6 @@ func argWords(v *voice, args string) string {
 // now returns today's date where a member is.
 func (s *Service) today(m *Member) routine.Date { return routine.DateOf(s.now(), m.Location()) }
 
-// member finds a student of the studio by the name that args begin with, and
-// understands what follows it.
-func (t *turn) member(args []string) (Member, []string, error) {
-	m, rest, err := t.named(args)
-	if err != nil {
-		return m, nil, err
-	}
-	return m, t.voice.Understand(rest, t.Service.today(&m)), nil
-}
-
-// named finds a student of the studio by the name that args begin with.
-func (t *turn) named(args []string) (Member, []string, error) {
-	members, err := t.tx.Members(t.studio.ID)
-	if err != nil {
-		return Member{}, nil, err
-	}
-	var names []string
-	for _, m := range members {
-		if m.Role != Student {
-			continue
-		}
-		n := len(strings.Fields(m.Name))
-		if len(args) >= n && strings.EqualFold(strings.Join(args[:n], " "), m.Name) {
-			return m, args[n:], nil
-		}
-		if t.may(&m) {
-			names = append(names, m.Name)
-		}
-	}
-	if len(args) == 0 {
-		return Member{}, nil, usage("wrong.name-a-student", with{"names": strings.Join(names, ", ")})
-	}
-	return Member{}, nil, usage("wrong.no-student", with{"name": clip(args[0], 40), "names": strings.Join(names, ", ")})
-}
-
 // save keeps a member and sets her times anew.
 func (t *turn) save(m *Member) error {
 	if err := t.tx.PutMember(*m); err != nil {
@@ -411,37 +377,15 @@ func (t *turn) save(m *Member) error {
 	return t.scheduleMember(t.tx, &t.studio, m)
 }
 
-func (t *turn) consent(args []string) (Post, error) {
-	m, rest, err := t.member(args)
-	if err != nil {
-		return Post{}, err
-	}
-	if !t.may(&m) {
-		return Post{}, usage("wrong.consent-not-yours", nil)
-	}
-	if len(rest) == 1 && strings.EqualFold(rest[0], "no") {
-		m.Consent = 0
-		return t.done(t.save(&m), "consent.taken-back", with{"name": m.Name})
-	}
-	if m.Consent != 0 {
-		return t.answered("consent.already", with{"name": m.Name, "date": t.voice.Date(m.Consent)})
-	}
-	m.Consent = t.Service.today(&m)
-	if err := t.save(&m); err != nil {
-		return Post{}, err
-	}
-	return t.answered("consent.recorded", with{"name": m.Name})
-}
-
 func (t *turn) tellCommand(args []string) (Post, error) {
-	m, rest, err := t.named(args)
+	m, rest, err := t.find(args, Student, Guardian)
 	if err != nil {
 		return Post{}, err
 	}
 	if len(rest) == 0 {
 		return Post{}, usage("wrong.tell", with{"name": m.Name})
 	}
-	passed := t.wordsAfter(&m, rest)
+	passed := t.wordsAfter(len(args) - len(rest))
 	from := t.Service.voice(&m).Say("tell.from", with{"name": t.who.Name})
 	err = t.tell(t.tx, &m, Post{Key: t.key("told"), Kind: AnswerPost, Title: from, Text: passed})
 	if err != nil {
@@ -449,15 +393,6 @@ func (t *turn) tellCommand(args []string) (Post, error) {
 	}
 	err = t.closeQuestions(m.ID, func(q Question) bool { return q.About == toTeacher })
 	return t.done(err, "tell.done", with{"name": m.Name})
-}
-
-// wordsAfter returns what stands in the message after a member's name, spaces
-// and all; rest are its words.
-func (t *turn) wordsAfter(m *Member, rest []string) string {
-	if i := strings.Index(strings.ToLower(t.text), strings.ToLower(m.Name)); i >= 0 {
-		return strings.TrimSpace(t.text[i+len(m.Name):])
-	}
-	return t.text[strings.LastIndex(t.text, rest[0]):]
 }
 
 func (t *turn) minutes(args []string) (Post, error) {

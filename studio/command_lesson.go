@@ -169,7 +169,7 @@ func (t *turn) noteCommand(args []string) (Post, error) {
 	if len(rest) == 0 {
 		return t.notes(&m)
 	}
-	m.Notes = append(m.Notes, Note{At: t.now(), By: t.who.ID, Text: t.wordsAfter(&m, rest)})
+	m.Notes = append(m.Notes, Note{At: t.now(), By: t.who.ID, Text: t.wordsAfter(len(args) - len(rest))})
 	m.Notes = m.Notes[max(0, len(m.Notes)-mostNotes):]
 	return t.done(t.tx.PutMember(m), "note.done", with{"name": m.Name})
 }

@@ -141,6 +141,7 @@ type turn struct {
 	text   string   // the message, without a leading name
 	thread MemberID // whose thread it was said in, if in a student's
 	health bool     // what is answered concerns her health
+	doing  string   // what follows the name of the command that is being obeyed, as help shows it
 	part   int      // number of the part that is being obeyed, of a message with several; else 0
 
 	after stretch // the author's streak, once the message put something into the log
@@ -277,6 +278,9 @@ func (t *turn) readWritten() (Verdict, error) {
 		if t.msg.Private || t.msg.ToUs {
 			if offered, err := t.offerCommand(); offered || err != nil {
 				return Chatter, err
+			}
+			if t.who.Role == Guardian {
+				return t.guardianWrites()
 			}
 			return Chatter, t.answer(AnswerPost, t.voice.Say("not-understood", nil))
 		}

@@ -205,7 +205,10 @@ func zoneNamed(text string) (zone string, ok bool) {
 	if city == "" || strings.EqualFold(city, "local") || len(city) < 3 {
 		return "", false
 	}
-	titled := strings.ToUpper(city[:1]) + city[1:]
+	for i, part := range parts {
+		parts[i] = words.Capital(part)
+	}
+	titled := strings.Join(parts, "_")
 	for _, name := range []string{city, titled} {
 		for _, continent := range continents {
 			if _, err := time.LoadLocation(continent + name); err == nil {

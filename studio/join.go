@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 )
@@ -49,24 +48,6 @@ func (t *turn) invite(args []string) (Post, error) {
 	}
 	err = t.tx.PutMark(codeMark(string(code)), string(note))
 	return t.done(err, "invite.code", with{"name": m.Name, "code": string(code)})
-}
-
-// anyMember finds a member of the studio, whatever her role, by her name.
-func (t *turn) anyMember(args []string) (Member, error) {
-	members, err := t.tx.Members(t.studio.ID)
-	if err != nil {
-		return Member{}, err
-	}
-	name := strings.Join(args, " ")
-	i := slices.IndexFunc(members, func(m Member) bool { return strings.EqualFold(m.Name, name) })
-	if i < 0 {
-		var names []string
-		for _, m := range members {
-			names = append(names, m.Name)
-		}
-		return Member{}, usage("wrong.member", with{"names": strings.Join(names, ", ")})
-	}
-	return members[i], nil
 }
 
 // join takes the code in a message of somebody we do not know, if there is one.

@@ -460,9 +460,12 @@ func TestMinorIsLoggedOnlyAfterConsent(t *testing.T) {
 	})
 	s.says("petra", "consent Mina")
 	s.wantLast("petra", "Consent recorded")
-	s.at("2026-03-03 07:00")
 	if n := len(s.posts("mina", studio.RoutinePost)); n != 1 {
-		t.Errorf("%d routines after consent, want 1", n)
+		t.Errorf("%d routines at once after consent, want 1: the day would count as missed without", n)
+	}
+	s.at("2026-03-03 07:00")
+	if n := len(s.posts("mina", studio.RoutinePost)); n != 2 {
+		t.Errorf("%d routines on the day after, want 2", n)
 	}
 	s.says("mina", "done 20")
 	if len(s.entries("mina", march(3))) == 0 {
@@ -844,4 +847,30 @@ func TestReportWithoutARoutineSaysWhatWasLogged(t *testing.T) {
 	if got := s.last("ada").Text; strings.Contains(got, "no routine that day") {
 		t.Errorf("the receipt on a day with a routine is %q", got)
 	}
+}
+
+// TestDayThatIsNone asks which day was meant and logs nothing until it is said, but
+// for pain, which does not wait.
+func TestDayThatIsNone(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 10:00")
+	s.says("ada", "2026-02-31: done 30")
+	if n := len(s.posts("ada", studio.ReceiptPost)); n != 0 {
+		t.Errorf("%q", s.posts("ada", studio.ReceiptPost)[0].Text)
+	}
+	s.wantLast("ada", "I am not sure about the day")
+	s.view(func(tx studio.Tx) error {
+		reports, err := tx.Reports("ada", 0, march(9))
+		if len(reports) > 0 {
+			t.Errorf("logged: %+v", reports)
+		}
+		return err
+	})
+	s.says("ada", "1")
+	s.wantLast("ada", "Logged: ")
+	if len(s.entries("ada", march(2))) == 0 {
+		t.Error("nothing is logged after the answer")
+	}
+	s.says("ada", "2026-02-31: done 30, my lip hurts")
+	s.wantLast("odile", "Ada reports pain")
 }

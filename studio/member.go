@@ -49,16 +49,17 @@ type Member struct {
 	Removed routine.Date `json:"removed,omitzero"`
 
 	// Students only.
-	Player   routine.Player    `json:"player,omitzero"`  // its Off is set from Off on the day
-	Joined   routine.Date      `json:"joined,omitzero"`  // first date with a routine
-	Consent  routine.Date      `json:"consent,omitzero"` // date consent was recorded; none: nothing is logged
-	Off      []streaks.OffDays `json:"off,omitempty"`    // days of the week without a routine, by date, oldest first
-	Pauses   []streaks.Pause   `json:"pauses,omitempty"` // excused by the teacher
-	Paused   bool              `json:"paused,omitempty"`
-	Left     routine.Date      `json:"left,omitzero"`       // last date that counts, of one who has left
-	Soft     Hours             `json:"soft,omitzero"`       // nothing loud in these hours
-	PostAt   string            `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
-	RemindAt string            `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
+	Player    routine.Player    `json:"player,omitzero"`    // its Off is set from Off on the day
+	Joined    routine.Date      `json:"joined,omitzero"`    // first date with a routine
+	Consent   routine.Date      `json:"consent,omitzero"`   // date consent was recorded; none: nothing is logged
+	Withdrawn routine.Date      `json:"withdrawn,omitzero"` // date on which consent was taken back; none: it holds
+	Off       []streaks.OffDays `json:"off,omitempty"`      // days of the week without a routine, by date, oldest first
+	Pauses    []streaks.Pause   `json:"pauses,omitempty"`   // excused by the teacher
+	Paused    bool              `json:"paused,omitempty"`
+	Left      routine.Date      `json:"left,omitzero"`       // last date that counts, of one who has left
+	Soft      Hours             `json:"soft,omitzero"`       // nothing loud in these hours
+	PostAt    string            `json:"post_at,omitempty"`   // cron spec of her routine; empty: the studio's
+	RemindAt  string            `json:"remind_at,omitempty"` // cron spec of her reminder; empty: the studio's; "never"
 
 	Lessons []Lesson `json:"lessons,omitempty"` // when she is taught
 	Notes   []Note   `json:"notes,omitempty"`   // what her teachers noted, oldest first

@@ -143,6 +143,12 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (receipt string, v Verdi
 			return "", "", err
 		}
 	}
+	if rd.Day == 0 { // asked about; what hurts does not wait for the answer
+		if !rd.Pain {
+			return "", Asked, nil
+		}
+		rd = &reply.Reading{Text: rd.Text, Kind: reply.Report, Day: c.Today, Pain: true}
+	}
 	receipt, logged, err := t.logReading(rd)
 	switch {
 	case err != nil:

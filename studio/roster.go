@@ -1,6 +1,7 @@
 package studio
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -148,9 +149,13 @@ func (s *Service) removeOthers(tx Tx, r *Roster) error {
 func keepFromChat(m, old *Member) {
 	m.Pauses, m.Paused, m.Left, m.Moved = old.Pauses, old.Paused, old.Left, old.Moved
 	m.Lessons, m.Notes = old.Lessons, old.Notes
-	if m.Consent == 0 {
-		m.Consent = old.Consent
+	if signed := m.Consent; old.Withdrawn != 0 {
+		m.Consent, m.Withdrawn = old.Consent, old.Withdrawn
+		if signed > old.Withdrawn { // an older date is what was taken back
+			m.agreed(signed)
+		}
 	}
+	m.Consent = cmp.Or(m.Consent, old.Consent)
 	if old.Joined != 0 {
 		m.Joined = min(m.Joined, old.Joined)
 	}

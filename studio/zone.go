@@ -132,9 +132,9 @@ func (t *turn) zoneCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	zone := strings.Join(rest, "_")
-	if _, err := time.LoadLocation(zone); err != nil || zone == "" || zone == "Local" {
-		return Post{}, usage("wrong.zone", with{"zone": clip(zone, 40), "name": m.Name})
+	zone, ok := zoneNamed(strings.Join(rest, " "))
+	if !ok {
+		return Post{}, usage("wrong.zone", with{"zone": clip(strings.Join(rest, " "), 40), "name": m.Name})
 	}
 	if zone == m.Zone {
 		return t.answered("zone.already", with{"name": m.Name, "zone": zone})

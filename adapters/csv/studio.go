@@ -62,6 +62,9 @@ func memberRow(x *studio.MemberExport) map[string]string {
 		"joined": date(m.Joined), "consent": date(m.Consent), "performances": joined(m.Player.Performances),
 		"post-at": m.PostAt, "remind-at": m.RemindAt, "off": off(m.Off), "public": yes(m.Public),
 	}
+	if m.Withdrawn != 0 {
+		row["consent"] = ""
+	}
 	var accounts []string
 	for _, a := range m.Accounts {
 		accounts = append(accounts, string(a.Platform)+":"+a.ID)

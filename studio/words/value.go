@@ -154,10 +154,12 @@ func Sentence(s string) string {
 	return Capital(s) + "."
 }
 
-// Capital makes a text begin with a capital.
+// Capital makes a text begin with a capital, unless its first word is written so
+// and no other way: slur-atlas/2, quarter=96.
 func Capital(s string) string {
 	first, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
+	word, _, _ := strings.Cut(s, " ")
+	if size == 0 || strings.ContainsAny(word, "/=") {
 		return s
 	}
 	return string(unicode.ToUpper(first)) + s[size:]
