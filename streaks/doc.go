@@ -9,8 +9,9 @@
 //     working and at tempo to passed, and its reviews after that;
 //   - the streak and the weeks kept ([Advance], [State.Tally]);
 //   - what one date amounts to ([DayLog]) and was for the streak ([Kinds]);
-//   - the figures of the teacher's week ([Sum]) and the score of a challenge
-//     ([ScoreOf]).
+//   - the figures of the teacher's week ([Sum]);
+//   - what players bring to a challenge and what it comes to ([Challenge], [Score]),
+//     and the teams that are drawn for it ([Draw]).
 //
 // The first two are kept up as replies come in, one step a reply, and the step
 // gives what folding the whole log would. A step is only right for what comes

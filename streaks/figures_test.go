@@ -132,39 +132,6 @@ func TestQuiet(t *testing.T) {
 	}
 }
 
-func TestScoreOf(t *testing.T) {
-	everyDay := Calendar{Joined: monday - 7}
-	late := Calendar{Joined: monday + 5} // joins on Saturday
-	entrants := []Entrant{
-		{everyDay, logOf(monday-7, "ppppppp pppip.p"), monday + 6},
-		{Calendar{Joined: monday, Off: []OffDays{{monday, weekend}}}, logOf(monday, "ppppppp"), monday + 6},
-		{late, logOf(monday, "ppppp.."), monday + 5},
-	}
-	got := ScoreOf(Challenge{From: monday, To: monday + 6, Goal: 10.0 / 13}, entrants)
-	want := Score{Kept: 10, Missed: 2, Open: 1, Goal: 10.0 / 13}
-	if got != want {
-		t.Errorf("got %+v, want %+v", got, want)
-	}
-	if !got.Reached() || got.Needed() != 0 || got.Share() != 10.0/12 {
-		t.Errorf("reached %v, needed %d, share %v; want a tie to reach the goal", got.Reached(), got.Needed(), got.Share())
-	}
-	for _, tt := range []struct {
-		s                  Score
-		reached, reachable bool
-		needed             int
-	}{
-		{Score{Goal: .8}, false, false, 0},
-		{Score{Kept: 7, Missed: 2, Open: 1, Goal: .8}, false, true, 1},
-		{Score{Kept: 7, Missed: 3, Open: 0, Goal: .8}, false, false, 1},
-		{Score{Kept: 292, Missed: 73, Goal: .8}, true, true, 0},
-	} {
-		if tt.s.Reached() != tt.reached || tt.s.Reachable() != tt.reachable || tt.s.Needed() != tt.needed {
-			t.Errorf("%+v: reached %v, reachable %v, needed %d; want %v, %v, %d", tt.s,
-				tt.s.Reached(), tt.s.Reachable(), tt.s.Needed(), tt.reached, tt.reachable, tt.needed)
-		}
-	}
-}
-
 // BenchmarkSum makes the week of a student with eight weeks of reports and ten
 // entries a day, on 40 lines in work.
 func BenchmarkSum(b *testing.B) {

@@ -21,8 +21,9 @@ var monday = date("2026-03-02")
 // logOf reads one letter a day, from first on: p played, . nothing, i ill,
 // r rest, t travel, l played but said late, x pain and nothing played, h pain
 // and played, g pain gone and nothing played, G pain gone and played.
-func logOf(first routine.Date, letters string) []Day {
-	var reports []routine.DayReport
+func logOf(first routine.Date, letters string) []Day { return Days(reportsOf(first, letters)) }
+
+func reportsOf(first routine.Date, letters string) (reports []routine.DayReport) {
 	for i, letter := range strings.ReplaceAll(letters, " ", "") {
 		r := routine.DayReport{Seq: int64(i), Date: first + routine.Date(i)}
 		r.Played = strings.ContainsRune("plhG", letter)
@@ -34,7 +35,7 @@ func logOf(first routine.Date, letters string) []Day {
 			reports = append(reports, r)
 		}
 	}
-	return Days(reports)
+	return reports
 }
 
 // recount settles all dates from nothing.

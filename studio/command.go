@@ -99,7 +99,9 @@ func commands() []command {
 		{"zone", "NAME ZONE", teacher, (*turn).zoneCommand},
 		{"thread", "NAME", teacher, (*turn).threadCommand},
 		{"again", "NAME", teacher, (*turn).again},
-		{"challenge", "DAYS PERCENT TITLE", teacher, (*turn).challenge},
+		{"challenge", "[KIND] [DAYS] [GOAL] [TITLE]", teacher, (*turn).challenge},
+		{"take-part", "", student, (*turn).takePart},
+		{"sit-out", "", student, (*turn).sitOut},
 	}
 }
 
@@ -318,11 +320,7 @@ func roleWords(v *voice, roles []Role) string {
 	for _, r := range roles {
 		names = append(names, v.Say("role."+string(r), nil))
 	}
-	last := len(names) - 1
-	if last == 0 {
-		return names[0]
-	}
-	return v.Say("list.and", with{"first": strings.Join(names[:last], ", "), "last": names[last]})
+	return listWords(v, names)
 }
 
 // answered returns an answer in words.
@@ -593,18 +591,4 @@ func (t *turn) resume(args []string) (Post, error) {
 		return Post{}, err
 	}
 	return t.done(t.catchUp(t.tx, &t.studio, &m), "resume.done", with{"name": m.Name})
-}
-
-func (t *turn) challenge(args []string) (Post, error) {
-	if len(args) < 3 {
-		return Post{}, usage("wrong.challenge", nil)
-	}
-	days, _ := strconv.Atoi(args[0])
-	goal, _ := strconv.ParseFloat(strings.TrimSuffix(args[1], "%"), 64)
-	from := routine.DateOf(t.now(), locationOf(t.studio.Zone)) + 1
-	c, err := newChallenge(&t.studio, strings.Join(args[2:], " "), from, days, goal/100, t.now())
-	if err != nil {
-		return Post{}, err
-	}
-	return t.done(t.tx.PutChallenge(c), "challenge.done", with{"title": c.Title, "from": c.From, "to": c.To})
 }

@@ -70,7 +70,7 @@ func (s *Service) erase(tx Tx, m *Member) error {
 			e.names = append(e.names, a.ID)
 		}
 	}
-	err = errors.Join(tx.RemoveMember(m.ID), e.messages(), e.posts(), e.commandsOf(members), e.wards(members), e.thread(), e.deeds(), e.marks())
+	err = errors.Join(tx.RemoveMember(m.ID), e.messages(), e.posts(), e.commandsOf(members), e.wards(members), e.thread(), e.challenges(), e.deeds(), e.marks())
 	if err != nil {
 		return err
 	}
@@ -186,6 +186,10 @@ func (e *eraser) without(p Post) Post {
 			pic.Calendar.Rows = slices.DeleteFunc(pic.Calendar.Rows, func(r CalendarRow) bool { return e.named(r.Name) })
 			pic = e.picture(e.voice, e.member.Studio, pic)
 		}
+		if pic.Challenge != nil {
+			pic.Challenge.Rows = slices.DeleteFunc(pic.Challenge.Rows, func(r ChallengeRow) bool { return e.named(r.Name) })
+			pic = e.picture(e.voice, e.member.Studio, pic)
+		}
 		if text, err := json.Marshal(pic); err == nil && !e.named(string(text)) {
 			pictures = append(pictures, pic)
 			moved[i+1] = len(pictures)
@@ -281,6 +285,27 @@ func (e *eraser) thread() error {
 		return nil
 	}
 	return e.tx.PutStudio(st)
+}
+
+// challenges takes her out of the challenges.
+func (e *eraser) challenges() error {
+	all, err := e.tx.Challenges(e.member.Studio)
+	if err != nil {
+		return err
+	}
+	for _, c := range all {
+		c.forget(e.member.ID)
+		for i := range c.Teams {
+			c.Teams[i] = slices.DeleteFunc(c.Teams[i], func(id MemberID) bool { return id == e.member.ID })
+		}
+		if e.named(c.Title) {
+			c.Title = e.voice.Say("erase.erased", nil)
+		}
+		if err := e.tx.PutChallenge(c); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // deeds takes her out of the account of what was done. That something was done,

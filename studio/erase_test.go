@@ -40,6 +40,9 @@ func lived(t *testing.T) *stage {
 	r.Members[3].Wards = append(r.Members[3].Wards, "zedekiah")
 	r.Plans["zedekiah"] = r.Plans["ada"]
 	s := stageOf(t, studiotest.Catalogue(), r)
+	s.says("odile", "challenge team-days 12 teams 2 tell 2 For zedekiah")
+	s.says("odile", "challenge minute-test 9 tell 2 A minute")
+	s.says("zedaccount77", "/take-part A minute")
 	for day := 2; day <= 9; day++ {
 		s.at(march(day).String() + " 07:00")
 		s.says("zedaccount77", "1 60 clean smooth like quicksilver, 2 hmpf")

@@ -33,6 +33,19 @@ type Export struct {
 	Messages  []ExportedMessage          `json:"messages,omitempty"`  // what she wrote, in order of arrival
 	Posts     []ExportedPost             `json:"posts,omitempty"`     // what was said to her or about her
 	Deeds     []Deed                     `json:"deeds,omitempty"`     // what she had the bot do by commands
+
+	Challenges []ExportedChallenge `json:"challenges,omitempty"` // of which she said something, or was drawn into a team
+}
+
+// An ExportedChallenge is what is kept of a member in a challenge. Her figures
+// follow from the log.
+type ExportedChallenge struct {
+	Title  string       `json:"title"`
+	From   routine.Date `json:"from"`
+	To     routine.Date `json:"to"`
+	Joined bool         `json:"joined,omitempty"`
+	Out    bool         `json:"out,omitempty"`  // she would rather not be counted
+	Team   int          `json:"team,omitempty"` // from 1
 }
 
 // An ExportedReport is what one reply put into the log about one date.
@@ -75,7 +88,7 @@ func (s *Service) Export(ctx context.Context, id MemberID) (e Export, err error)
 			return err
 		}
 		e.Studio = st.Name
-		for _, gather := range []func(Tx) error{e.gatherPlan, e.gatherLog, e.gatherStandings, e.gatherWords, e.gatherRest} {
+		for _, gather := range []func(Tx) error{e.gatherPlan, e.gatherLog, e.gatherStandings, e.gatherWords, e.gatherChallenges, e.gatherRest} {
 			if err := gather(tx); err != nil {
 				return err
 			}
@@ -144,6 +157,18 @@ func (e *Export) gatherWords(tx Tx) error {
 		}
 		return nil
 	})
+}
+
+func (e *Export) gatherChallenges(tx Tx) error {
+	all, err := tx.Challenges(e.Member.Studio)
+	for _, c := range all {
+		in := func(ids []MemberID) bool { return slices.Contains(ids, e.Member.ID) }
+		x := ExportedChallenge{c.Title, c.From, c.To, in(c.Joined), in(c.Out), slices.IndexFunc(c.Teams, in) + 1}
+		if x.Joined || x.Out || x.Team > 0 {
+			e.Challenges = append(e.Challenges, x)
+		}
+	}
+	return err
 }
 
 func (e *Export) gatherRest(tx Tx) (err error) {

@@ -268,8 +268,14 @@ func (t *turn) readWritten() (Verdict, error) {
 	if v, answered, err := t.afterLesson(); answered || err != nil {
 		return v, err
 	}
-	if cmd, args, ok := t.command(t.text); ok && t.addressed() {
-		return t.obey(cmd, args)
+	if cmd, args, ok := t.command(t.text); ok {
+		about, err := t.challengeAnswered()
+		if err != nil {
+			return "", err
+		}
+		if t.addressed() || about != "" && (cmd.name == "take-part" || cmd.name == "sit-out") {
+			return t.obey(cmd, args)
+		}
 	}
 	if t.who.Role != Student {
 		if v, answered, err := t.answerPoints(); answered || err != nil {
@@ -337,6 +343,9 @@ func (t *turn) answersPost() (bool, error) {
 
 // takeBack withdraws what a deleted message had put into the log.
 func (t *turn) takeBack() (Verdict, error) {
+	if unanswered, err := t.unanswer(); unanswered || err != nil {
+		return Obeyed, err
+	}
 	withdrawn, err := t.withdraw()
 	if err != nil || withdrawn == 0 {
 		return Chatter, err

@@ -599,7 +599,7 @@ func TestChallengeIsAnnouncedFourTimes(t *testing.T) {
 			texts = append(texts, p.Text)
 		}
 	}
-	want := []string{"From today to Sunday 8 March", "Half way. Together we have kept 2", "The last day.", "3 of 6 days, 50 of 100; the goal was 50. Reached."}
+	want := []string{"From today to Sunday 8 March", "So far together: 2 of 3 days kept.", "The last day.", "Together: 3 of 6 days kept.\nThe goal: 50 of every 100 scheduled days. Reached."}
 	if len(texts) != len(want) {
 		t.Fatalf("announced %q, want %d announcements", texts, len(want))
 	}

@@ -85,6 +85,8 @@ zone T
 again T
 thread T
 challenge T
+take-part S
+sit-out S
 `
 
 // arguments are such that each command would do something to Ada, or to Mina for

@@ -7,7 +7,7 @@ import (
 
 // A Picture is a chart to be drawn when a post is sent. It holds figures, not
 // pixels, so that it can be kept in the outbox and drawn again. Exactly one of
-// Tempo, Calendar, Minute and Map is set.
+// Tempo, Calendar, Minute, Map and Challenge is set.
 type Picture struct {
 	Alt      string           `json:"alt"`              // the text equivalent
 	Lang     string           `json:"lang,omitempty"`   // of the words on it: en, de, fr or es
@@ -16,6 +16,27 @@ type Picture struct {
 	Calendar *CalendarPicture `json:"calendar,omitempty"`
 	Minute   *MinutePicture   `json:"minute,omitempty"`
 	Map      *MapPicture      `json:"map,omitempty"`
+
+	Challenge *ChallengePicture `json:"challenge,omitempty"`
+}
+
+// A ChallengePicture shows what the players of a challenge have together, at the
+// end of each date so far, and who is ahead.
+type ChallengePicture struct {
+	Title   string          `json:"title"`
+	From    routine.Date    `json:"from"`
+	To      routine.Date    `json:"to"`
+	Measure streaks.Measure `json:"measure"`
+	Values  []float64       `json:"values"`         // one a date, from From on
+	Goal    float64         `json:"goal,omitempty"` // 0: none
+	Rows    []ChallengeRow  `json:"rows,omitempty"` // best first
+}
+
+// A ChallengeRow is a team or a member that is ahead.
+type ChallengeRow struct {
+	Place int     `json:"place"` // from 1; those who are level share one
+	Name  string  `json:"name"`
+	Value float64 `json:"value"`
 }
 
 // A MapPicture shows how lines stand: a row for each study of one student, or for

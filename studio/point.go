@@ -223,3 +223,5 @@ func (p *points) illustrate(pictures []Picture, movers []week) {
 		p.items[at+i].Picture = first + i + 1
 	}
 }
+
+func percent(share float64) int { return int(share*100 + 0.5) }

@@ -37,6 +37,10 @@ type Studio struct {
 
 	// Templates are what students begin with, at most one for a level.
 	Templates []Template `json:"templates,omitempty"`
+
+	// OwnKinds are the kinds of challenge that its file adds to the program's, or
+	// has in their place.
+	OwnKinds []Kind `json:"kinds,omitempty"`
 }
 
 // A Thread is a thread, or a channel of her own, in which a student is written

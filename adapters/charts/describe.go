@@ -12,12 +12,15 @@ import (
 // Describe says in one or two sentences what the picture shows, for those who
 // don't see it. Of a tempo it gives the first, the last and the best clean one
 // and the goal, all in the note value of the goal; of a calendar the days that
-// every student kept of those that were due, in the order of the rows. A picture
+// every student kept of those that were due, in the order of the rows; of a
+// challenge what it has come to, the goal and who is ahead. A picture
 // that can't be drawn is described by its title.
 func (d *Drawer) Describe(p studio.Picture) string {
 	switch {
 	case p.Tempo != nil:
 		return describeTempo(d.voice(&p), *p.Tempo)
+	case p.Challenge != nil:
+		return describeChallenge(d.voice(&p), *p.Challenge)
 	case p.Map != nil:
 		return describeMap(d.voice(&p), *p.Map)
 	case p.Calendar != nil:

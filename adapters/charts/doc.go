@@ -11,7 +11,9 @@
 // a week that was kept.
 //
 // A map ([studio.MapPicture]) has a sign for each line, by how it stands, in a row
-// for each study or student.
+// for each study or student. The picture of a challenge ([studio.ChallengePicture])
+// sets a notehead at the end of each date, rising towards the goal, and below it
+// one for each who is ahead.
 //
 // Nothing is told by colour alone. Every kind of playing and of day has a shape
 // of its own, which a greyscale print keeps, and the ground is opaque, so that a

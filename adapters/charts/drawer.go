@@ -31,7 +31,7 @@ func (d *Drawer) voice(p *studio.Picture) *words.Voice { return d.words(p.Studio
 // both kinds, or figures that are none, such as a tempo without a note value.
 func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	kinds := 0
-	for _, set := range []bool{p.Tempo != nil, p.Calendar != nil, p.Minute != nil, p.Map != nil} {
+	for _, set := range []bool{p.Tempo != nil, p.Calendar != nil, p.Minute != nil, p.Map != nil, p.Challenge != nil} {
 		if set {
 			kinds++
 		}
@@ -39,6 +39,8 @@ func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	switch {
 	case kinds > 1:
 		return nil, fmt.Errorf("picture holds %d kinds: send one picture for each", kinds)
+	case p.Challenge != nil:
+		return drawChallenge(d.voice(&p), *p.Challenge)
 	case p.Map != nil:
 		return drawMap(d.voice(&p), *p.Map)
 	case p.Minute != nil:
@@ -48,5 +50,5 @@ func (d *Drawer) Draw(p studio.Picture) (png []byte, err error) {
 	case p.Calendar != nil:
 		return drawCalendar(d.voice(&p), *p.Calendar)
 	}
-	return nil, fmt.Errorf("picture is empty: set its tempo, its calendar, its minute or its map")
+	return nil, fmt.Errorf("picture is empty: set its tempo, its calendar, its minute, its map or its challenge")
 }

@@ -40,6 +40,9 @@ func samples() []sample {
 		{"map-studio", studio.Picture{Map: ptr(planMap(false))}},
 		{"minute", studio.Picture{Minute: ptr(minute(38.2))}},
 		{"minute-held", studio.Picture{Minute: ptr(minute())}},
+		{"challenge", studio.Picture{Challenge: ptr(tide())}},
+		{"challenge-gain", studio.Picture{Challenge: ptr(gains())}},
+		in("de", sample{"challenge-long", studio.Picture{Challenge: ptr(quarterYear())}}),
 		calendar("calendar", studioWeeks(6, 9)),
 		calendar("calendar-four-weeks", studioWeeks(4, 9)),
 		calendar("calendar-one-week", studioWeeks(1, 5)),
@@ -263,5 +266,34 @@ func minute(breaks ...float64) studio.MinutePicture {
 			p.Course = append(p.Course, studio.MinutePoint{At: at, BPM: 97 - 2.5*at/60 + 0.6*math.Sin(at)})
 		}
 	}
+	return p
+}
+
+// tide is a challenge of notes on its tenth day of fourteen.
+func tide() studio.ChallengePicture {
+	p := studio.ChallengePicture{Title: "Spring tide", From: march, To: march + 13, Measure: streaks.NotesPlayed, Goal: 31_200}
+	for i := range 10 {
+		p.Values = append(p.Values, float64(2700*i+1900-(i%4)*380))
+	}
+	return p
+}
+
+// gains is a challenge of minute tests that is over, two of its players level.
+func gains() studio.ChallengePicture {
+	p := studio.ChallengePicture{Title: "A minute against oneself", From: march, To: march + 20, Measure: streaks.TestGain}
+	for i := range 21 {
+		p.Values = append(p.Values, float64(i/7)*0.021)
+	}
+	p.Rows = []studio.ChallengeRow{{Place: 1, Name: "Jonah", Value: 0.123}, {Place: 2, Name: "Marguerite Oldcastle-Vane", Value: 0.084}, {Place: 2, Name: "山田花子", Value: 0.084}}
+	return p
+}
+
+// quarterYear is as long as a challenge may be, with a team ahead.
+func quarterYear() studio.ChallengePicture {
+	p := studio.ChallengePicture{Title: "Tage in Gruppen", From: march, To: march + 91, Measure: streaks.DaysKept}
+	for i := range 92 {
+		p.Values = append(p.Values, float64(6*i))
+	}
+	p.Rows = []studio.ChallengeRow{{Place: 1, Name: "Ventile", Value: 287}}
 	return p
 }

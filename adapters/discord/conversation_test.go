@@ -109,6 +109,9 @@ func (s *stand) Branch(who, post, text string) bool {
 // other by its button.
 func (s *stand) Choose(who, post string, n int) func() {
 	line := s.line(who)
+	if slices.ContainsFunc(s.discord.Messages(s.channel), func(m discordtest.Message) bool { return m.ID == post }) {
+		line = s.channel
+	}
 	if n == 0 {
 		s.discord.React(line, post, s.people[who], "1️⃣")
 		return func() { s.discord.Unreact(line, post, s.people[who], "1️⃣") }

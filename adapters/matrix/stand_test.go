@@ -5,6 +5,7 @@ import (
 	"html"
 	"log/slog"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -177,6 +178,9 @@ func (s *stand) redact(who string, room id.RoomID, gone id.EventID) {
 // Choose taps the mark of the answer below the post.
 func (s *stand) Choose(who, post string, n int) func() {
 	line := s.line(who)
+	if slices.ContainsFunc(s.Hall(), func(said studiotest.Said) bool { return said.ID == post }) {
+		line = s.room
+	}
 	tapped := s.people[who].says(s.t, line, event.EventReaction, reaction(id.EventID(post), choiceKeys[n]))
 	return func() { s.redact(who, line, tapped) }
 }

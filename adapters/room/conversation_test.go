@@ -112,13 +112,15 @@ func (s *stand) Branch(string, string, string) bool { return false }
 
 // Choose says the words of the choice in reply to the post, as its button does.
 func (s *stand) Choose(who, post string, n int) func() {
-	for _, e := range s.transcript(who, "line") {
-		if e.ID == post {
-			id := s.Write(who, e.Post.Choices[n].Text, post)
-			return func() { s.Delete(who, id) }
+	for _, where := range []string{"line", "channel"} {
+		for _, e := range s.transcript(who, where) {
+			if e.ID == post {
+				id := s.post("say", map[string]any{"as": who, "where": where, "text": e.Post.Choices[n].Text, "reply_to": post, "draft": s.draft()})
+				return func() { s.Delete(who, id) }
+			}
 		}
 	}
-	s.t.Fatalf("no post %s on %s's line", post, who)
+	s.t.Fatalf("no post %s that %s sees", post, who)
 	return nil
 }
 

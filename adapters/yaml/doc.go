@@ -53,7 +53,8 @@
 // # The studio
 //
 // A studio is one file, with its members and what each student is working on;
-// see [ReadStudio].
+// see [ReadRoster]. What its bot says otherwise than the program does stands in a
+// file of its own, see [ReadWords], and so do its kinds of challenge: [ReadKinds].
 //
 // # Limits
 //

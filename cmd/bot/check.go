@@ -96,10 +96,12 @@ func (p problems) Error() string {
 	return fmt.Sprintf("%d to put right:\n%s", len(p), strings.Join(lines, "\n"))
 }
 
-// readFolder reads a studio's books and roster.
+// readFolder reads a studio's books, its roster and its kinds of challenge.
 func readFolder(fsys fs.FS, name string) (studio.Roster, *routine.Catalogue, problems) {
 	books, wrong := yaml.ReadCatalogue(fsys, "books")
 	roster, found := yaml.ReadRoster(fsys, "studio.yaml", books)
+	wrong = append(wrong, found...)
+	roster.Studio.OwnKinds, found = yaml.ReadKinds(fsys, "challenges.yaml", roster.Studio.Lang)
 	wrong = append(wrong, found...)
 	for i := range wrong {
 		wrong[i].Source.File = name + "/" + wrong[i].Source.File

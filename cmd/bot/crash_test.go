@@ -191,7 +191,7 @@ func leaveNight(t *testing.T, path string, date routine.Date) {
 	due = append(due, studio.Due{Kind: studio.DueDigest, At: midnight}, studio.Due{Kind: studio.DueStudio, At: midnight})
 	err := withStore(t, path, func(s *sqlite.Store) error {
 		return s.Update(t.Context(), func(tx studio.Tx) error {
-			err := tx.PutChallenge(studio.Challenge{ID: "opens", Studio: "harbour-row", Title: "First frost", From: date, To: date + 13, Goal: 0.8})
+			err := tx.PutChallenge(studio.Challenge{ID: "opens", Studio: "harbour-row", Title: "First frost", From: date, To: date + 13, Kind: studio.Kinds()[0], Closes: midnight.AddDate(0, 0, 15)})
 			for _, d := range due {
 				d.Studio, d.Date = "harbour-row", date
 				err = errors.Join(err, tx.PutDue(d))

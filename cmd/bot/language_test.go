@@ -59,9 +59,10 @@ func told(t *testing.T, lang string) (posts []studio.Post) {
 		"pause Sanne", "resume Sanne", "minutes Kofi 45", "off Kofi sat,sun", "excuse Kofi 2026-04-20 2026-04-22 travel", "holiday 2026-05-01 2026-05-03",
 		"zone Dario Europe/Paris", "pin Ilka slur-atlas/2/1", "lock Tobias slur-atlas/2 quarter=50", "unlock Tobias slur-atlas/2", "invite Auguste",
 		"hold Tobias slur-atlas/2", "release Tobias slur-atlas/2", "swap Tobias 1 slur-atlas/2/1", "again Tobias", "tell Tobias ça va", "leave Levi",
-		"sign-off Tobias slur-atlas/2/1", "open Tobias slur-atlas/2 9", "skip Tobias slur-atlas/2/1 2027-09-09", "challenge 1 1 x", "nonsense", "/nonsense",
+		"sign-off Tobias slur-atlas/2/1", "open Tobias slur-atlas/2 9", "skip Tobias slur-atlas/2/1 2027-09-09", "challenge 1 1 x", "challenge", "challenge kinds", "challenge tides", "challenge keys", "challenge minute-test 9 tell weekly", "challenge team-days 4 teams 9",
+		"challenge notes tell often", "challenge keys", "challenge show", "challenge show nothing", "challenge list", "nonsense", "/nonsense",
 		"off Kofi nonday", "zone Kofi Mars", "close Tobias slur-atlas/2", "open Tobias slur-atlas/2 1", "excuse Kofi 2026-4-1", "student Nobody")
-	ask(t, tale, "tobias", "help", "today", "progress", "progress 1", "week", "best", "short 15", "soft", "usual", "with cornet", "short 1", "short",
+	ask(t, tale, "tobias", "/take-part", "/sit-out", "help", "today", "progress", "progress 1", "week", "best", "short 15", "soft", "usual", "with cornet", "short 1", "short",
 		"progress 99", "progress slur-atlas/9/9", "undo", "undo", "tomorrow: done", "2026-01-01: done", "1 200 clean", "my lip hurts", "pain gone", "how is the weather?", "ill", "2 clean missed", "1 96ish 2 of 4 tired 12m")
 	if err := tale.store.Close(); err != nil {
 		t.Fatal(err)

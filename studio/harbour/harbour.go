@@ -4,8 +4,8 @@ package harbour
 
 import "embed"
 
-// Files holds the studio as its files describe it: studio.yaml, and the folder
+// Files holds the studio as its files describe it: studio.yaml, challenges.yaml, and the folder
 // "books" with one file for each book.
 //
-//go:embed books studio.yaml
+//go:embed books studio.yaml challenges.yaml
 var Files embed.FS

@@ -204,33 +204,38 @@ func (s *Story) expect(p *player, m *studio.Member, date routine.Date) {
 	}})
 }
 
-// A teaching is something that the teacher writes in the story: on a day of it, at
+// A teaching is something written in the story that is no reply to a routine: on a day of it, at
 // an hour, in UTC.
 type teaching struct {
 	day  int
 	hour float64
+	who  string
 	text string
 }
 
-// teachings are the challenge of two weeks that Odile runs, when she teaches whom,
-// and what she writes after a lesson.
+// teachings are the challenges that Odile runs and who takes part by name, when she
+// teaches whom, and what she writes after a lesson.
 func teachings() []teaching {
 	return []teaching{
-		{0, 6, "lesson Mina 2026-02-24 16:30 weekly"},
-		{0, 6.1, "lesson Tobias 2026-02-25 10:00 fortnightly"},
-		{0, 6.2, "lesson Dario 2026-03-07 15:00"},
-		{0, 6.3, "lesson Dario 2026-04-04 15:00"},
-		{8, 17.1, "after Mina Slur Atlas 1 at 60, long breath before the slur, shoulders down"},
-		{10, 19.5, "challenge 14 75 Two weeks together"},
-		{12, 16.2, "after Dario pin Daily Ground 7 line 3, 50 min, third valve on the low E flat"},
-		{16, 11.1, "after Tobias the Andante slower and with more air, as you sang it"},
-		{22, 17.1, "after Mina unlock Slur Atlas 1, the slurs are round now"},
-		{29, 17.1, "after Mina pin Daily Ground 2 line 3, count the rests aloud"},
-		{36, 17.1, "after Mina bring the duet next week, both parts"},
+		{0, 6, "odile", "lesson Mina 2026-02-24 16:30 weekly"},
+		{0, 6.1, "odile", "lesson Tobias 2026-02-25 10:00 fortnightly"},
+		{0, 6.2, "odile", "lesson Dario 2026-03-07 15:00"},
+		{0, 6.3, "odile", "lesson Dario 2026-04-04 15:00"},
+		{8, 17.1, "odile", "after Mina Slur Atlas 1 at 60, long breath before the slur, shoulders down"},
+		{10, 19.5, "odile", "challenge 14 75 Two weeks together"},
+		{12, 16.2, "odile", "after Dario pin Daily Ground 7 line 3, 50 min, third valve on the low E flat"},
+		{16, 11.1, "odile", "after Tobias the Andante slower and with more air, as you sang it"},
+		{17, 19.5, "odile", "challenge circle"},
+		{18, 19.5, "ilka", "take-part"},
+		{19, 19.5, "auguste", "take-part"},
+		{22, 17.1, "odile", "after Mina unlock Slur Atlas 1, the slurs are round now"},
+		{24, 19.5, "odile", "challenge notes"},
+		{29, 17.1, "odile", "after Mina pin Daily Ground 2 line 3, count the rests aloud"},
+		{36, 17.1, "odile", "after Mina bring the duet next week, both parts"},
 	}
 }
 
-// propose plans what the teacher does in the story.
+// propose plans the teachings.
 func (s *Story) propose() {
 	for i, told := range teachings() {
 		midnight, _ := (s.begin + routine.Date(told.day)).At(0, 0, time.UTC)
@@ -240,8 +245,8 @@ func (s *Story) propose() {
 		}
 		heap.Push(&s.events, event{at, func(ctx context.Context) error {
 			return s.receive(ctx, studio.Message{
-				Platform: "room", ID: fmt.Sprintf("story-odile-%d", i), Happening: studio.Written, Private: true,
-				Author: studio.Account{Platform: "room", ID: "odile"}, Text: told.text, At: s.clock.Now(),
+				Platform: "room", ID: fmt.Sprintf("story-teaching-%d", i), Happening: studio.Written, Private: true,
+				Author: studio.Account{Platform: "room", ID: told.who}, Text: told.text, At: s.clock.Now(),
 			})
 		}})
 	}

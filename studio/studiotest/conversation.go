@@ -32,8 +32,8 @@ type Stand interface {
 	// Edit and Delete do so with a message of hers.
 	Edit(who, id, text string)
 	Delete(who, id string)
-	// Choose gives the n-th quick answer, from 0, of a post on her private line,
-	// and returns how it is taken back; nil if the chat has no way to.
+	// Choose gives the n-th quick answer, from 0, of a post on her private line or
+	// in the studio channel, and returns how it is taken back; nil if the chat has no way to.
 	Choose(who, post string, n int) (takeBack func())
 	// Talk has a person write in the studio channel, and Answer do so in reply to
 	// a post there.

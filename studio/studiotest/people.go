@@ -161,8 +161,8 @@ func testChallenges(t *testing.T, s *store) {
 	s.update(settle)
 	all := func(tx studio.Tx) ([]studio.Challenge, error) { return tx.Challenges(harbour) }
 	equal(t, "no challenges", get(s, all), nil)
-	spring := studio.Challenge{ID: "spring", Studio: harbour, Title: "High water", From: monday, To: monday + 27, Goal: 0.8}
-	winter := studio.Challenge{ID: "winter", Studio: harbour, Title: "Fog horn", From: monday - 60, To: monday - 30, Goal: 0.75}
+	spring := studio.Challenge{ID: "spring", Studio: harbour, Title: "High water", From: monday, To: monday + 27, Kind: studio.Kinds()[0], Teams: [][]studio.MemberID{{wim}, {}}, Told: []string{"opening"}, Closes: at(9)}
+	winter := studio.Challenge{ID: "winter", Studio: harbour, Title: "Fog horn", From: monday - 60, To: monday - 30, Kind: studio.Kinds()[1], Joined: []studio.MemberID{tove}, Off: true}
 	s.update(func(tx studio.Tx) error { return tx.PutChallenge(spring) })
 	s.update(func(tx studio.Tx) error { return tx.PutChallenge(winter) })
 	equal(t, "challenges", get(s, all), []studio.Challenge{winter, spring})

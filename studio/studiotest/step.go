@@ -79,6 +79,32 @@ func chooses(who, post string, n int) step {
 	}
 }
 
+// choosesThere gives a quick answer to the last post in the channel.
+func choosesThere(who string, n int) step {
+	return func(p *play) {
+		hall := p.stand.Hall()
+		p.undo = p.stand.Choose(who, hall[len(hall)-1].ID, n)
+	}
+}
+
+// takesPart waits until somebody has said that she takes part in the challenge, or
+// has not.
+func takesPart(who string, want bool) step {
+	return func(p *play) {
+		p.t.Helper()
+		p.await(fmt.Sprintf("%s takes part: %t", who, want), func() (joined bool) {
+			err := p.store.View(p.t.Context(), func(tx studio.Tx) error {
+				all, err := tx.Challenges("harbour")
+				for _, c := range all {
+					joined = joined || slices.Contains(c.Joined, studio.MemberID(who))
+				}
+				return err
+			})
+			return err == nil && joined == want
+		})
+	}
+}
+
 // takesBack takes the last quick answer back, where that can be done.
 func takesBack(then ...step) step {
 	return func(p *play) {

@@ -30,6 +30,8 @@ func TestEveryConstantHasItsWords(t *testing.T) {
 		{"streaks", "Remedy", "remedy.", 4},
 		{"streaks/forecast", "Reason", "forecast.", 6},
 		{"studio", "Role", "role.", 4},
+		{"streaks", "Measure", "challenge.counts-", 6},
+		{"streaks", "Measure", "chart.unit-", 6},
 	} {
 		values := constants(t, filepath.Join("..", "..", tt.dir), tt.of)
 		if len(values) < tt.least {

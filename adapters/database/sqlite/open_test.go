@@ -214,7 +214,7 @@ func checkSchema1(t *testing.T, tx studio.Tx) error {
 	kept, err := tx.KeptSounds(wim)
 	check(t, err, "recording", len(kept) == 1 && kept[0].Bytes == 2)
 	challenges, err := tx.Challenges("harbour-row")
-	check(t, err, "challenge", len(challenges) == 1)
+	check(t, err, "challenge", len(challenges) == 1 && challenges[0].Kind.Goal == 80 && challenges[0].Joined[0] == wim)
 	deeds, err := tx.Deeds("harbour-row", 9)
 	check(t, err, "deed", len(deeds) == 1 && deeds[0].ID == 1 && deeds[0].Words == "Wim 40")
 	mark, err := tx.Mark("roster")

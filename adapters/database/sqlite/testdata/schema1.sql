@@ -28,7 +28,7 @@ INSERT INTO due VALUES ('routine', 'harbour-row', 'wim', 1772521200000000, 20515
 INSERT INTO question VALUES (1, 'harbour-row', 'wim', 1, 0, '{"id":0,"studio":"harbour-row","member":"wim","inbox":1,"day":"2026-03-02","about":"item 2","raw":"1 shaky","choices":null,"asked_at":"2026-03-02T12:00:00Z","closed":false}');
 INSERT INTO hearing VALUES (1, 'wim', 2, 20514, 1772452801000000, '{"id":0,"member":"wim","inbox":2,"date":"2026-03-02","file":{"id":"f1","ref":"f1"},"per_beat":4,"answer":{"key":"","kind":"receipt","studio":"harbour-row","to":{"platform":"room","account":"wim"}},"waiting":true,"next_at":"2026-03-02T12:00:01Z"}');
 INSERT INTO sound VALUES (2, 'f1', NULL, x'52494646'), (2, 'f2', 'wim', x'00ff');
-INSERT INTO challenge VALUES ('spring', 'harbour-row', 20514, '{"id":"spring","studio":"harbour-row","title":"High water","from":"2026-03-02","to":"2026-03-29","goal":0.8}');
+INSERT INTO challenge VALUES ('spring', 'harbour-row', 20514, '{"id":"spring","studio":"harbour-row","title":"High water","from":"2026-03-02","to":"2026-03-29","kind":{"id":"days","measure":"days","per":"studio","goal":80,"days":28,"words":{}},"closes":"2026-03-30T12:00:00Z","joined":["wim"]}');
 INSERT INTO mark VALUES ('roster', '7');
 
 INSERT INTO deed VALUES (1, 'harbour-row', '{"id":0,"studio":"harbour-row","member":"odile","role":"teacher","at":"2026-03-02T12:00:00Z","command":"minutes","words":"Wim 40"}');

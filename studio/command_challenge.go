@@ -1,0 +1,330 @@
+package studio
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ledgerline/routine"
+)
+
+// challenge makes a challenge, or shows, lists or ends those there are.
+func (t *turn) challenge(args []string) (Post, error) {
+	if len(args) == 0 {
+		return Post{}, usage("wrong.challenge", with{"kinds": kindIDs(&t.studio)})
+	}
+	switch known(t.voice, args[0]) {
+	case "kinds":
+		return t.showKinds()
+	case "list":
+		return t.listChallenges()
+	case "show":
+		return t.showChallenge(args[1:])
+	case "end":
+		return t.endChallenge(args[1:])
+	}
+	k, title, err := t.kindOf(args)
+	if err != nil {
+		return Post{}, err
+	}
+	if _, err := t.challengeCalled(title); err == nil {
+		return Post{}, usage("wrong.challenge-twice", with{"title": clip(title, 40)})
+	}
+	from := routine.DateOf(t.now(), locationOf(t.studio.Zone)) + 1
+	c := Challenge{
+		ID: ChallengeID(fmt.Sprintf("%s-%d", t.studio.ID, t.msg.Inbox)), Studio: t.studio.ID,
+		Title: title, From: from, To: from + routine.Date(k.Days) - 1, Kind: k,
+	}
+	if err := t.setClosing(t.tx, &t.studio, &c); err != nil {
+		return Post{}, err
+	}
+	post, err := t.done(t.tx.PutChallenge(c), "challenge.done", with{"title": c.Title, "from": c.From, "to": c.To})
+	post.Text = joinLines(post.Text, t.closingWords(t.voice, &t.studio, &c))
+	return post, err
+}
+
+// known returns a word of the language as the command knows it.
+func known(v *voice, word string) string { return strings.ToLower(v.Understand([]string{word}, 0)[0]) }
+
+func kindIDs(st *Studio) string {
+	var ids []string
+	for _, k := range st.Kinds() {
+		ids = append(ids, k.ID)
+	}
+	return strings.Join(ids, ", ")
+}
+
+// kindOf reads which challenge is to be made: a kind, days and a goal if they are
+// not the kind's own, how many teams and when it is told how it goes, and a
+// title. Where the days come first it is days that are kept together.
+func (t *turn) kindOf(args []string) (k Kind, title string, err error) {
+	id := args[0]
+	if _, isNumber := goalOf(id); isNumber {
+		id = "days"
+	} else {
+		args = args[1:]
+	}
+	k, known := t.studio.kindNamed(id)
+	if !known {
+		return k, "", usage("wrong.challenge-kind", with{"word": clip(id, 40), "kinds": kindIDs(&t.studio)})
+	}
+	if len(args) > 0 {
+		if n, isNumber := goalOf(args[0]); isNumber {
+			if k.Days, args = int(n), args[1:]; k.Days < ShortestChallenge || k.Days > LongestChallenge {
+				return k, "", usage("wrong.challenge-days", with{"from": ShortestChallenge, "to": LongestChallenge})
+			}
+		}
+	}
+	if len(args) > 0 {
+		if n, isNumber := goalOf(args[0]); isNumber {
+			if k.Goal, args = n, args[1:]; n < 1 || n > largestGoal || k.Measure.IsShare() && n > 100 {
+				return k, "", usage("wrong.challenge-goal", with{"most": largestGoal})
+			}
+		}
+	}
+	if args, err = k.options(t.voice, args); err != nil {
+		return k, "", err
+	}
+	if title = strings.Join(args, " "); title == "" {
+		title = k.words(t.studio.Lang).Title
+	}
+	return k, clip(title, longestTitle), nil
+}
+
+// longestTitle is the longest title of a challenge, in characters.
+const longestTitle = 80
+
+// goalOf reads a number, with a percent sign or without.
+func goalOf(word string) (n float64, ok bool) {
+	n, err := strconv.ParseFloat(strings.TrimSuffix(word, "%"), 64)
+	return n, err == nil && !math.IsNaN(n) && !math.IsInf(n, 0)
+}
+
+// options reads “teams 3” and “tell weekly” from the front of a title.
+func (k *Kind) options(v *voice, args []string) ([]string, error) {
+	for len(args) >= 2 {
+		switch known(v, args[0]) {
+		case "teams":
+			n, err := strconv.Atoi(args[1])
+			if k.Per != PerTeam || err != nil || n < FewestTeams || n > MostTeams {
+				return nil, usage("wrong.challenge-teams", with{"from": FewestTeams, "to": MostTeams})
+			}
+			k.Teams = n
+		case "tell":
+			k.Progress = known(v, args[1])
+			if _, _, ok := k.rhythm(); !ok {
+				return nil, usage("wrong.challenge-tell", nil)
+			}
+		default:
+			return args, nil
+		}
+		args = args[2:]
+	}
+	return args, nil
+}
+
+// showKinds shows the kinds of challenge there are.
+func (t *turn) showKinds() (Post, error) {
+	var lines []string
+	for _, k := range t.studio.Kinds() {
+		w := k.words(t.voice.Lang())
+		lines = append(lines, t.voice.Say("labelled", with{"label": k.ID, "text": w.Title + ". " + w.Opening}))
+	}
+	return Post{Title: t.voice.Say("challenge.kinds", nil), Text: strings.Join(lines, "\n")}, nil
+}
+
+// listChallenges lists the challenges there were, the latest first.
+func (t *turn) listChallenges() (Post, error) {
+	all, err := t.tx.Challenges(t.studio.ID)
+	if err != nil {
+		return Post{}, err
+	}
+	var lines []string
+	for _, c := range slices.Backward(all) {
+		state := "runs"
+		switch {
+		case c.Off:
+			state = "called-off"
+		case c.over(t.now()):
+			state = "over"
+		case routine.DateOf(t.now(), locationOf(t.studio.Zone)) < c.From:
+			state = "to-come"
+		}
+		lines = append(lines, t.voice.Say("challenge.listed", with{
+			"title": c.Title, "kind": c.Kind.ID, "from": t.voice.Short(c.From), "to": t.voice.ShortDate(c.To), "state": t.voice.Say("challenge.state-"+state, nil),
+		}))
+	}
+	if len(lines) == 0 {
+		return t.answered("challenge.none", nil)
+	}
+	return Post{Text: strings.Join(lines[:min(len(lines), 20)], "\n")}, nil
+}
+
+// challengeCalled finds a challenge that is not over, by its title or as the only
+// one, or else the one that the message answers.
+func (t *turn) challengeCalled(title string) (*Challenge, error) {
+	all, err := t.tx.Challenges(t.studio.ID)
+	if err != nil {
+		return nil, err
+	}
+	answered, err := t.challengeAnswered()
+	if err != nil {
+		return nil, err
+	}
+	var titles []string
+	var found *Challenge
+	for i := range all {
+		c := &all[i]
+		switch {
+		case c.over(t.now()):
+			continue
+		case title == "" && c.ID == answered || title != "" && strings.EqualFold(c.Title, title):
+			return c, nil
+		case title == "":
+			found = c
+		}
+		titles = append(titles, c.Title)
+	}
+	switch {
+	case len(titles) == 0 || answered != "":
+		return nil, usage("wrong.no-challenge", nil)
+	case len(titles) > 1 || found == nil:
+		return nil, usage("wrong.which-challenge", with{"titles": strings.Join(titles, ", ")})
+	}
+	return found, nil
+}
+
+// challengeAnswered returns the challenge that the message answers an announcement
+// of; "" if none.
+func (t *turn) challengeAnswered() (ChallengeID, error) {
+	if t.msg.ReplyTo == "" {
+		return "", nil
+	}
+	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
+	if isNotFound(err) || err == nil && post.Studio != t.studio.ID {
+		return "", nil
+	}
+	id, _ := challengeIn(post.Key)
+	return id, err
+}
+
+// showChallenge shows the teacher how a challenge goes.
+func (t *turn) showChallenge(args []string) (Post, error) {
+	c, err := t.challengeCalled(strings.Join(args, " "))
+	if err != nil {
+		return Post{}, err
+	}
+	n, err := t.count(t.tx, &t.studio, c)
+	if err != nil {
+		return Post{}, err
+	}
+	if err := t.tx.PutChallenge(*c); err != nil {
+		return Post{}, err
+	}
+	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
+	what := "so-far"
+	if today < c.From {
+		what = "opening"
+	}
+	p := t.challengePost(t.voice, &t.studio, c, &n, what, today)
+	p.Kind, p.Choices = AnswerPost, nil
+	p.Foot = t.closingWords(t.voice, &t.studio, c)
+	if what == "opening" {
+		p.Foot = ""
+	}
+	return p, nil
+}
+
+// endChallenge makes today the last day of a challenge, or calls it off if it has
+// not begun.
+func (t *turn) endChallenge(args []string) (Post, error) {
+	c, err := t.challengeCalled(strings.Join(args, " "))
+	if err != nil {
+		return Post{}, err
+	}
+	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
+	if today < c.From {
+		c.Off = true
+		return t.done(t.tx.PutChallenge(*c), "challenge.off", with{"title": c.Title})
+	}
+	if today < c.To {
+		c.To = today
+		if err := t.setClosing(t.tx, &t.studio, c); err != nil {
+			return Post{}, err
+		}
+		if err := t.tx.PutChallenge(*c); err != nil {
+			return Post{}, err
+		}
+		if err := t.announceChallenges(t.tx, &t.studio, today); err != nil {
+			return Post{}, err
+		}
+	}
+	post, err := t.answered("challenge.ends-today", with{"title": c.Title})
+	post.Text = joinLines(post.Text, t.closingWords(t.voice, &t.studio, c))
+	return post, err
+}
+
+// takePart has a student counted in a challenge, and shown in it by name where
+// figures of members are.
+func (t *turn) takePart(args []string) (Post, error) {
+	c, err := t.challengeCalled(strings.Join(args, " "))
+	if err != nil {
+		return Post{}, err
+	}
+	c.forget(t.who.ID)
+	c.Joined = append(c.Joined, t.who.ID)
+	how := "counted"
+	if c.Kind.Ranking && c.Kind.Per == PerMember {
+		if how = "by-name"; !c.shows(&t.who) {
+			how = "unnamed"
+		}
+	}
+	if err := t.tx.PutChallenge(*c); err != nil {
+		return Post{}, err
+	}
+	return Post{Text: t.voice.Say("challenge.joined-"+how, with{"title": c.Title}) + " " + t.voice.Say("challenge.sit-out-how", nil)}, nil
+}
+
+// sitOut has a student not counted in a challenge.
+func (t *turn) sitOut(args []string) (Post, error) {
+	c, err := t.challengeCalled(strings.Join(args, " "))
+	if err != nil {
+		return Post{}, err
+	}
+	c.forget(t.who.ID)
+	c.Out = append(c.Out, t.who.ID)
+	return t.done(t.tx.PutChallenge(*c), "challenge.left", with{"title": c.Title})
+}
+
+// forget takes back what a member said of a challenge.
+func (c *Challenge) forget(m MemberID) {
+	other := func(id MemberID) bool { return id == m }
+	c.Joined, c.Out = slices.DeleteFunc(c.Joined, other), slices.DeleteFunc(c.Out, other)
+}
+
+// unanswer takes back what a message that was deleted had said of a challenge,
+// such as a reaction that was taken off again.
+func (t *turn) unanswer() (done bool, err error) {
+	first, err := t.tx.FirstOf(t.msg.Platform, t.msg.ID)
+	if err != nil {
+		return false, err
+	}
+	cmd, _, ok := commandOf(t.voice, first.Text, t.who.Role)
+	if !ok || first.Happening != Written || cmd.name != "take-part" && cmd.name != "sit-out" {
+		return false, nil
+	}
+	t.msg.ReplyTo = first.ReplyTo
+	c, err := t.challengeCalled("")
+	var wrong *UsageError
+	if errors.As(err, &wrong) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	c.forget(t.who.ID)
+	return true, t.tx.PutChallenge(*c)
+}
