@@ -161,6 +161,10 @@ func (s *sender) begin(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("looking for posts to send: %w", err)
 		}
+		if s.held.Err() != nil { // another program may send by now
+			landed()
+			return nil
+		}
 		s.away[p.To] = true
 		go func() {
 			defer landed()
