@@ -50,6 +50,10 @@ func (b *Bot) Fetch(ctx context.Context, f studio.File, limit int) ([]byte, erro
 	// The files lie on servers that want no token, and are sent none.
 	client := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return errors.New("a file is not fetched from elsewhere") }}
 	resp, err := client.Do(req)
+	var failed *url.Error
+	if errors.As(err, &failed) {
+		err = failed.Err // the address lets whoever knows it have the file
+	}
 	if err != nil {
 		return nil, fmt.Errorf("fetching a file: %w", err)
 	}
@@ -69,7 +73,7 @@ func (b *Bot) Fetch(ctx context.Context, f studio.File, limit int) ([]byte, erro
 func (b *Bot) checkFileURL(ref string) error {
 	u, err := url.Parse(ref)
 	if err != nil {
-		return err
+		return errors.New("the address of a file is none")
 	}
 	if u.Scheme == "https" && slices.Contains(fileHosts, u.Host) {
 		return nil

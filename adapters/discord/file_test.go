@@ -46,13 +46,15 @@ func TestFetch(t *testing.T) {
 		"gone":                {files.URL + "/gone.ogg", 0, true, false},
 		"trouble":             {files.URL + "/trouble", 0, false, false},
 		"another host":        {"https://example.org/voice.ogg", 0, true, false},
+		"nobody there":        {"http://127.0.0.1:1/voice.ogg", 0, true, false},
+		"no address":          {"https://cdn.discordapp.com/%zz", 0, true, false},
 		"in the clear":        {"http://cdn.discordapp.com/voice.ogg", 0, true, false},
 		"sent elsewhere":      {files.URL + "/elsewhere", 0, false, false},
 		"too large, said":     {files.URL + "/voice.ogg", 1001, false, true},
 		"too large, not said": {files.URL + "/large", 0, false, true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, err := fetch(c.ref, c.size)
+			_, err := fetch(c.ref+"?ex=1&hm=5ea1ed", c.size)
 			var send *studio.SendError
 			permanent := errors.As(err, &send) && send.Permanent
 			var unfit *studio.UnfitError
@@ -60,8 +62,8 @@ func TestFetch(t *testing.T) {
 			if err == nil || permanent != c.permanent || large != c.large {
 				t.Errorf("%v: permanent %v, too large %v; want %v, %v", err, permanent, large, c.permanent, c.large)
 			}
-			if err != nil && strings.Contains(err.Error(), "secret") {
-				t.Errorf("%v tells the token", err)
+			if err != nil && (strings.Contains(err.Error(), "secret") || strings.Contains(err.Error(), "hm=5ea1")) {
+				t.Errorf("%v tells the token, or how to come by the file", err)
 			}
 		})
 	}

@@ -2,14 +2,13 @@ package discord_test
 
 import (
 	"context"
-	"io"
-	"log/slog"
 	"testing"
 	"time"
 
 	"ledgerline/adapters/discord"
 	"ledgerline/adapters/discord/discordtest"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // A stage is a Discord, a bot on it, and the harbour studio with its people.
@@ -46,13 +45,24 @@ func newStage(t testing.TB) *stage {
 	s.config = discord.Config{
 		Token: s.discord.Token(), Store: s.office, Receiver: s.office, API: s.discord.API(),
 		Now: time.Now, Random: func() float64 { return 0 }, PerSecond: 1e6,
-		Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
-	}
-	if testing.Verbose() {
-		s.config.Log = slog.New(slog.NewTextHandler(t.Output(), nil))
+		Log: studiotest.QuietLog(t, s.secrets),
 	}
 	s.newBot()
 	return s
+}
+
+// secrets returns what the bot's log may not hold.
+func (s *stage) secrets() []string {
+	all := []string{s.config.Token, s.discord.Token()}
+	for _, u := range []discordtest.User{s.teacher, s.pupil, s.pal} {
+		all = append(all, u.ID)
+	}
+	for _, at := range []string{s.line, s.channel} {
+		for _, m := range s.discord.Messages(at) {
+			all = append(all, m.Content)
+		}
+	}
+	return all
 }
 
 // newBot puts a bot that knows nothing in the place of the one before.

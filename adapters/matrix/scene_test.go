@@ -3,7 +3,6 @@ package matrix
 import (
 	"context"
 	"fmt"
-	"log/slog"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -16,6 +15,7 @@ import (
 	"ledgerline/adapters/database/sqlite"
 	"ledgerline/adapters/matrix/matrixtest"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // soon is how long tests wait for what must happen.
@@ -295,7 +295,9 @@ func newScene(t testing.TB, h *homeserver, change func(*Config)) *scene {
 	sc.config = Config{
 		Homeserver: sc.front.url, User: sc.account.User, Token: sc.account.Token,
 		Store: store, Receiver: sc.inbox, Now: time.Now, Random: func() float64 { return 0 },
-		Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
+		Log: studiotest.QuietLog(t, func() []string {
+			return []string{sc.account.Token, matrixtest.Password, sc.odile.UserID.String(), sc.ada.UserID.String()}
+		}),
 		Tell: func(_ context.Context, f studio.Finding) {
 			sc.mu.Lock()
 			defer sc.mu.Unlock()

@@ -46,7 +46,11 @@ func newBoth(t *testing.T, preferMatrix ...string) *both {
 	folder := writeFolderOn(t, b.date, b.discord.channel(), chooser(false), chooser(true))
 	addChannel(t, folder, b.matrix.channel())
 	p := newProgram(t, folder, filepath.Join(t.TempDir(), "studio.db"))
-	p.settings = append(b.discord.settings(), b.matrix.settings()...)
+	p.settings, p.args = append(b.discord.settings(), b.matrix.settings()...), []string{"--log-level", "debug"}
+	t.Cleanup(func() {
+		p.kill()
+		wantQuiet(t, p, append(b.discord.secrets(), b.matrix.secrets()...))
+	})
 	b.chatTalk = &chatTalk{program: p, site: b.discord, result: &result{}}
 	b.start()
 	b.stop()

@@ -93,7 +93,7 @@ func (s switchboard) Complete(ctx context.Context, who studio.Account, command, 
 // trouble tells the log, and the teachers by another way, what is wrong with a
 // chat.
 func (s switchboard) trouble(ctx context.Context, p studio.Platform, f studio.Finding) {
-	s.log.Error("trouble with a chat", "platform", p, "what", f.What.String())
+	s.log.Error("trouble with a chat", "platform", p, "do", f.Do.String()) // what it is may name a person
 	s.metrics.Trouble(p)
 	if err := s.service().Trouble(ctx, p, f); err != nil {
 		s.log.Error("teachers not told of it", "platform", p, "err", err)

@@ -21,6 +21,7 @@ import (
 // own and lives on when the program is killed.
 type site interface {
 	settings() []string // by which the program connects to it
+	secrets() []string  // what nobody may read in the program's log: tokens, and people's accounts
 	account(who string) studio.Account
 	channel() studio.Address
 
@@ -97,7 +98,7 @@ func chatOn(t *testing.T, s site, date routine.Date, seed uint64, kills int, res
 	r := rand.New(rand.NewPCG(seed, 0))
 	script := newScript(r)
 	p := newProgram(t, writeFolderOn(t, date, s.channel(), s.account), filepath.Join(t.TempDir(), "studio.db"))
-	p.settings = s.settings()
+	p.settings, p.args = s.settings(), []string{"--log-level", "debug"}
 	c := &chatTalk{
 		program: p, site: s, random: rand.New(rand.NewPCG(rand.Uint64(), 1)), result: res,
 		messages: map[string][]string{}, texts: map[string]string{}, labels: map[string]string{}, undo: map[string]func(){},
@@ -116,7 +117,25 @@ func chatOn(t *testing.T, s site, date routine.Date, seed uint64, kills int, res
 	}
 	c.settle()
 	c.stop()
+	c.wantQuiet()
 	return c.record(date)
+}
+
+// wantQuiet fails if the program's log holds a secret, a name, or words that were
+// said.
+func (c *chatTalk) wantQuiet() {
+	c.t.Helper()
+	wantQuiet(c.t, c.program, append(slices.Collect(maps.Values(c.texts)), c.site.secrets()...))
+	c.look(`SELECT body FROM outbox`, func(rows *sql.Rows) error {
+		var p studio.Post
+		var body []byte
+		if err := rows.Scan(&body); err != nil {
+			return err
+		}
+		err := json.Unmarshal(body, &p)
+		wantQuiet(c.t, c.program, []string{p.Title, p.Text, p.Foot})
+		return err
+	})
 }
 
 // awaitMorning waits for what a night left.

@@ -34,6 +34,14 @@ func (s *discordSite) settings() []string {
 	return []string{discord.TokenVariable + "=" + s.Token(), "LEDGERLINE_DISCORD_API=" + s.API()}
 }
 
+func (s *discordSite) secrets() []string {
+	all := []string{s.Token()}
+	for _, u := range s.people {
+		all = append(all, u.ID)
+	}
+	return all
+}
+
 func (s *discordSite) account(who string) studio.Account {
 	return studio.Account{Platform: discord.Platform, ID: s.people[who].ID}
 }

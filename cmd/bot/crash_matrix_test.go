@@ -66,6 +66,14 @@ func (s *matrixSite) settings() []string {
 	}
 }
 
+func (s *matrixSite) secrets() []string {
+	all := []string{s.bot.Token, matrixtest.Password}
+	for _, p := range s.people {
+		all = append(all, p.UserID.String())
+	}
+	return all
+}
+
 func (s *matrixSite) account(who string) studio.Account {
 	return studio.Account{Platform: matrix.Platform, ID: s.people[who].UserID.String()}
 }

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -94,6 +95,29 @@ func newProgram(t testing.TB, folder, database string) *program {
 		}
 	})
 	return p
+}
+
+// wantQuiet fails if what the program has said of itself holds a name of a member,
+// or words; those that are short or may stand there by chance are passed over.
+func wantQuiet(t testing.TB, p *program, words []string) {
+	t.Helper()
+	said := p.said.String()
+	names := []string{"Odile", "Petra"}
+	for _, s := range pupils {
+		names = append(names, s.Name)
+	}
+	for _, name := range names {
+		if regexp.MustCompile(`\b` + name + `\b`).MatchString(said) {
+			t.Errorf("the log names %s", name)
+		}
+	}
+	for _, w := range words {
+		for line := range strings.Lines(w) {
+			if line = strings.TrimSpace(line); len(line) > 7 && strings.Contains(said, line) {
+				t.Errorf("the log holds %q", line)
+			}
+		}
+	}
 }
 
 func lastOf(s string, n int) string { return s[max(0, len(s)-n):] }

@@ -144,6 +144,7 @@ func converse(t *testing.T, date routine.Date, seed uint64, kills int, res *resu
 	r := rand.New(rand.NewPCG(seed, 0))
 	script := newScript(r)
 	c := newTalk(newProgram(t, writeFolder(t, date), filepath.Join(t.TempDir(), "studio.db")), rand.Uint64(), res)
+	c.args = []string{"--log-level", "debug"}
 
 	for range kills / 5 {
 		c.hitStart()
@@ -163,6 +164,13 @@ func converse(t *testing.T, date routine.Date, seed uint64, kills int, res *resu
 		c.turn(steps, strikes[i])
 	}
 	c.finish()
+	var said []string
+	for _, steps := range script {
+		for _, s := range steps {
+			said = append(said, s.text)
+		}
+	}
+	wantQuiet(t, c.program, said)
 	return readRecord(t, c.database, date)
 }
 
