@@ -142,6 +142,7 @@ type turn struct {
 	thread MemberID // whose thread it was said in, if in a student's
 	health bool     // what is answered concerns her health
 	doing  string   // what follows the name of the command that is being obeyed, as help shows it
+	shared bool     // others have the author's account too
 	part   int      // number of the part that is being obeyed, of a message with several; else 0
 
 	after stretch // the author's streak, once the message put something into the log
@@ -199,10 +200,17 @@ func (t *turn) identify() (known bool, err error) {
 	case 1:
 		t.who = members[0]
 	default:
-		if !t.pickByName(members) {
+		t.shared = true
+		switch known, err := t.pick(members); {
+		case err != nil:
+			return false, err
+		case !known:
 			t.voice = t.Service.voice(&members[0])
 			return false, t.answer(QuestionPost, t.voice.Say("shared-account", with{"name": members[0].Name}))
 		}
+	}
+	if tried, err := t.joinToo(members); tried || err != nil {
+		return false, err
 	}
 	t.voice = t.Service.voice(&t.who)
 	t.studio, err = t.tx.Studio(t.who.Studio)
@@ -247,19 +255,48 @@ func ofStudio(members []Member, id StudioID) []Member {
 	return own
 }
 
-// pickByName takes the member whose name leads the text, and the name off it.
-func (t *turn) pickByName(members []Member) bool {
-	name, rest, found := strings.Cut(t.text, ":")
-	if !found {
-		return false
+// pick takes the one of several who share an account whose name leads the text, and
+// the name off it; or else the one to whom the post was that is answered. The code
+// of an invitation needs no name.
+func (t *turn) pick(members []Member) (known bool, err error) {
+	text, replyTo := t.text, t.msg.ReplyTo
+	if t.msg.Happening != Written {
+		first, err := t.tx.FirstOf(t.msg.Platform, t.msg.ID)
+		if err != nil && !isNotFound(err) {
+			return false, err
+		}
+		text, replyTo = cmp.Or(text, first.Text), cmp.Or(replyTo, first.ReplyTo)
 	}
 	for _, m := range members {
-		if strings.EqualFold(strings.TrimSpace(name), m.Name) {
-			t.who, t.text = m, strings.TrimSpace(rest)
-			return true
+		if len(text) < len(m.Name) || !strings.EqualFold(text[:len(m.Name)], m.Name) {
+			continue
+		}
+		if rest := text[len(m.Name):]; rest != "" && strings.ContainsAny(rest[:1], ":, ") {
+			t.who = m
+			if t.text != "" {
+				t.text = strings.TrimLeft(rest, ":, ")
+			}
+			return true, nil
 		}
 	}
-	return false
+	if replyTo != "" {
+		post, err := t.tx.PostKnownAs(t.msg.Platform, replyTo)
+		if err != nil && !isNotFound(err) {
+			return false, err
+		}
+		for _, m := range members {
+			if err == nil && post.Member == m.ID {
+				t.who = m
+				return true, nil
+			}
+		}
+	}
+	t.voice = t.Service.voice(&members[0])
+	if _, isCode := t.invitationCode(); isCode {
+		t.who = members[0]
+		return true, nil
+	}
+	return false, nil
 }
 
 // readWritten reads a message that is new, or new again after an edit.

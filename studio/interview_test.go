@@ -189,3 +189,54 @@ func TestTwoTeachersShareAStudent(t *testing.T) {
 		t.Errorf("she has %d minutes, want what the second teacher set", got)
 	}
 }
+
+// TestSisterAndBrotherOnOnePhone joins two students with one account. Their posts
+// say whose they are, a button is that of the post's student, and so is what is
+// deleted; words that say no name are asked about.
+func TestSisterAndBrotherOnOnePhone(t *testing.T) {
+	roster := studiotest.Roster()
+	for i := range roster.Members {
+		if m := &roster.Members[i]; m.Role == studio.Student {
+			m.Accounts = nil
+			m.Age = studio.Adult
+		}
+	}
+	s := stageOf(t, studiotest.Catalogue(), roster)
+	s.says("phone", "join "+s.codeFor("Ada"))
+	s.says("phone", "join "+s.codeFor("Mina"))
+	var welcome string
+	for _, p := range s.posts("phone", studio.AnswerPost) {
+		welcome = p.Title + "|" + p.Text
+	}
+	if !strings.HasPrefix(welcome, "Mina") || !strings.Contains(welcome, "“Mina: done 30”") {
+		t.Errorf("the second is welcomed by %q", welcome)
+	}
+	s.says("odile", "join "+s.codeFor("Ada"))
+	s.wantLast("odile", "This account is a teacher's")
+	s.at("2026-03-02 07:00")
+	s.work()
+	routines := map[studio.MemberID]studio.Post{}
+	for _, p := range s.posts("phone", studio.RoutinePost) {
+		routines[p.Member] = p
+	}
+	if ada, mina := routines["ada"], routines["mina"]; ada.Title != "Ada: Monday 2 March" || mina.Title != "Mina: Monday 2 March" {
+		t.Fatalf("the routines are called %q and %q", ada.Title, mina.Title)
+	}
+	s.says("phone", "1 60 clean")
+	s.wantLast("phone", "Several players share this account")
+	s.says("phone", "Mina 1 60 clean")
+	s.wantEntries("mina", march(2), "1 clean quarter=60")
+	s.wantEntries("ada", march(2))
+	press := studio.Message{
+		Platform: "room", ID: "press", Happening: studio.Written, Author: studio.Account{Platform: "room", ID: "phone"}, Private: true,
+		ReplyTo: "post-" + string(routines["ada"].Key), Text: routines["ada"].Choices[0].Text, At: s.now,
+	}
+	s.happens(press)
+	if n := len(s.entries("ada", march(2))); n == 0 {
+		t.Error("the button on Ada's routine has logged nothing of hers")
+	}
+	press.Happening, press.Text, press.ReplyTo = studio.Deleted, "", ""
+	s.happens(press)
+	s.wantEntries("ada", march(2))
+	s.wantEntries("mina", march(2), "1 clean quarter=60")
+}

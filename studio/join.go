@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -50,13 +51,39 @@ func (t *turn) invite(args []string) (Post, error) {
 	return t.done(err, "invite.code", with{"name": m.Name, "code": string(code)})
 }
 
-// join takes the code in a message of somebody we do not know, if there is one.
-func (t *turn) join() (tried bool, err error) {
+// invitationCode returns the code in a message, if it is one.
+func (t *turn) invitationCode() (code string, ok bool) {
 	words := strings.Fields(t.text)
 	if len(words) != 2 || !means(t.voice, "called.join", words[0]) {
+		return "", false
+	}
+	return words[1], true
+}
+
+// joinToo takes the code of somebody who joins with an account that others have
+// already: sister and brother on one phone. Who teaches has an account alone.
+func (t *turn) joinToo(others []Member) (tried bool, err error) {
+	if !t.msg.Private || t.msg.Happening != Written {
 		return false, nil
 	}
-	who, err := TakeInvitation(t.tx, words[1], t.now())
+	t.voice = t.Service.voice(&t.who)
+	if _, isCode := t.invitationCode(); !isCode {
+		return false, nil
+	}
+	if slices.ContainsFunc(others, func(m Member) bool { return slices.Contains(teaching, m.Role) }) {
+		return true, t.answer(AnswerPost, t.voice.Say("join.not-shared", nil))
+	}
+	t.shared = true
+	return t.join()
+}
+
+// join takes the code in a message of somebody we do not know, if there is one.
+func (t *turn) join() (tried bool, err error) {
+	code, isCode := t.invitationCode()
+	if !isCode {
+		return false, nil
+	}
+	who, err := TakeInvitation(t.tx, code, t.now())
 	if isNotFound(err) {
 		return true, t.answer(AnswerPost, t.voice.Say("join.bad-code", nil))
 	}
@@ -64,6 +91,9 @@ func (t *turn) join() (tried bool, err error) {
 		return true, err
 	}
 	t.who = who
+	if slices.Contains(who.Accounts, t.msg.Author) {
+		return true, t.answer(AnswerPost, t.Service.voice(&who).Say("here.already", nil))
+	}
 	t.who.Accounts = append(t.who.Accounts, t.msg.Author)
 	if err := t.tx.PutMember(t.who); err != nil {
 		return true, err
@@ -75,6 +105,9 @@ func (t *turn) join() (tried bool, err error) {
 	welcome := t.voice.Say("join.welcome", with{"name": t.who.Name})
 	if len(t.who.Accounts) > 1 {
 		welcome += "\n" + t.voice.Say("join.second", nil)
+	}
+	if t.shared {
+		welcome += "\n" + t.voice.Say("shared-account", with{"name": t.who.Name})
 	}
 	err = t.answer(AnswerPost, welcome)
 	if err != nil || t.who.Role != Student || len(t.who.Accounts) > 1 {

@@ -1,6 +1,9 @@
 package studio
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // say queues a post on the author's private line, as an answer to her message:
 // at once, whatever the hour. Nothing about a person is said in a channel; in a
@@ -13,6 +16,9 @@ func (t *turn) say(p Post) error {
 // answerTo addresses a post that answers the author's message.
 func (t *turn) answerTo(p Post) Post {
 	p.Studio, p.Member = t.studio.ID, t.who.ID
+	if t.shared {
+		p.headedBy(t.who.Name)
+	}
 	p.To = Address{Platform: t.msg.Platform, Account: t.msg.Author.ID}
 	switch {
 	case t.msg.Private:
@@ -21,6 +27,14 @@ func (t *turn) answerTo(p Post) Post {
 		p.To, p.ReplyTo = t.at(), t.msg.ID
 	}
 	return p
+}
+
+// headedBy puts the name of whom a post is for before its title, where others read
+// it on the same account.
+func (p *Post) headedBy(name string) {
+	if name != "" && !strings.Contains(p.Title, name) {
+		p.Title = strings.TrimSuffix(name+": "+p.Title, ": ")
+	}
 }
 
 // answer says a few words. A message has at most one answer of a kind.
@@ -92,6 +106,15 @@ func (s *Service) queueFor(tx Tx, m *Member, to Address, p Post) error {
 	}
 	p.Key += Key("@" + m.ID)
 	p.To = to
+	if to.Account != "" {
+		sharing, err := tx.MembersWith(Account{to.Platform, to.Account})
+		if err != nil {
+			return err
+		}
+		if len(present(sharing)) > 1 {
+			p.headedBy(m.Name)
+		}
+	}
 	now := s.now()
 	if p.Kind != AlertPost {
 		if until := quietUntil(m, now); until.After(now) {

@@ -244,8 +244,9 @@ func (r *roster) add(i int, field, instead, what string, args ...any) {
 
 func (r *roster) checkDoubles() {
 	ids := map[studio.MemberID]int{}
-	accounts := map[studio.Account]studio.MemberID{}
-	for i, m := range r.Members {
+	accounts := map[studio.Account]*studio.Member{}
+	for i := range r.Members {
+		m := &r.Members[i]
 		if line, twice := ids[m.ID]; twice {
 			r.add(i, "id", "an id of its own for each member", "member %q is there already, on line %d", m.ID, line)
 			continue
@@ -255,13 +256,20 @@ func (r *roster) checkDoubles() {
 			r.add(i, "accounts", "at least one, for example accounts: [{platform: room, id: ada}]", "%s has no account", m.ID)
 		}
 		for _, a := range m.Accounts {
-			if owner, twice := accounts[a]; twice {
-				r.add(i, "accounts", "each account for one member", "%s account %q belongs to %s already", a.Platform, a.ID, owner)
+			if owner := accounts[a]; owner != nil && !mayShare(owner, m) {
+				r.add(i, "accounts", "each account for one member, or for students and guardians with different names", "%s account %q belongs to %s already", a.Platform, a.ID, owner.ID)
 				continue
 			}
-			accounts[a] = m.ID
+			accounts[a] = m
 		}
 	}
+}
+
+// mayShare reports whether two members may have one account: a family with one
+// phone, whose names tell them apart.
+func mayShare(a, b *studio.Member) bool {
+	family := []studio.Role{studio.Student, studio.Guardian}
+	return a.ID != b.ID && slices.Contains(family, a.Role) && slices.Contains(family, b.Role) && !strings.EqualFold(a.Name, b.Name)
 }
 
 func (r *roster) find(id studio.MemberID) *studio.Member {

@@ -191,3 +191,23 @@ func FuzzReadRoster(f *testing.F) {
 		}
 	})
 }
+
+// TestAccountOfAFamily lets a family share an account, and nobody share a
+// teacher's.
+func TestAccountOfAFamily(t *testing.T) {
+	file := func(role, name string) string {
+		return "id: x\nname: X\nzone: Europe/Lisbon\nlang: en\npost-at: \"0 7 * * *\"\ndigest-at: \"0 18 * * 0\"\nmembers:\n" +
+			"  - {id: t, name: T, role: teacher, age: adult, accounts: [{platform: room, id: t}]}\n" +
+			"  - {id: a, name: Ada, role: student, age: adult, accounts: [{platform: room, id: phone}], instrument: cornet, level: growing, minutes: 30}\n" +
+			"  - {id: b, name: " + name + ", role: " + role + ", age: adult, accounts: [{platform: room, id: phone}]" + map[string]string{"student": ", instrument: cornet, level: growing, minutes: 30", "guardian": ", wards: [a]"}[role] + "}\n"
+	}
+	for _, tt := range []struct {
+		role, name string
+		ok         bool
+	}{{"student", "Bo", true}, {"guardian", "Bo", true}, {"student", "ada", false}, {"assistant", "Bo", false}} {
+		_, wrong := ReadRoster(fstest.MapFS{"s.yaml": {Data: []byte(file(tt.role, tt.name))}}, "s.yaml", nil)
+		if (len(wrong) == 0) != tt.ok {
+			t.Errorf("%s %s: %v", tt.role, tt.name, wrong)
+		}
+	}
+}
