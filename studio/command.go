@@ -90,7 +90,7 @@ func commands() []command {
 		{"perform", "NAME DATE [STUDY]", teacher, (*turn).perform},
 		{"off", "NAME DAYS", teacher, (*turn).off},
 		{"excuse", "NAME FROM [TO] [REASON]", teaching, (*turn).excuse},
-		{"holiday", "FROM TO", teacher, (*turn).holiday},
+		{"holiday", "[FROM] [TO]", teacher, (*turn).holiday},
 		{"pause", "NAME", teacher, (*turn).pauseCommand},
 		{"resume", "NAME", teacher, (*turn).resume},
 		{"leave", "NAME", teacher, (*turn).leave},
@@ -526,13 +526,31 @@ func spanOf(args []string, example string) (Span, []string, error) {
 	return span, args, nil
 }
 
+// holiday lists the studio's holidays to come, adds one, or with “none” after a
+// date takes away the one that it is in.
 func (t *turn) holiday(args []string) (Post, error) {
-	args = t.voice.Understand(args, routine.DateOf(t.now(), locationOf(t.studio.Zone)))
-	span, _, err := spanOf(args, called(t.voice, "holiday"))
+	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
+	args = t.voice.Understand(args, today)
+	if len(args) == 0 {
+		return t.holidays(today)
+	}
+	span, rest, err := spanOf(args, orderOf(t.voice, "holiday"))
 	if err != nil {
 		return Post{}, err
 	}
-	t.studio.Holidays = append(t.studio.Holidays, span)
+	at := slices.IndexFunc(t.studio.Holidays, func(h Span) bool { return h.Contains(span.From) && h.Contains(span.To) })
+	gone := len(rest) == 1 && strings.EqualFold(rest[0], "none")
+	switch {
+	case gone && at < 0:
+		return Post{}, usage("wrong.no-holiday", with{"day": span.From})
+	case gone:
+		span = t.studio.Holidays[at]
+		t.studio.Holidays = slices.Delete(t.studio.Holidays, at, at+1)
+	case at >= 0:
+		return t.answered("holiday.already", with{"from": t.studio.Holidays[at].From, "to": t.studio.Holidays[at].To})
+	default:
+		t.studio.Holidays = append(t.studio.Holidays, span)
+	}
 	if err := t.tx.PutStudio(t.studio); err != nil {
 		return Post{}, err
 	}
@@ -548,7 +566,24 @@ func (t *turn) holiday(args []string) (Post, error) {
 			return Post{}, err
 		}
 	}
+	if gone {
+		return t.answered("holiday.gone", with{"from": span.From, "to": span.To})
+	}
 	return t.answered("holiday.done", with{"from": span.From, "to": span.To})
+}
+
+// holidays lists the holidays that are not over.
+func (t *turn) holidays(today routine.Date) (Post, error) {
+	p := Post{Title: t.voice.Say("holiday.title", nil)}
+	all := slices.DeleteFunc(slices.Clone(t.studio.Holidays), func(h Span) bool { return h.To < today })
+	slices.SortFunc(all, func(a, b Span) int { return int(a.From - b.From) })
+	for i, h := range slices.Compact(all) {
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: t.voice.Say("digest.title-span", with{"from": t.voice.Date(h.From), "to": t.voice.Date(h.To)})})
+	}
+	if len(p.Items) == 0 {
+		return t.answered("holiday.none", nil)
+	}
+	return p, nil
 }
 
 func (t *turn) pauseCommand(args []string) (Post, error) {

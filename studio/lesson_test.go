@@ -212,3 +212,20 @@ func TestReportIsKind(t *testing.T) {
 	s.says("petra", "report Ada 2026-03-01 2026-03-09")
 	s.wantLast("petra", "guardian of")
 }
+
+// TestHolidayIsListedAndTakenBack sets a holiday once, shows it and takes it back.
+func TestHolidayIsListedAndTakenBack(t *testing.T) {
+	s := newStage(t)
+	for _, tt := range []struct{ say, want string }{
+		{"holiday", "No holiday is set."},
+		{"holiday 2026-04-03 2026-04-10", "The studio is free from Friday 3 April to Friday 10 April."},
+		{"holiday 2026-04-04", "free from Friday 3 April to Friday 10 April already"},
+		{"holiday", "Holidays to come"},
+		{"holiday 2026-05-01 none", "in no holiday"},
+		{"holiday 2026-04-05 none", "from Friday 3 April to Friday 10 April is taken back"},
+		{"holiday", "No holiday is set."},
+	} {
+		s.says("odile", tt.say)
+		s.wantLast("odile", tt.want)
+	}
+}

@@ -86,7 +86,12 @@ func (s *Service) welcome(tx Tx, st *Studio) error {
 func (s *Service) applyStudio(tx Tx, st Studio) error {
 	return ifChanged(tx, "studio/"+string(st.ID), st, func() error {
 		if old, err := tx.Studio(st.ID); err == nil {
-			st.Holidays = append(old.Holidays, st.Holidays...)
+			for _, h := range st.Holidays {
+				if !slices.Contains(old.Holidays, h) {
+					old.Holidays = append(old.Holidays, h)
+				}
+			}
+			st.Holidays = old.Holidays
 			st.Threads = old.Threads
 		}
 		if err := tx.PutStudio(st); err != nil {

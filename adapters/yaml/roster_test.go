@@ -205,7 +205,7 @@ func TestAccountOfAFamily(t *testing.T) {
 		role, name string
 		ok         bool
 	}{{"student", "Bo", true}, {"guardian", "Bo", true}, {"student", "ada", false}, {"assistant", "Bo", false}} {
-		_, wrong := ReadRoster(fstest.MapFS{"s.yaml": {Data: []byte(file(tt.role, tt.name))}}, "s.yaml", nil)
+		_, wrong := yaml.ReadRoster(fstest.MapFS{"s.yaml": {Data: []byte(file(tt.role, tt.name))}}, "s.yaml", nil)
 		if (len(wrong) == 0) != tt.ok {
 			t.Errorf("%s %s: %v", tt.role, tt.name, wrong)
 		}
