@@ -85,6 +85,9 @@ func (s *Service) alsoAhead(tx Tx, st *Studio, p *points, to routine.Date) error
 	soon := Span{From: to + 1, To: to + aheadDays}
 	var lines []string
 	for _, c := range challenges {
+		if c.Off {
+			continue
+		}
 		if soon.Contains(c.From) {
 			lines = append(lines, p.voice.Say("digest.challenge-begins", with{"title": c.Title, "day": c.From}))
 		}

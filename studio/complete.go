@@ -60,6 +60,14 @@ func (s *Service) completions(tx Tx, m *Member, arg string) ([]string, error) {
 		return studies(books), nil
 	case "demand":
 		return append(demandWords(v), v.Say("arg.none", nil)), nil
+	case "kind":
+		st, err := tx.Studio(m.Studio)
+		kinds := strings.Split(kindIDs(&st), ", ")
+		for _, word := range []string{v.Say("meant.kinds", nil), v.Say("meant.list", nil), v.Say("meant.show", nil), v.Say("meant.end", nil)} {
+			first, _, _ := strings.Cut(word, ", ")
+			kinds = append(kinds, strings.ToLower(first))
+		}
+		return kinds, err
 	case "instrument":
 		var names []string
 		for _, i := range routine.Instruments() {

@@ -22,6 +22,7 @@ func TestComplete(t *testing.T) {
 		{"ada", "progress", "line", "2/4", []string{"daily-ground/2/4"}},
 		{"stranger", "minutes", "name", "", nil},
 		{"odile", "minutes", "number", "", nil},
+		{"odile", "challenge", "kind", "key", []string{"keys"}},
 	} {
 		got := s.service.Complete(t.Context(), account(tt.who), tt.command, tt.arg, tt.partial)
 		if !slices.Equal(got, tt.want) {
