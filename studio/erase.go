@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -334,24 +335,26 @@ func (e *eraser) deeds() error {
 // allDeeds is more than any studio does.
 const allDeeds = 1 << 30
 
-// marks removes what is noted of her by name.
+// marks removes what is noted of her by name. A chat that keeps where it writes to
+// an account keeps it as PLATFORM/line/ACCOUNT.
 func (e *eraser) marks() error {
 	id := string(e.member.ID)
-	var gone []string
-	for _, prefix := range []string{"wish/" + id + "/", "invitation/", "room/password/"} {
-		marks, err := e.tx.Marks(prefix)
-		if err != nil {
-			return err
-		}
-		for name, value := range marks {
-			if e.named(name) || e.named(value) {
-				gone = append(gone, name)
-			}
+	gone := []string{"applied/member/" + id, "applied/plan/" + id, "room/password/" + id, interviewMark(e.member.ID)}
+	for _, a := range e.member.Accounts {
+		if slices.Contains(e.names, a.ID) {
+			gone = append(gone, string(a.Platform)+"/line/"+a.ID)
 		}
 	}
-	for _, part := range []string{"member/", "plan/"} {
-		gone = append(gone, "applied/"+part+id)
+	wishes, err := e.tx.Marks("wish/" + id + "/")
+	if err != nil {
+		return err
 	}
+	invitations, err := e.tx.Marks("invitation/")
+	if err != nil {
+		return err
+	}
+	maps.DeleteFunc(invitations, func(_, note string) bool { return !e.named(note) })
+	gone = slices.AppendSeq(slices.AppendSeq(gone, maps.Keys(wishes)), maps.Keys(invitations))
 	for _, name := range gone {
 		if err := e.tx.RemoveMark(name); err != nil {
 			return err

@@ -61,6 +61,11 @@ func lived(t *testing.T) *stage {
 		if err != nil {
 			return err
 		}
+		for _, name := range []string{"interview/zedekiah", "room/line/zedaccount77", "room/password/zedekiah", "wish/zedekiah/2026-03-10"} {
+			if err := tx.PutMark(name, "quicksilver"); err != nil {
+				return err
+			}
+		}
 		return tx.PutSound(all[0].Inbox, "take", "zedekiah", []byte("RIFF quicksilver in a recording"))
 	})
 	if err != nil {

@@ -61,6 +61,10 @@ func (l *Lesson) wallTimes(from, to time.Time) ([]time.Time, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%q is no rule of RFC 5545: write, for example, FREQ=WEEKLY;INTERVAL=2", l.Rule)
 	}
+	const most = 4 // lessons a day
+	if option.Freq > rrule.DAILY || max(1, len(option.Byhour))*max(1, len(option.Byminute))*max(1, len(option.Bysecond)) > most {
+		return nil, fmt.Errorf("%q has lessons more often than anybody is taught: write, for example, FREQ=WEEKLY;BYDAY=TU,FR", l.Rule)
+	}
 	option.Dtstart = start
 	if !option.Until.IsZero() && strings.HasSuffix(untilOf(l.Rule), "Z") {
 		option.Until = wallOf(option.Until, locationOf(l.Zone))

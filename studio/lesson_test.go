@@ -49,7 +49,7 @@ func TestLessonFollowsRFC5545(t *testing.T) {
 			t.Errorf("%s:\n got %v\nwant %v", tt.name, got, tt.want)
 		}
 	}
-	for _, wrong := range []studio.Lesson{{Start: "tomorrow"}, {Start: nine, Rule: "FREQ=NEVER"}, {Start: nine, Rule: "weekly"}} {
+	for _, wrong := range []studio.Lesson{{Start: "tomorrow"}, {Start: nine, Rule: "FREQ=NEVER"}, {Start: nine, Rule: "FREQ=SECONDLY"}, {Start: nine, Rule: "FREQ=DAILY;BYMINUTE=0,10,20,30,40"}, {Start: nine, Rule: "weekly"}} {
 		if wrong.Check() == nil {
 			t.Errorf("%+v is taken", wrong)
 		}

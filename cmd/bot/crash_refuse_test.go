@@ -48,10 +48,14 @@ func filled(t *testing.T) (folder, database string, date routine.Date) {
 // one, which must go on as if nothing had happened.
 func TestSecondProgramIsRefused(t *testing.T) {
 	folder, database, _ := filled(t)
+	link := filepath.Join(t.TempDir(), "by-another-name.db")
+	if err := os.Symlink(database, link); err != nil {
+		t.Fatal(err)
+	}
 	first := newTalk(newProgram(t, folder, database), 1, &result{})
 	first.start()
-	for range 2 {
-		wantSentence(t, refusal(t, folder, database), database, "another Ledgerline is running on it", "stop that one first")
+	for _, name := range []string{database, link} {
+		wantSentence(t, refusal(t, folder, name), database, "another Ledgerline is running on it", "stop that one first")
 		first.turn([]step{{as: "ilka", do: "say", text: "2 80 clean"}}, nil)
 	}
 	first.kill()

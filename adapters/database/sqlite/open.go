@@ -106,6 +106,9 @@ func create(path string) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("database %s: %w", path, err)
 	}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real // by whatever name it is called, it is claimed by one
+	}
 	dir := filepath.Dir(path)
 	if info, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
 		return "", fmt.Errorf("database %s: there is no directory %s: make it first, or give another path", path, dir)
