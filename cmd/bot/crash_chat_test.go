@@ -4,8 +4,12 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,6 +17,7 @@ import (
 	"testing"
 	"time"
 
+	"ledgerline/adapters/matrix/matrixtest"
 	"ledgerline/routine"
 	"ledgerline/studio"
 )
@@ -99,6 +104,9 @@ func chatOn(t *testing.T, s site, date routine.Date, seed uint64, kills int, res
 	script := newScript(r)
 	p := newProgram(t, writeFolderOn(t, date, s.channel(), s.account), filepath.Join(t.TempDir(), "studio.db"))
 	p.settings, p.args = s.settings(), []string{"--log-level", "debug"}
+	if kills > 0 {
+		p.settings = answeredLate(t, p.settings)
+	}
 	c := &chatTalk{
 		program: p, site: s, random: rand.New(rand.NewPCG(rand.Uint64(), 1)), result: res,
 		messages: map[string][]string{}, texts: map[string]string{}, labels: map[string]string{}, undo: map[string]func(){},
@@ -119,6 +127,40 @@ func chatOn(t *testing.T, s site, date routine.Date, seed uint64, kills int, res
 	c.stop()
 	c.wantQuiet()
 	return c.record(date)
+}
+
+// answeredLate returns settings by which the program reaches the platforms by a
+// longer way: what it sends is there at once, and the answer comes late, so that it
+// may be killed without knowing.
+func answeredLate(t testing.TB, settings []string) []string {
+	settings = slices.Clone(settings)
+	for i, s := range settings {
+		name, address, _ := strings.Cut(s, "=")
+		to, err := url.Parse(address)
+		if err != nil || to.Scheme != "http" {
+			continue
+		}
+		server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, req *http.Request) {
+			body, err := io.ReadAll(req.Body)
+			if err != nil {
+				return
+			}
+			resp, err := matrixtest.Forward("http://"+to.Host, req, body)
+			if err != nil {
+				panic(http.ErrAbortHandler)
+			}
+			defer resp.Body.Close()
+			if req.Method != http.MethodGet {
+				time.Sleep(rand.N(200 * time.Millisecond))
+			}
+			maps.Copy(w.Header(), resp.Header)
+			w.WriteHeader(resp.StatusCode)
+			io.Copy(w, resp.Body)
+		}))
+		t.Cleanup(func() { server.Listener.Close() }) // and not wait for who is asked to wait
+		settings[i] = name + "=" + server.URL + to.Path
+	}
+	return settings
 }
 
 // wantQuiet fails if the program's log holds a secret, a name, or words that were
