@@ -49,21 +49,25 @@ func unfit(x []float32, rate int) Doubt {
 	return ""
 }
 
-// clipped reports whether so many samples lie at the very top as only a
-// microphone that cuts them off makes.
+// clipped reports whether so many samples lie at the very top, and so few just
+// below it, as only a microphone that cuts them off makes: of a sine a fifth are
+// at the top, and nearly as many below.
 func clipped(x []float32) bool {
-	const nearTop = 0.95
+	const nearTop, below = 0.95, 0.85
 	top := float32(0)
 	for _, v := range x {
 		top = max(top, v, -v)
 	}
-	flat := 0
+	flat, rising := 0, 0
 	for _, v := range x {
-		if max(v, -v) > nearTop*top {
+		switch v = max(v, -v); {
+		case v > nearTop*top:
 			flat++
+		case v > below*top:
+			rising++
 		}
 	}
-	return float64(flat) > flatShare*float64(len(x))
+	return float64(flat) > flatShare*float64(len(x)) && flat > 2*rising
 }
 
 // choose takes the picking that can be trusted most. Where two fit nearly as
@@ -162,11 +166,13 @@ func (c comparison) doubt(p picking) Doubt {
 	switch {
 	case len(p.onsets) < leastNotes || p.onsets[len(p.onsets)-1]-p.onsets[0] < leastSeconds-1:
 		return TooShort
+	case p.steady < leastTrimmed:
+		return Unclear
 	case c.foreign > mostForeign:
 		return SeveralPlayers
 	case c.wave:
 		return Vibrato
-	case p.steady < leastTrimmed || c.agree < leastAgree || c.period < leastLikeness:
+	case c.agree < leastAgree || c.period < leastLikeness:
 		return Unclear
 	case c.confidence(p) < leastConfidence:
 		return Unclear

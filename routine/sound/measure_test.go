@@ -105,6 +105,14 @@ func TestFigures(t *testing.T) {
 	}
 }
 
+func sine(seconds, hertz float64) []float32 {
+	x := make([]float32, int(seconds*rate))
+	for i := range x {
+		x[i] = float32(math.Sin(2 * math.Pi * hertz * float64(i) / rate))
+	}
+	return x
+}
+
 // vibrato is a long tone with a swing of the pitch and of the loudness.
 func vibrato(seconds, hertz, swings, decibels float64) []float32 {
 	x := make([]float32, int(seconds*rate))
@@ -144,6 +152,7 @@ func TestCouldNotTell(t *testing.T) {
 		"a shallow swing": {vibrato(15, 233, 5.5, 1), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
 		"a deep swing":    {vibrato(15, 349, 5.2, 3), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
 		"a fast swing":    {vibrato(15, 466, 6.8, 3), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear, sound.Vibrato}},
+		"a steady sine":   {sine(12, 300), sound.Ask{}, []sound.Doubt{sound.Legato, sound.Unclear}},
 		"cut off":         {soundtest.Level(tone.Play(at(8, 16)), 2000), sound.Ask{}, []sound.Doubt{sound.Clipped}},
 		"two players": {soundtest.Mix(tone.Play(at(8, 16)), soundtest.Tone(311, 0.03, rate).Play(at(7, 16))), sound.Ask{},
 			[]sound.Doubt{sound.SeveralPlayers, sound.Unclear}},

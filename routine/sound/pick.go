@@ -97,6 +97,25 @@ func atLeast(env []float64, all []hump, height float64) (onsets []float64, notes
 	return onsets, notes, faint
 }
 
+// place puts the notes where their humps are highest instead of where they rise
+// fastest, if that makes them steadier: in noise the rise to a quick note is
+// broken up, and its top is not.
+func (p *picking) place() {
+	p.steady = steadiness(p.onsets)
+	tops, late := make([]float64, len(p.notes)), make([]float64, len(p.notes))
+	for i, h := range p.notes {
+		tops[i] = (float64(h.at) + 0.5) / framesPerSecond
+		late[i] = tops[i] - p.onsets[i]
+	}
+	if steady := steadiness(tops); steady > p.steady {
+		usual := middle(late)
+		for i := range tops {
+			tops[i] = max(0, tops[i]-usual)
+		}
+		p.onsets, p.steady = tops, steady
+	}
+}
+
 // steadiness returns the share of the time between the first and the last onset
 // that goes by in steps like those around them.
 func steadiness(onsets []float64) float64 {

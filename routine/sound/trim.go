@@ -31,7 +31,7 @@ func trim(p picking, l *levels) picking {
 	core.to = reachOut(p.onsets, like, core.to, +1, nextNote*pace)
 	core.from = reachOut(p.onsets, like, core.from, -1, nextNote*pace)
 	p.onsets, p.notes = p.onsets[core.from:core.to+1], p.notes[core.from:core.to+1]
-	p.steady = steadiness(p.onsets)
+	p.place()
 	return p
 }
 
