@@ -50,7 +50,10 @@ func inside(decode func([]byte, Limits) (*Sound, error)) decoder {
 // Decode reads a file whole. A file that can't be read gives an [Unfit].
 func Decode(ctx context.Context, data []byte, lim Limits) (*Sound, error) {
 	if len(data) > lim.Bytes {
-		return nil, unfit(studio.TooLarge, "the file has %d MB; send one of at most %d MB", len(data)>>20, lim.Bytes>>20)
+		return nil, unfit(studio.TooLarge, "the file has more than %d MB; send the minute test alone", lim.Bytes>>20)
+	}
+	if len(data) == 0 {
+		return nil, unfit(studio.NotSound, "the file is empty: send a voice message, or a WAV, FLAC, MP3 or Ogg file")
 	}
 	for _, f := range formats() {
 		if f.is(data) {

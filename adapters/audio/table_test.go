@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -50,12 +51,13 @@ func samples(t *testing.T) string {
 // A player is somebody to listen to: a name and how she sounds when she plays.
 type player struct {
 	name string
+	kind string // recorded, or synthesised
 	play func(t *testing.T, notes []soundtest.Note) (x []float32, rate int)
 }
 
 // recorded plays one of the recorded trumpet notes.
 func recorded(dir, note string) player {
-	return player{"trumpet " + note, func(t *testing.T, notes []soundtest.Note) ([]float32, int) {
+	return player{"trumpet " + note, "recorded", func(t *testing.T, notes []soundtest.Note) ([]float32, int) {
 		s := decodeFile(t, filepath.Join(dir, note+".wav"))
 		v := soundtest.Voice{Samples: s.Samples, Rate: s.Rate}
 		v.Attack = attackOf(v)
@@ -82,7 +84,7 @@ func attackOf(v soundtest.Voice) float64 {
 // notes, releases and echo are all its own.
 func synthesised(name string, program, key byte) player {
 	const font = "/usr/share/sounds/sf2/FluidR3_GM.sf2"
-	return player{name, func(t *testing.T, notes []soundtest.Note) ([]float32, int) {
+	return player{name, "synthesised", func(t *testing.T, notes []soundtest.Note) ([]float32, int) {
 		need(t, "fluidsynth")
 		if _, err := os.Stat(font); err != nil {
 			t.Skip("There is no sound font here (fluid-soundfont-gm), so its instruments are not heard.")
@@ -213,18 +215,22 @@ type tally struct {
 // (which is more only in the short renders of the usual run), or if it says held
 // or broken and it was not.
 //
-// LEDGERLINE_TABLE=full plays whole minutes, all tempi and players;
-// LEDGERLINE_TABLE=tried plays those that the settings were tried on.
+// LEDGERLINE_TABLE=full plays whole minutes, all tempi and players; full,3 every
+// third of them. LEDGERLINE_TABLE=tried,5 plays every fifth of those that the
+// settings were tried on.
 func TestTable(t *testing.T) {
 	dir := samples(t)
-	full := os.Getenv("LEDGERLINE_TABLE") == "full"
+	which, every, _ := strings.Cut(os.Getenv("LEDGERLINE_TABLE"), ",")
 	seconds, stride := 15.0, 29
-	if full {
+	if which != "" {
 		seconds, stride = 60, 1
+	}
+	if n, err := strconv.Atoi(every); err == nil && n > 0 {
+		stride = n
 	}
 	players := []player{recorded(dir, "As3"), recorded(dir, "G4"), recorded(dir, "F5"),
 		synthesised("trombone", 57, 50), synthesised("tuba", 58, 41), synthesised("horn", 60, 58)}
-	if os.Getenv("LEDGERLINE_TABLE") == "tried" {
+	if which == "tried" {
 		players = []player{recorded(dir, "A3"), recorded(dir, "F4"), recorded(dir, "D5"), recorded(dir, "C3"),
 			synthesised("synthesised trumpet", 56, 65), synthesised("horn", 60, 50), synthesised("trombone", 57, 57)}
 	}
@@ -238,32 +244,37 @@ func TestTable(t *testing.T) {
 	var lines []string
 	for _, c := range conditions() {
 		t.Run(c.name, func(t *testing.T) {
-			var sum tally
+			sums := map[string]*tally{"recorded": {}, "synthesised": {}}
 			job := 0
 			for _, p := range players {
 				for _, f := range figures {
 					for _, bpm := range f.tempi {
 						for _, broken := range []bool{false, true} {
 							if job++; job%stride == 0 {
-								sum.add(t, p, c, f.perBeat, bpm, seconds, broken, rng)
+								sums[p.kind].add(t, p, c, f.perBeat, bpm, seconds, broken, rng)
 							}
 						}
 					}
 				}
 			}
-			lines = append(lines, sum.line(c.name))
-			for _, w := range sum.wrong {
-				t.Log(w)
+			runs, silent, wrong := 0, 0, 0
+			for _, kind := range []string{"recorded", "synthesised"} {
+				sum := sums[kind]
+				lines = append(lines, sum.line(c.name+", "+kind))
+				for _, w := range sum.wrong {
+					t.Log(w)
+				}
+				runs, silent, wrong = runs+sum.runs, silent+sum.silent, wrong+len(sum.wrong)
 			}
-			if answers := sum.runs - sum.silent; len(sum.wrong)*mostWrong > answers {
-				t.Errorf("%d of %d answers are wrong", len(sum.wrong), answers)
+			if wrong*mostWrong > runs-silent {
+				t.Errorf("%d of %d answers are wrong", wrong, runs-silent)
 			}
-			if sum.silent*mostSilent > sum.runs {
-				t.Errorf("no answer to %d of %d", sum.silent, sum.runs)
+			if silent*mostSilent > runs {
+				t.Errorf("no answer to %d of %d", silent, runs)
 			}
 		})
 	}
-	t.Logf("\n%-26s %4s %9s %20s %20s %6s %6s %6s %8s %6s %6s %6s\n%s", "", "runs", "no answer", "count error mean/max", "tempo error mean/max", "F50", "F25", "F10*", "spread", "held-", "brkn-", "held?",
+	t.Logf("\n%-40s %4s %9s %20s %20s %6s %6s %6s %8s %6s %6s %6s\n%s", "", "runs", "no answer", "count error mean/max", "tempo error mean/max", "F50", "F25", "F10*", "spread", "held-", "brkn-", "held?",
 		strings.Join(lines, "\n"))
 }
 
@@ -340,6 +351,6 @@ func (s *tally) line(name string) string {
 		return sum / float64(max(1, len(x)))
 	}
 	worst := func(x []float64) float64 { return slices.Max(append(x, 0)) }
-	return fmt.Sprintf("%-26s %4d %9d %9.2f %% / %5.2f %% %9.2f %% / %5.2f %% %6.3f %6.3f %6.3f %+5.1f ms %6d %6d %6d", name, s.runs, s.silent,
+	return fmt.Sprintf("%-40s %4d %9d %9.2f %% / %5.2f %% %9.2f %% / %5.2f %% %6.3f %6.3f %6.3f %+5.1f ms %6d %6d %6d", name, s.runs, s.silent,
 		100*mean(s.counts), 100*worst(s.counts), 100*mean(s.tempi), 100*worst(s.tempi), mean(s.f50), mean(s.f25), mean(s.f10), mean(s.spread), s.falseHeld, s.falseBroken, s.unsure)
 }

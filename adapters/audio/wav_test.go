@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"encoding/binary"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -98,36 +96,4 @@ func TestUnfit(t *testing.T) {
 			}
 		})
 	}
-}
-
-func FuzzDecode(f *testing.F) {
-	f.Add(wavFile(1, 2, 44100, 16, []byte{1, 2, 3, 4, 5, 6}))
-	f.Add(wavFile(3, 1, 48000, 64, make([]byte, 24)))
-	seeds, err := filepath.Glob(filepath.Join("testdata", "seeds", "*"))
-	if err != nil || len(seeds) == 0 {
-		f.Fatalf("no seeds: %v", err)
-	}
-	for _, seed := range seeds {
-		file, err := os.ReadFile(seed)
-		if err != nil {
-			f.Fatal(err)
-		}
-		if _, err := Decode(f.Context(), file, Usual); err != nil {
-			f.Fatalf("%s: %v", seed, err)
-		}
-		f.Add(file)
-	}
-	f.Fuzz(func(t *testing.T, file []byte) {
-		lim := Limits{Bytes: 1 << 16, Length: 3 * time.Second}
-		s, err := Decode(t.Context(), file, lim)
-		if err != nil {
-			if !IsUnfit(err) {
-				t.Fatalf("%v: not a sentence for the sender", err)
-			}
-			return
-		}
-		if s.Length() > lim.Length+time.Second/100 {
-			t.Fatalf("%v long", s.Length())
-		}
-	})
 }
