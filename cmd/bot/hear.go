@@ -39,6 +39,9 @@ func (c *hearCmd) Run(ctx context.Context, in io.Reader, out io.Writer) error {
 			return err
 		}
 	}
+	if !(c.Seconds >= 1 && c.Seconds <= audio.Usual.Length.Seconds()) {
+		return fmt.Errorf("--seconds %g: write how long the notes are to go on, from 1 to %g", c.Seconds, audio.Usual.Length.Seconds())
+	}
 	data, err := c.read(in)
 	if err != nil {
 		return err
@@ -54,9 +57,12 @@ func (c *hearCmd) read(in io.Reader) ([]byte, error) {
 	if c.File != "-" {
 		file, err := os.Open(c.File)
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%w; give the path of a sound file, or - for standard input", err)
 		}
 		defer file.Close()
+		if info, err := file.Stat(); err == nil && info.IsDir() {
+			return nil, fmt.Errorf("%s is a folder; give the path of a sound file in it", c.File)
+		}
 		in = file
 	}
 	return io.ReadAll(io.LimitReader(in, int64(audio.Usual.Bytes)+1))

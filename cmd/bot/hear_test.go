@@ -53,13 +53,47 @@ func TestHear(t *testing.T) {
 	}
 }
 
+// TestHearSaysWhatIsWrong gives it what is no recording.
 func TestHearSaysWhatIsWrong(t *testing.T) {
-	text := filepath.Join(t.TempDir(), "reply.txt")
-	if err := os.WriteFile(text, []byte("1 96 clean"), 0o600); err != nil {
+	dir := t.TempDir()
+	file := func(name string, data []byte) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	silence := soundtest.WAV(make([]float32, 10*8000), 8000)
+	for _, c := range []struct {
+		args []string
+		in   string
+		want string
+	}{
+		{[]string{file("reply.txt", []byte("1 96 clean"))}, "", "no sound file that I can read"},
+		{[]string{file("renamed.ogg", []byte("1 96 clean"))}, "", "no sound file that I can read"},
+		{[]string{file("empty.wav", nil)}, "", "the file is empty"},
+		{[]string{file("large.wav", make([]byte, 40<<20))}, "", "more than 25 MB"},
+		{[]string{file("long.wav", soundtest.WAV(make([]float32, 301*8000), 8000))}, "", "longer than 5 minutes"},
+		{[]string{file("broken.ogg", append([]byte("OggS"), make([]byte, 60)...))}, "", "no sound file that I can read"},
+		{[]string{filepath.Join(dir, "missing.wav")}, "", "give the path of a sound file, or - for standard input"},
+		{[]string{dir}, "", "is a folder"},
+		{[]string{"-"}, "", "the file is empty"},
+		{[]string{"-"}, "RIFF", "no sound file that I can read"},
+		{[]string{"-", "--figure", "quintuplet"}, string(silence), "--figure must be one of"},
+		{[]string{"-", "--seconds", "nan"}, string(silence), "--seconds"},
+		{[]string{"-", "--assigned", "fast"}, string(silence), "write note=number"},
+	} {
+		var out bytes.Buffer
+		err := run(t.Context(), append([]string{"hear"}, c.args...), strings.NewReader(c.in), &out)
+		if err == nil || !strings.Contains(err.Error(), c.want) || strings.Contains(err.Error(), "\n") || out.Len() > 0 {
+			t.Errorf("%v: %v and %q, want that %s", c.args, err, out.String(), c.want)
+		}
+	}
+	var out bytes.Buffer
+	if err := run(t.Context(), []string{"hear", "-"}, strings.NewReader(string(silence)), &out); err != nil {
 		t.Fatal(err)
 	}
-	err := run(t.Context(), []string{"hear", text}, strings.NewReader(""), &bytes.Buffer{})
-	if err == nil || !strings.Contains(err.Error(), "no sound file") {
-		t.Errorf("%v, want that it is no sound file", err)
+	if !strings.HasPrefix(out.String(), `{"onsets":0,"seconds":0,`) || !strings.Contains(out.String(), `"could_not_tell":"too quiet"`) {
+		t.Errorf("of silence %s", out.String())
 	}
 }
