@@ -56,10 +56,8 @@ func (s *Service) readNext(ctx context.Context) (found bool, err error) {
 	}
 	s.log.Error("message not read", "inbox", msg.Inbox, "err", err)
 	err = s.store.Update(ctx, func(tx Tx) error {
-		if err := s.reportFault(tx, msg); err != nil {
-			return err
-		}
-		return tx.Judge(msg.Inbox, Faulty)
+		t := turn{Service: s, tx: tx, msg: msg}
+		return errors.Join(t.forget(), s.reportFault(tx, msg), tx.Judge(msg.Inbox, Faulty))
 	})
 	if err == nil {
 		s.meter.Read(Faulty, s.now().Sub(began))

@@ -20,6 +20,7 @@ func TestMoveToPostgres(t *testing.T) {
 	address := postgrestest.Database(t)
 	file := filepath.Join(t.TempDir(), "story.db")
 	story(t, "--weeks", "2", "--database", file)
+	keepRecording(t, file, "tobias")
 	out, err := bot(t, "", "move", address, "--database", file)
 	if err != nil || !strings.Contains(out, "rows are the same") {
 		t.Fatalf("moving: %v\n%s", err, out)
@@ -32,6 +33,9 @@ func TestMoveToPostgres(t *testing.T) {
 		if !reflect.DeepEqual(is[id], e) {
 			t.Errorf("what is kept of %s is not what it was", id)
 		}
+	}
+	if n := len(is["tobias"].Kept); n != 1 {
+		t.Errorf("%d recordings were moved, want 1", n)
 	}
 	stayed := story(t, "--weeks", "3", "--database", file)
 	moved := story(t, "--weeks", "3", "--database", address)
@@ -47,6 +51,30 @@ func TestMoveToPostgres(t *testing.T) {
 	}
 	if _, err := bot(t, "", "export", "tobias", "--database", address, "--to", filepath.Join(t.TempDir(), "x.json")); err == nil {
 		t.Error("somebody who was erased was exported")
+	}
+}
+
+// keepRecording puts a recording that a member keeps into a database.
+func keepRecording(t *testing.T, file string, who studio.MemberID) {
+	t.Helper()
+	store, err := sqlite.Open(t.Context(), file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = store.Update(t.Context(), func(tx studio.Tx) error {
+		m, err := tx.Member(who)
+		if err != nil {
+			return err
+		}
+		said, err := tx.MessagesBy(m.Accounts[0], 0, 1)
+		if err != nil {
+			return err
+		}
+		h := studio.Hearing{Member: who, Inbox: said[0].Inbox, File: studio.File{ID: "take"}, Keep: studio.Kept}
+		return errors.Join(tx.PutHearing(&h), tx.PutSound(h.Inbox, "take", who, []byte("RIFF\x00\xff\n")))
+	})
+	if err := errors.Join(err, store.Close()); err != nil {
+		t.Fatal(err)
 	}
 }
 
