@@ -76,9 +76,9 @@ func TestUnfit(t *testing.T) {
 		file []byte
 		want string
 	}{
-		"nothing":       {nil, "no sound file"},
+		"nothing":       {nil, "the file is empty"},
 		"text":          {[]byte("1 96 clean, 2 skip"), "no sound file"},
-		"too large":     {make([]byte, 1<<20+1), "at most 1 MB"},
+		"too large":     {make([]byte, 1<<20+1), "more than 1 MB"},
 		"no format":     {[]byte("RIFF\x00\x00\x00\x00WAVEdata\x00\x00\x00\x00"), "before it says"},
 		"short format":  {[]byte("RIFF\x00\x00\x00\x00WAVEfmt \x02\x00\x00\x00\x01\x00"), "of what kind"},
 		"no sound":      {[]byte("RIFF\x00\x00\x00\x00WAVE"), "no sound"},
