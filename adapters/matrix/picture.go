@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image/png"
 	"slices"
+	"strings"
 
 	"maunium.net/go/mautrix"
 	"maunium.net/go/mautrix/event"
@@ -50,7 +51,7 @@ func chartName(n int) string { return fmt.Sprintf("chart-%d.png", n) }
 func filed(files []studio.Attached) (all []*part) {
 	for _, f := range files {
 		kind := event.MsgFile
-		if f.Type == "audio/wav" {
+		if strings.HasPrefix(f.Type, "audio/") && f.Type != "audio/midi" {
 			kind = event.MsgAudio
 		}
 		all = append(all, &part{png: f.Data, MessageEventContent: event.MessageEventContent{

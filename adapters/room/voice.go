@@ -33,6 +33,6 @@ func (r *Room) voice(req *http.Request) *words.Voice {
 
 // showWords gives the texts of the page.
 func (r *Room) showWords(w http.ResponseWriter, req *http.Request) error {
-	v, of := r.voice(req), []string{"room.", "role.", "picture-in-words"}
+	v, of := r.voice(req), []string{"room.", "role.", "picture-in-words", "called.keep"}
 	return writeJSON(w, map[string]any{"lang": v.Lang(), "texts": v.Forms(of...)})
 }

@@ -123,7 +123,7 @@ export class Take {
 
   /** The words to send with the recording. */
   words(text) {
-    return $("take-keep").checked ? (text + " keep").trim() : text;
+    return $("take-keep").checked ? (text + " " + say("called.keep")).trim() : text;
   }
 }
 
