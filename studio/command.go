@@ -343,7 +343,11 @@ func (t *turn) help([]string) (Post, error) {
 	}
 	for _, c := range commands() {
 		if slices.Contains(c.roles, t.who.Role) {
-			head := orderOf(t.voice, c.name, argWords(t.voice, c.args))
+			args := c.args
+			if t.who.Role == Student {
+				args = strings.TrimPrefix(args, "[NAME]") // she means herself
+			}
+			head := orderOf(t.voice, c.name, argWords(t.voice, args))
 			lines = append(lines, t.voice.Say("labelled", with{"label": head, "text": aboutCommand(t.voice, c.name)}))
 		}
 	}

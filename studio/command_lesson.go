@@ -235,13 +235,22 @@ func (t *turn) report(w *week, span Span) (Post, error) {
 	for _, e := range plan.Entries {
 		if study := books.Study(e.Study); study != nil && !e.Hold {
 			if pass := study.Pass(e.Pass); pass != nil {
-				add(studyTitle(books, e.Study), passWords(v, pass))
+				add(studyTitle(books, e.Study), aimWords(v, pass))
 			}
 		}
 	}
 	p.Pictures, err = t.reportPictures(w, span)
 	p.Foot = v.Say("report.foot", with{"name": m.Name})
 	return p, err
+}
+
+// aimWords says to a family what a pass is about: what counts as clean, where the
+// book says so.
+func aimWords(v *voice, pass *routine.Pass) string {
+	if pass.CleanMeans == "" {
+		return passWords(v, pass)
+	}
+	return v.Say("report.aim", with{"meaning": pass.CleanMeans})
 }
 
 // studyTitle names a study with its title: "Daily Ground 2, Scales".

@@ -264,7 +264,7 @@ const mostDecided = 12
 const deedsBack = 5000
 
 // decided says what was noted about a student, and what the teachers set for her,
-// from an instant to another: notes in words, the rest as it was written.
+// from an instant to another: notes in words, the rest as commands.
 func (s *Service) decided(tx Tx, st *Studio, v *voice, m *Member, from, to time.Time) (string, error) {
 	loc := locationOf(st.Zone)
 	var lines []string
@@ -280,13 +280,30 @@ func (s *Service) decided(tx Tx, st *Studio, v *voice, m *Member, from, to time.
 	for _, d := range deeds {
 		rest, hers := strings.CutPrefix(strings.ToLower(d.Words)+" ", strings.ToLower(m.Name)+" ")
 		if hers && settles(d.Command) && !d.At.Before(from) && d.At.Before(to) {
-			lines = append(lines, v.Say("lesson.set", with{"day": routine.DateOf(d.At, loc), "command": orderOf(v, d.Command, rest)}))
+			set := strings.TrimSpace(called(v, d.Command) + " " + inWords(v, s.books(st.ID), strings.Fields(rest)))
+			lines = append(lines, v.Say("lesson.set", with{"day": routine.DateOf(d.At, loc), "command": set}))
 		}
 	}
 	if more := len(lines) - mostDecided; more > 0 {
 		lines = lines[more:]
 	}
 	return strings.Join(lines, "\n"), nil
+}
+
+// inWords returns what followed a command, with studies and lines by their titles.
+func inWords(v *voice, books *routine.Catalogue, args []string) string {
+	for i, arg := range args {
+		parts := strings.SplitN(arg, "/", 3)
+		b := books.Book(routine.BookID(parts[0]))
+		if b == nil || len(parts) < 2 {
+			continue
+		}
+		args[i] = b.Title + " " + parts[1]
+		if len(parts) == 3 {
+			args[i] += ", " + v.Count("lines", strings.Count(parts[2], ",")+strings.Count(parts[2], "-")+1, with{"lines": parts[2]})
+		}
+	}
+	return strings.Join(args, " ")
 }
 
 // settles reports whether a command settles something about a student's work.

@@ -129,7 +129,7 @@ func TestDecidedInOneMessage(t *testing.T) {
 	}
 	s.at("2026-03-12 16:15")
 	next := pointsText(s.posts("odile", studio.LessonPost)[1])
-	for _, want := range []string{"minutes 25", "pin daily-ground/1/3", "lock daily-ground/1 60", "breathe before the slur, elbows out"} {
+	for _, want := range []string{"minutes 25", "pin Daily Ground 1, line 3", "lock Daily Ground 1 60", "breathe before the slur, elbows out"} {
 		if !strings.Contains(next, want) {
 			t.Errorf("the next sheet lacks %q:\n%s", want, next)
 		}
