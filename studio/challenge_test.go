@@ -371,16 +371,16 @@ func TestChallengeCommandGoneWrong(t *testing.T) {
 		{"challenge keys", "Keys of the week"},
 		{"challenge keys", "already"},
 		{"challenge notes", "A tide of notes"},
-		{"challenge show", "Several titles are possible"},
-		{"challenge show nothing", "Keys of the week, A tide of notes"},
+		{"challenge show", "Which one is meant?"},
+		{"challenge show nothing", "no challenge “nothing” now; write one of these titles: Keys of the week, A tide of notes"},
 		{"challenge show a tide of notes", "The goal: 300 notes for each scheduled day"},
 	} {
 		s.says("odile", c.said) // all at the same moment
 		s.wantLast("odile", c.want)
 	}
 	s.says("ada", "/take-part")
-	s.wantLast("ada", "Several titles")
-	s.says("ada", "/take-part keys of the week")
+	s.wantLast("ada", "Which one is meant?")
+	s.says("ada", s.last("ada").Choices[0].Text)
 	s.wantLast("ada", "You are counted")
 }
 

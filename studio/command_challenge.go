@@ -30,7 +30,11 @@ func (t *turn) challenge(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	if _, err := t.challengeCalled(title); err == nil {
+	open, err := t.openChallenges()
+	if err != nil {
+		return Post{}, err
+	}
+	if slices.ContainsFunc(open, func(c Challenge) bool { return strings.EqualFold(c.Title, title) }) {
 		return Post{}, usage("wrong.challenge-twice", with{"title": clip(title, 40)})
 	}
 	from := routine.DateOf(t.now(), locationOf(t.studio.Zone)) + 1
@@ -163,38 +167,44 @@ func (t *turn) listChallenges() (Post, error) {
 	return Post{Text: strings.Join(lines[:min(len(lines), 20)], "\n")}, nil
 }
 
-// challengeCalled finds a challenge that is not over, by its title or as the only
-// one, or else the one that the message answers.
-func (t *turn) challengeCalled(title string) (*Challenge, error) {
+// openChallenges returns the challenges that are not over.
+func (t *turn) openChallenges() ([]Challenge, error) {
 	all, err := t.tx.Challenges(t.studio.ID)
+	return slices.DeleteFunc(all, func(c Challenge) bool { return c.over(t.now()) }), err
+}
+
+// challengeMeant finds the challenge, not over yet, that a command is about: by its
+// title, else the one that the message answers, else the only one. Where there are
+// several it is asked which, by the post that is returned instead.
+func (t *turn) challengeMeant(order, title string) (c *Challenge, ask Post, err error) {
+	open, err := t.openChallenges()
 	if err != nil {
-		return nil, err
+		return nil, Post{}, err
 	}
 	answered, err := t.challengeAnswered()
 	if err != nil {
-		return nil, err
+		return nil, Post{}, err
 	}
 	var titles []string
-	var found *Challenge
-	for i := range all {
-		c := &all[i]
-		switch {
-		case c.over(t.now()):
-			continue
-		case title == "" && c.ID == answered || title != "" && strings.EqualFold(c.Title, title):
-			return c, nil
-		case title == "":
-			found = c
+	for i := range open {
+		titles = append(titles, open[i].Title)
+		if title == "" && open[i].ID == answered || title != "" && strings.EqualFold(open[i].Title, title) {
+			return &open[i], Post{}, nil
 		}
-		titles = append(titles, c.Title)
 	}
 	switch {
-	case len(titles) == 0 || answered != "":
-		return nil, usage("wrong.no-challenge", nil)
-	case len(titles) > 1 || found == nil:
-		return nil, usage("wrong.which-challenge", with{"titles": strings.Join(titles, ", ")})
+	case len(open) == 0 || title == "" && answered != "":
+		return nil, Post{}, usage("wrong.no-challenge", nil)
+	case title != "":
+		return nil, Post{}, usage("wrong.which-challenge", with{"title": clip(title, 40), "titles": strings.Join(titles, ", ")})
+	case len(open) == 1:
+		return &open[0], Post{}, nil
 	}
-	return found, nil
+	ask = Post{Kind: QuestionPost, Text: t.voice.Say("challenge.which", nil)}
+	for _, title := range titles {
+		ask.Choices = append(ask.Choices, Choice{Label: clip(title, 60), Text: "/" + order + " " + title})
+	}
+	return nil, ask, nil
 }
 
 // challengeAnswered returns the challenge that the message answers an announcement
@@ -213,9 +223,9 @@ func (t *turn) challengeAnswered() (ChallengeID, error) {
 
 // showChallenge shows the teacher how a challenge goes.
 func (t *turn) showChallenge(args []string) (Post, error) {
-	c, err := t.challengeCalled(strings.Join(args, " "))
-	if err != nil {
-		return Post{}, err
+	c, ask, err := t.challengeMeant("challenge show", strings.Join(args, " "))
+	if c == nil {
+		return ask, err
 	}
 	n, err := t.count(t.tx, &t.studio, c)
 	if err != nil {
@@ -241,9 +251,9 @@ func (t *turn) showChallenge(args []string) (Post, error) {
 // endChallenge makes today the last day of a challenge, or calls it off if it has
 // not begun.
 func (t *turn) endChallenge(args []string) (Post, error) {
-	c, err := t.challengeCalled(strings.Join(args, " "))
-	if err != nil {
-		return Post{}, err
+	c, ask, err := t.challengeMeant("challenge end", strings.Join(args, " "))
+	if c == nil {
+		return ask, err
 	}
 	today := routine.DateOf(t.now(), locationOf(t.studio.Zone))
 	if today < c.From {
@@ -270,9 +280,9 @@ func (t *turn) endChallenge(args []string) (Post, error) {
 // takePart has a student counted in a challenge, and shown in it by name where
 // figures of members are.
 func (t *turn) takePart(args []string) (Post, error) {
-	c, err := t.challengeCalled(strings.Join(args, " "))
-	if err != nil {
-		return Post{}, err
+	c, ask, err := t.challengeMeant("take-part", strings.Join(args, " "))
+	if c == nil {
+		return ask, err
 	}
 	c.forget(t.who.ID)
 	c.Joined = append(c.Joined, t.who.ID)
@@ -290,9 +300,9 @@ func (t *turn) takePart(args []string) (Post, error) {
 
 // sitOut has a student not counted in a challenge.
 func (t *turn) sitOut(args []string) (Post, error) {
-	c, err := t.challengeCalled(strings.Join(args, " "))
-	if err != nil {
-		return Post{}, err
+	c, ask, err := t.challengeMeant("sit-out", strings.Join(args, " "))
+	if c == nil {
+		return ask, err
 	}
 	c.forget(t.who.ID)
 	c.Out = append(c.Out, t.who.ID)
@@ -317,9 +327,9 @@ func (t *turn) unanswer() (done bool, err error) {
 		return false, nil
 	}
 	t.msg.ReplyTo = first.ReplyTo
-	c, err := t.challengeCalled("")
+	c, _, err := t.challengeMeant(cmd.name, "")
 	var wrong *UsageError
-	if errors.As(err, &wrong) {
+	if errors.As(err, &wrong) || c == nil && err == nil {
 		return false, nil
 	}
 	if err != nil {
