@@ -161,7 +161,8 @@ func (s *Service) count(tx Tx, st *Studio, c *Challenge) (n count, err error) {
 	if err != nil {
 		return n, err
 	}
-	if c.Kind.Per == PerTeam && routine.DateOf(s.now(), locationOf(st.Zone)) >= c.From {
+	today := routine.DateOf(s.now(), locationOf(st.Zone))
+	if c.Kind.Per == PerTeam && today >= c.From {
 		if err := s.fillTeams(tx, st, c, players); err != nil {
 			return n, err
 		}
@@ -178,7 +179,10 @@ func (s *Service) count(tx Tx, st *Studio, c *Challenge) (n count, err error) {
 		all = append(all, parts[m.ID])
 	}
 	n.all = rule.Score(all)
-	n.course = rule.Course(all, routine.DateOf(s.now(), locationOf(st.Zone)))
+	n.course = rule.Course(all, today)
+	if last := len(n.course) - 1; last > 0 && today <= c.To && n.course[last] == n.course[last-1] {
+		n.course = n.course[:last] // today is not over
+	}
 	n.groups = c.groups(players)
 	for i := range n.groups {
 		var own []streaks.Part
