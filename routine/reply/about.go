@@ -84,7 +84,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
-	now.odd = p.partOf(i) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
+	now.odd = p.partOf(i) || p.units[i].val == byNumber && p.upTo(i-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
 	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {
 		s.minutes, now.minutes = s.minutes+now.minutes, 0
 	}
@@ -96,6 +96,10 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		s.leading = 0
 	}
 }
+
+// upTo reports whether unit i says that what was played ends with what follows:
+// "bis 4", of which it isn't said where it began.
+func (p *parser) upTo(i int) bool { return p.unit(i, toSense) || p.unit(i, upToSense) }
 
 // goesOn reports whether unit i goes on with a list: "and" or a comma stands before
 // it, with an article at most between.

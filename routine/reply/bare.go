@@ -114,7 +114,7 @@ func (p *parser) itemPlace(i int) bool {
 		return false
 	case cur == nil:
 		return !p.loneFive(i)
-	case p.unit(i-1, notSense) || p.unit(i-1, butSense) || p.afterOr(i):
+	case p.unit(i-1, notSense) || p.unit(i-1, insteadSense) || p.unit(i-1, butSense) || p.afterOr(i):
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true

@@ -91,7 +91,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
