@@ -97,7 +97,7 @@ func (p *parser) doubts(n int, y *saying) []saying {
 	plain := *y
 	plain.clash, plain.other = false, 0
 	switch {
-	case y.mentioned(), y.unlikely():
+	case y.mentioned(), y.unlikely(), p.doubtful(y):
 		played, left := plain, plain
 		played.outcome, left.outcome = done, skipped
 		return []saying{played, left}
@@ -115,6 +115,30 @@ func (p *parser) doubts(n int, y *saying) []saying {
 		return p.farTempo(n, plain)
 	}
 	return nil
+}
+
+// doubtful reports whether the remark of a saying has a word in it that may change
+// what it says: one of denial or of an outcome, where none is told otherwise, or a
+// number where no tempo is: "3 still won't", "2 not with the click".
+func (p *parser) doubtful(y *saying) bool {
+	if y.excluded || y.quoted || y.remark == (span{}) {
+		return false
+	}
+	for i := range p.units {
+		if u := &p.units[i]; u.start >= y.remark.start && u.end <= y.remark.end {
+			switch u.sense {
+			case notSense, noSense, noneSense, laterSense, personSense, hedgeSense, outcomeSense:
+				if y.outcome < 0 {
+					return true
+				}
+			case numSense:
+				if y.tempo.sense == unknown && p.withinReach(y.items, u.x, slowest, fastest) {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // otherWay returns the saying with the second of two outcomes or tempi.
