@@ -59,7 +59,7 @@ func (p *parser) itemNumber(i int) {
 	set.add(int(p.units[i].x))
 	p.about(i, set, false)
 	p.sheet.current().counted = p.unit(i-1, articleSense) || p.unit(i-1, onSense)
-	p.sheet.current().odd = p.unit(i+1, unknown) && !p.unit(i+2, thanSense) && !p.units[i+1].bodily
+	p.sheet.current().odd = p.sheet.current().odd || p.unit(i+1, unknown) && !p.unit(i+2, thanSense) && !p.units[i+1].bodily
 	p.units[i].role = "item"
 }
 
