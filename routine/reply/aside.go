@@ -219,7 +219,7 @@ func (p *parser) asideMeetings(from, to int) {
 		switch {
 		case u.sense == breakSense:
 			start, said = i+1, false
-		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && p.remarked(i-1)):
+		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && (p.remarked(i-1) || p.names1(i-1))):
 			end := i
 			for end < to && !p.unit(end, breakSense) {
 				end++
