@@ -184,7 +184,7 @@ func (p *parser) numberOfDay(i int) {
 	case tempo:
 		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
 	case len(p.units) == 1 && u.x >= 1 && u.x <= mostAsked:
-		s.unsure, s.content, u.role = int(min(u.x, 24*60)), true, "minutes, if anything"
+		s.unsure, s.content, u.role = mistyped(u.x), true, "minutes, if anything"
 	case p.nextOutcome(i):
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"
 		s.lead = -1
@@ -193,6 +193,15 @@ func (p *parser) numberOfDay(i int) {
 	default:
 		p.word(i)
 	}
+}
+
+// mistyped returns what minutes may have been meant by a number: one that no day has
+// is taken for one with digits too many.
+func mistyped(x float64) int {
+	for x > 60*maxHours {
+		x /= 10
+	}
+	return int(x)
 }
 
 // moreMinutes asks whether a second bare number that can be the day's minutes is

@@ -7,6 +7,7 @@ type rule func(p *parser, i int) (m mark, n int)
 // rules are tried in this order; the first that applies is taken.
 var rules = []rule{
 	(*parser).bars,
+	(*parser).seconds,
 	(*parser).money,
 	(*parser).score,
 	(*parser).date,
@@ -64,6 +65,14 @@ func (p *parser) bars(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return mark{sense: barSense, firm: true}, n + 1 + colon
+}
+
+// seconds reads how long a note was held: "52 s". It is neither tempo nor minutes.
+func (p *parser) seconds(i int) (mark, int) {
+	if _, ok := p.digits(i); !ok || !p.is(i+1, secondsSense) {
+		return mark{}, 0
+	}
+	return mark{sense: barSense, firm: true, role: "seconds"}, 2
 }
 
 // score reads 3:1 and 3-1: a pair of small numbers that goes down is no range of

@@ -145,10 +145,20 @@ func (p *parser) reading(day routine.Date) Reading {
 	book.assume(r.Kind)
 	r.Items = book.list()
 	p.ask(&r, &book)
-	if r.empty() {
+	switch {
+	case !r.empty():
+	case p.onlyDay(day):
+		r.Kind = Correction
+	default:
 		r.Kind = Chat
 	}
 	return r
+}
+
+// onlyDay reports whether the sheet says no more than that it was another day.
+func (p *parser) onlyDay(day routine.Date) bool {
+	s, last := &p.sheet, p.ctx.Last
+	return s.dated && !s.strange && !s.badDay && (s.sure || s.sorry && last != nil && last.Day != day)
 }
 
 // empty reports whether there is nothing in the reading to log or to ask.

@@ -3,7 +3,7 @@ package reply
 // scan reads the units of one day into the sheet, from left to right.
 func (p *parser) scan(part dayPart) {
 	p.sheet.clear()
-	p.sheet.badDay = part.unsure
+	p.sheet.badDay, p.sheet.dated = part.unsure, part.said
 	for i := part.from; i < part.to; i++ {
 		p.take(i)
 	}
@@ -43,7 +43,7 @@ var handlers = [senses]func(p *parser, i int){
 	hedgeSense: (*parser).doubt, tagSense: (*parser).doubt,
 	majorSense: (*parser).word, minorSense: (*parser).word, nthSense: (*parser).word, lastSense: (*parser).word,
 	noteSense: (*parser).word, dottedSense: (*parser).word, bpmSense: (*parser).word, timesSense: (*parser).word,
-	minuteSense: (*parser).word, hourSense: (*parser).word, itemSense: (*parser).word, lineSense: (*parser).word,
+	minuteSense: (*parser).word, hourSense: (*parser).word, secondsSense: (*parser).word, itemSense: (*parser).word, lineSense: (*parser).word,
 	studySense: (*parser).word, monthSense: (*parser).word, ordinalSense: (*parser).word, agoSense: (*parser).word,
 	thanSense: (*parser).word, ishSense: (*parser).word, upToSense: (*parser).word,
 }

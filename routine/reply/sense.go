@@ -63,6 +63,7 @@ const (
 	nthSense      // val counts from the first item: "the second one"
 	lastSense     // counts from the last item: "last two"
 	minuteSense   // minutes, after a number
+	secondsSense  // seconds, after a number
 	hourSense     // hours, after a number
 	timeSense     // val minutes: "half an hour"
 	moreSense     // val minutes more, after hours: "and a half"
@@ -142,7 +143,7 @@ var senseNames = map[string]sense{
 	"not": notSense, "no": noSense, "day": daySense, "weekday": weekdaySense, "month": monthSense,
 	"on": onSense, "ordinal": ordinalSense, "later": laterSense, "item": itemSense,
 	"line": lineSense, "study": studySense, "skill": skillSense, "key": keySense,
-	"minutes": minuteSense, "hours": hourSense, "time": timeSense, "more": moreSense, "quarter hours": quartersSense, "half": halfSense,
+	"minutes": minuteSense, "hours": hourSense, "seconds": secondsSense, "time": timeSense, "more": moreSense, "quarter hours": quartersSense, "half": halfSense,
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
 	"about": aboutSense, "ish": ishSense, "clock": clockSense, "up to": upToSense, "from": fromSense,
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,

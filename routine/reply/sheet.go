@@ -109,6 +109,7 @@ type sheet struct {
 	asked       itemSet // items that a question is about
 	noItem      bool    // an item was named that there is not
 	badDay      bool
+	dated       bool            // the day was said
 	sorry       bool            // a word of correction was said
 	sure        bool            // by a word that is used for nothing else: "correction"
 	unclear     []string        // what is asked about, as a canonical text has it
