@@ -91,26 +91,43 @@ func (p *parser) byClock(i int) (float64, int) {
 	return minutes, 3
 }
 
-// clockSpan reads the time of day that practice began and ended: "from 5 to 6 pm".
-// Not all of it need have been practice.
+// clockSpan reads the time of day that practice began and ended: "from 5 to 6 pm",
+// "5:30-6:15". Not all of it need have been practice.
 func (p *parser) clockSpan(i int) (mark, int) {
 	n := 0
 	if p.is(i, fromSense) || p.is(i, ofSense) || p.is(i, orSense) {
 		n++
 	}
-	from, ok := p.digits(i + n)
-	hours := p.hours(i+n+1) || p.is(i+n+1, clockSense)
-	if n++; hours {
-		n++
-	}
-	to, ok2 := p.digits(i + n + 1)
-	if !ok || !ok2 || !p.is(i+n, toSense) && !p.isSign(i+n, '-') && !p.is(i+n, andSense) || to <= from || to > 24 {
+	from, k, sure := p.timeAt(i + n)
+	n += k
+	if k == 0 || !p.is(i+n, toSense) && !p.isSign(i+n, '-') && !p.is(i+n, andSense) {
 		return mark{}, 0
 	}
-	if n += 2; !p.is(i+n, clockSense) && !(hours && p.hours(i+n)) {
+	to, k, certain := p.timeAt(i + n + 1)
+	if k == 0 || to <= from || !certain || !sure && k == 3 {
 		return mark{}, 0
 	}
-	return mark{sense: minutesSense, x: 60 * (to - from), approx: true}, n + 1
+	return mark{sense: minutesSense, x: to - from, approx: true}, n + 1 + k
+}
+
+// timeAt reads a time of day in minutes, 5, 5:30, 17h30 or 6 pm. It is sure if it
+// can't be another number.
+func (p *parser) timeAt(i int) (minutes float64, n int, sure bool) {
+	h, ok := p.digits(i)
+	if !ok || h > 24 {
+		return 0, 0, false
+	}
+	n = 1
+	m, ok := p.digits(i + 2)
+	if ok && m < 60 && p.at(i+1).glued && p.at(i+2).glued && (p.isSign(i+1, ':') || p.isSign(i+1, '.') || p.hours(i+1)) && p.at(i+2).end-p.at(i+2).start == 2 {
+		n, sure = 3, true
+	} else {
+		m = 0
+	}
+	if p.is(i+n, clockSense) || n == 1 && p.hours(i+n) {
+		n, sure = n+1, true
+	}
+	return 60*h + m, n, sure
 }
 
 // clock reads a time of day, 17:30, so that it is taken for nothing else.

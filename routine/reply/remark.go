@@ -79,6 +79,9 @@ func (p *parser) remarkStart(i int) int {
 
 // remarkEnd returns the last unit of a remark whose last word is unit i.
 func (p *parser) remarkEnd(i int) int {
+	if (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, articleSense)) && p.ends(i+2) {
+		return i + 1
+	}
 	for p.unit(i+1, fillerSense) || p.unit(i+1, oneSense) {
 		i++
 	}

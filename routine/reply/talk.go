@@ -115,7 +115,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case outcomeSense, fineSense, onlySense, totalSense:
 		c.quality = c.quality || u.sense == outcomeSense && (u.val == clean || u.val == shaky)
 		c.told = c.told || c.strange == 0
-	case unknown, plainSense, thingSense, secondsSense, personSense, youSense, barSense:
+	case unknown, plainSense, thingSense, personSense, youSense, barSense:
 		p.weighStrange(c, i)
 	}
 	return true
