@@ -5,7 +5,7 @@ package reply
 func (p *parser) refer(i int) {
 	u := p.units[i]
 	if u.val != byNumber {
-		if p.inRemark(i) {
+		if p.inRemark(i) || p.repeated(i) {
 			p.word(i)
 			return
 		}
@@ -17,6 +17,14 @@ func (p *parser) refer(i int) {
 	p.freeLead(i)
 	p.about(i, u.items, !u.several && u.val != byNumber && u.items.only() == 0)
 	p.units[i].role = "item"
+}
+
+// repeated reports whether a name at unit i only speaks on about the items
+// spoken of: "3 clean, attacks a little hard".
+func (p *parser) repeated(i int) bool {
+	cur, u := p.sheet.current(), &p.units[i]
+	return cur != nil && cur.who == named && cur.outcome >= 0 && u.items != 0 && cur.items&u.items == u.items &&
+		!p.nextOutcome(i) && !p.ends(i+1)
 }
 
 // inRemark reports whether a name at unit i is only part of a remark on the item

@@ -254,13 +254,19 @@ func (p *parser) asidePeople(from, to int) {
 			continue
 		}
 		end := i
-		for end < to && !p.parts(end) {
+		for end < to && !p.parts(end) && !p.ofPlayer(end) {
 			end++
 		}
 		if !p.tellsIn(from, i) {
 			p.putAside(i, end, "somebody else")
 		}
 	}
+}
+
+// ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to
+// the player.
+func (p *parser) ofPlayer(i int) bool {
+	return p.unit(i, fillerSense) && (p.units[i].val == 3 || p.units[i].val == 4)
 }
 
 // A dayPart is a stretch of units that speaks of one day.

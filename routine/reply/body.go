@@ -68,7 +68,7 @@ func (p *parser) moods() {
 		switch {
 		case u.sense == bodySense && i > 0 && p.units[i-1].mood != 0:
 			p.units[i-1].feel()
-		case j >= len(p.units):
+		case j >= len(p.units) || feels && p.afterItem(i):
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
 		case p.units[j].mood != 0:
 			p.units[j].feel()
@@ -120,6 +120,11 @@ func (p *parser) itemIn(i int) bool {
 		}
 	}
 	return false
+}
+
+// afterItem reports whether an item is named right before unit i.
+func (p *parser) afterItem(i int) bool {
+	return p.unit(i-1, itemsSense) || p.unit(i-1, numSense) || p.unit(i-1, fillerSense) && (p.unit(i-2, itemsSense) || p.unit(i-2, numSense))
 }
 
 // deniesPain reports whether the word at unit i says that there is no pain.

@@ -67,6 +67,19 @@ func (p *parser) clauseBegins(i int) bool {
 	return true
 }
 
+func (p *parser) nextRest(i int) bool { return p.unit(i+1, restSense) && p.unit(i+2, doneSense) }
+
+// nextName reports whether a name follows unit i: "all the slurs".
+func (p *parser) nextName(i int) bool {
+	i++
+	of := false
+	for p.unit(i, articleSense) || p.unit(i, ofSense) {
+		of = of || p.unit(i, ofSense)
+		i++
+	}
+	return p.unit(i, itemsSense) || of && p.unit(i, numSense) && p.isItem(p.units[i].x)
+}
+
 // noEnds reports whether "no" at unit i is all that is said of an item.
 func (p *parser) noEnds(i int) bool {
 	return p.ends(i+1) || p.unit(i+1, asideSense) || p.unit(i+1, numSense) || p.unit(i+1, itemsSense) || p.unit(i+1, othersSense) || p.unit(i+1, restSense)
@@ -99,8 +112,28 @@ func (p *parser) partEnds(i int) bool {
 	return true
 }
 
+// place reports whether unit i begins the name of a part of an item.
+func (p *parser) place(i int) bool {
+	return p.unit(i, nthSense) || p.unit(i, lastSense) || p.unit(i, barSense)
+}
+
 // outcomeFollows reports whether an outcome or an item follows unit i at once.
 func (p *parser) outcomeFollows(i int) bool { return p.nextOutcome(i) || p.nextRef(i) }
+
+// outcomeThenRef reports whether "did 1" follows unit i.
+func (p *parser) outcomeThenRef(i int) bool {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		i++
+		switch u := &p.units[i]; u.sense {
+		case fillerSense, articleSense:
+		case outcomeSense, doneSense:
+			return (u.val == done || u.sense == doneSense) && p.nextRef(i)
+		default:
+			return false
+		}
+	}
+	return false
+}
 
 // bar reports whether unit i is a word for bars or the like without its number.
 func (p *parser) bar(i int) bool { return p.unit(i, barSense) && !p.units[i].firm }

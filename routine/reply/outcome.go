@@ -68,6 +68,9 @@ func (p *parser) freeLead(i int) {
 		switch p.units[i].sense {
 		case articleSense, fillerSense, colonSense, ofSense, onSense, tempoSense:
 		case numSense:
+			if p.isItem(p.units[i].x) {
+				return
+			}
 		case outcomeSense, fineSense, doneSense:
 			if !s.leadNew && !p.nextRef(i) {
 				s.lead = -1
@@ -186,10 +189,12 @@ func (p *parser) wholeDone(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
+	case cur != nil && cur.excluded && !cur.settled:
+		u.role = "the whole day"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, done, true)
 		u.role = "outcome"
-	case p.nextRef(i):
+	case p.nextRef(i) && !p.nextRest(i):
 		s.hold(done)
 		u.role = "outcome"
 	case cur != nil && cur.who != wholeDay && s.whole == "":

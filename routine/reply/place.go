@@ -16,12 +16,20 @@ func (p *parser) counted(i int) (mark, int) {
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
+	if p.is(i+1, bothSense) {
+		x, numbered = 2, true
+	}
 	n := 1
 	switch {
+	case numbered && p.is(i+1, numberSense) && x == 1:
+		n++
 	case numbered && (last || nth == 1):
 		n++
 		m.several = true
 		p.addPlaces(&m, last, int(x))
+		if p.is(i+n, oneSense) || p.is(i+n, itemSense) {
+			n++
+		}
 		return m, p.placed(i, n)
 	case p.is(i+1, oneSense) || p.is(i+1, itemSense):
 		n++
@@ -76,12 +84,21 @@ func (p *parser) itemBefore(i int) bool {
 	if p.is(i, oneSense) && p.is(i-1, fillerSense) && p.at(i-1).val == 5 { // that one
 		return false
 	}
+	if p.onBeat(i) {
+		return false
+	}
 	switch p.at(i - 1).sense {
 	case andSense, orSense, outcomeSense, fineSense, doneSense, wentSense, onlySense, notSense, butSense, exceptSense, colonSense,
 		articleSense, onSense, fillerSense, numberSense, oneSense, noneSense, numSense, weakKeySense:
 		return true
 	}
 	return false
+}
+
+// onBeat reports whether "on" and a word that is not understood stand before mark i:
+// "a click on two".
+func (p *parser) onBeat(i int) bool {
+	return p.is(i-1, onSense) && (p.is(i-2, unknown) || p.is(i-2, plainSense))
 }
 
 // pointedAt reports whether an article or a word of leaving out points at the
@@ -115,9 +132,9 @@ func (p *parser) valueAt(i int) bool {
 func (p *parser) listedAt(i int) bool {
 	for range 3 {
 		switch {
-		case p.is(i, numberSense):
+		case p.is(i, numberSense), p.is(i, oneSense) && p.is(i-1, andSense):
 			return true
-		case p.is(i, andSense), p.is(i, articleSense):
+		case p.is(i, andSense), p.is(i, orSense), p.is(i, articleSense), p.isSign(i, ','):
 			i++
 		default:
 			return false
@@ -158,6 +175,9 @@ func (p *parser) placed(i, n int) int {
 		noteSense, atSense, andSense, butSense, signSense, onlySense:
 		return n
 	case fillerSense:
+		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
+			return n
+		}
 	}
 	if i+n >= len(p.marks) {
 		return n

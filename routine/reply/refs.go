@@ -33,6 +33,9 @@ func (p *parser) numbered(i int) (mark, int) {
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
 	n := p.at(i).x
+	if p.isSign(i+1, '.') && p.is(i+2, halfSense) { // 1. Hälfte
+		return mark{sense: partSense}, 3
+	}
 	if x, ok := p.digits(i + 2); ok && p.isItem(n) && x >= 20 && (i > 0 || i+3 < len(p.marks)) && p.isSign(i+1, '.') && p.at(i+1).glued && p.at(i+2).glued && !p.hours(i+3) {
 		m := mark{sense: itemsSense, firm: true, role: "item", x: n}
 		m.items.add(int(n))
@@ -40,6 +43,9 @@ func (p *parser) listed(i int) (mark, int) {
 	}
 	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2)) && p.afterValue(i)
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
+		return mark{}, 0
+	}
+	if p.is(i+2, numSense) && p.at(i+2).glued && p.isSign(i+1, '.') && i+3 >= len(p.marks) {
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, firm: true, role: "item", x: n}
@@ -180,6 +186,9 @@ func (p *parser) titled(i int) (mark, int) {
 	}
 	m := *p.at(i)
 	n := 1 + p.narrow(&m, i+1)
+	if p.is(i+n, oneSense) {
+		n++
+	}
 	return m, n
 }
 
@@ -188,12 +197,22 @@ func (p *parser) titled(i int) (mark, int) {
 func (p *parser) narrow(m *mark, i int) int {
 	if m.val == nameOfBook {
 		n := 0
+		if p.is(i, studySense) || p.is(i, itemSense) {
+			n = 1
+		}
 		if x, ok := p.digits(i + n); ok {
 			set := m.items & p.itemsBy(func(item *routine.Item) bool { return item.Study.Study == int(x) })
 			if set != 0 && !(n == 0 && m.items.only() != 0 && p.item(int(x)) != nil && set.only() == 0) {
 				m.items = set
 				return n + 1
 			}
+		}
+	}
+	if x, ok := p.digits(i); ok && m.val == nameOfSkill && !m.several && m.items.only() == 0 {
+		set := m.items & p.itemsBy(func(item *routine.Item) bool { return item.Study.Study == int(x) })
+		if set.only() != 0 {
+			m.items = set
+			return 1
 		}
 	}
 	if more, n := p.narrower(i); n > 0 && m.items&more.items != 0 {

@@ -29,6 +29,9 @@ func (p *parser) settleWrong() {
 // settleWhole decides what was said of the whole routine.
 func (p *parser) settleWhole(r *Reading) {
 	s := &p.sheet
+	if s.softNo && (r.Kind == Correction || s.filled != "") {
+		s.whole = ""
+	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
 		s.excuse, s.content = routine.RestDay, true
 	}
@@ -56,8 +59,12 @@ func (p *parser) settleLoose() {
 	case hasCount && p.count() == 1:
 		l.who, l.items = named, 1<<1
 		s.says = append(s.says, *l)
+	case hasCount && s.whole == All && l.count.x == 1 && l.count.y == 0: // all of it once
 	case hasCount:
 		s.noItem = true
+		if s.whole == All && l.count.y > 0 {
+			s.whole = ""
+		}
 	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
 		p.looseWord()
 	}

@@ -114,7 +114,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 		c.player = c.player || u.val == 2 || u.val == 3
 	case outcomeSense, fineSense, onlySense, totalSense:
 		c.quality = c.quality || u.sense == outcomeSense && (u.val == clean || u.val == shaky)
-		c.told = c.told || c.strange == 0
+		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
 	case unknown, plainSense, thingSense, personSense, youSense, barSense:
 		p.weighStrange(c, i)
 	}
@@ -209,6 +209,11 @@ func (p *parser) hasObject(i int) bool {
 		i++
 	}
 	return p.unit(i, unknown)
+}
+
+// timeOfDay reports whether the number at unit i may be an hour: "at 7".
+func (p *parser) timeOfDay(i int) bool {
+	return p.unit(i-1, atSense) && p.units[i].x <= 24
 }
 
 // lettersAt reports whether unit i is a word.

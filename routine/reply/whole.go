@@ -20,7 +20,7 @@ func (p *parser) all(i int) {
 			s.sum = max(0, s.cur-1)
 		}
 		return
-	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i) || p.unit(i+1, dateSense)):
+	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i) || p.unit(i+1, dateSense)), p.nextName(i):
 		return
 	case p.ofOther(i):
 		p.word(i)
@@ -128,6 +128,22 @@ func (p *parser) nextDone(i int) bool {
 	return p.unit(i+1, doneSense) || p.unit(i+1, outcomeSense) && p.units[i+1].val == done
 }
 
+// partBefore reports whether a part of an item is named before unit i in its clause:
+// "the beginning only".
+func (p *parser) partBefore(i int) bool {
+	if !p.inWords(i) {
+		return false
+	}
+	for end := max(0, i-reach/2); i > end && !p.ends(i-1); {
+		i--
+		switch p.units[i].sense {
+		case nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense:
+			return true
+		}
+	}
+	return false
+}
+
 // onlyBefore reports whether "only" stands before unit i in its clause: "nur bis
 // zur Hälfte".
 func (p *parser) onlyBefore(i int) bool {
@@ -215,8 +231,10 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
+	case cur != nil && cur.who == named && (p.partBefore(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
+		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
-	case p.nextRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
+	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
 	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
