@@ -151,7 +151,7 @@ func (p *parser) asidePlans(from, to int) {
 			start, told = i+1, false
 		case tells(u.sense) || u.sense == fineSense:
 			told = true
-		case told && (p.names1(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
+		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
 			start, told = i, false
 		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
 			u.sense = unknown // a resolution is a remark
@@ -170,14 +170,14 @@ func (p *parser) asidePlans(from, to int) {
 
 // listStart returns where the list of items that ends with unit i begins.
 func (p *parser) listStart(i, from int) int {
-	for i-2 >= from && p.names1(i) && p.names1(i-2) && (p.unit(i-1, andSense) || p.unit(i-1, breakSense)) {
+	for i-2 >= from && p.namesItem(i) && p.namesItem(i-2) && (p.unit(i-1, andSense) || p.unit(i-1, breakSense)) {
 		i -= 2
 	}
 	return i
 }
 
-// names1 reports whether unit i names an item.
-func (p *parser) names1(i int) bool {
+// namesItem reports whether unit i names an item.
+func (p *parser) namesItem(i int) bool {
 	return p.unit(i, itemsSense) || p.unit(i, numSense) && p.isItem(p.units[i].x)
 }
 
@@ -187,7 +187,7 @@ func (p *parser) putOff(i, end int) {
 		switch u := &p.units[i]; {
 		case u.sense == itemsSense && (u.several || u.items.only() != 0):
 			p.later |= u.items
-		case p.names1(i):
+		case p.namesItem(i):
 			p.later.add(int(u.x))
 		}
 	}
@@ -219,7 +219,7 @@ func (p *parser) asideMeetings(from, to int) {
 		switch {
 		case u.sense == breakSense:
 			start, said = i+1, false
-		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && (p.remarked(i-1) || p.names1(i-1))):
+		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && (p.remarked(i-1) || p.namesItem(i-1))):
 			end := i
 			for end < to && !p.unit(end, breakSense) {
 				end++

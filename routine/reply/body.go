@@ -152,6 +152,9 @@ func (p *parser) body(i int) {
 		u.role = "denied"
 	case u.sense == feelSense && p.ofSound(i):
 		p.remark(i)
+	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
+		p.settle(s.current(), clean, false)
+		u.role = "outcome"
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo && p.farFetched(i):

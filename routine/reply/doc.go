@@ -53,6 +53,10 @@
 // reading is asked about, and not logged; doubt.go says when that is so. Other
 // words that are left over are talk.
 //
+// Within one message a word of correction puts right the value before it: "40 min,
+// no, 45". Only with something reported before, or at the head of a message, does it
+// make a correction of the message.
+//
 // Pain is taken from what is plainly said, never from one misspelled or doubtful
 // word: then it is asked. "No pain", "painless" and "a pain in the neck" are none.
 //

@@ -9,6 +9,10 @@ package reply
 //     understood (strayNumber), and a word for the whole day among such (ofOther);
 //   - an item's bare number with nothing but such a word beside it: "2 tickets"
 //     (see saying.odd);
+//   - minutes beside talk, or on a day on which nothing was played (settleMinutes,
+//     askStray);
+//   - a remark with a word of denial or an outcome, or with a number that may be a
+//     tempo (doubtful);
 //   - something said of the body that was not understood (moods).
 //
 // Other words that were not understood are remarks of items, or talk.

@@ -17,6 +17,7 @@ func (p *parser) settleWent() {
 	for i := range p.units {
 		u := &p.units[i]
 		switch {
+		case u.sense == tooSense && p.namesItem(i+1):
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
