@@ -118,17 +118,19 @@ func (p *parser) doubts(n int, y *saying) []saying {
 }
 
 // doubtful reports whether the remark of a saying has a word in it that may change
-// what it says: one of denial or of an outcome, where none is told otherwise, or a
+// what it says: one of denial or of an outcome, where nothing else is told, or a
 // number where no tempo is: "3 still won't", "2 not with the click".
 func (p *parser) doubtful(y *saying) bool {
 	if y.excluded || y.quoted || y.remark == (span{}) {
 		return false
 	}
+	only := *y
+	only.remark = span{}
 	for i := range p.units {
 		if u := &p.units[i]; u.start >= y.remark.start && u.end <= y.remark.end {
 			switch u.sense {
 			case notSense, noSense, noneSense, laterSense, personSense, hedgeSense, outcomeSense:
-				if y.outcome < 0 {
+				if only.bare() {
 					return true
 				}
 			case numSense:

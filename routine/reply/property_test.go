@@ -59,7 +59,7 @@ var phrasings = map[string]phrasing{
 	},
 	"de": {
 		outcomes: map[routine.Outcome][]string{
-			routine.Clean:  {"sauber", "gut", "fehlerfrei", "lief gut", "war sauber", "ging gut", "endlich sauber", "ist gut gelaufen", "klappt gut", "ziemlich sauber", "in Ordnung", "sitzt"},
+			routine.Clean:  {"sauber", "gut", "fehlerfrei", "lief gut", "war sauber", "ging gut", "endlich sauber", "ist gut gelaufen", "klappt gut", "ziemlich sauber", "in Ordnung"},
 			routine.Shaky:  {"wacklig", "naja", "nicht sauber", "lief schlecht", "war wackelig", "noch unsauber", "geht so", "noch nicht sauber", "holprig", "etwas wacklig", "war nicht so gut", "ging so"},
 			routine.Missed: {"nicht geschafft", "ging nicht", "hat leider nicht geklappt", "klappt nicht", "hab ich nicht geschafft"}, routine.Skipped: {"ausgelassen", "vergessen", "nicht gemacht", "weggelassen", "hab ich vergessen", "übersprungen", "nicht gespielt"}, routine.Done: {"gespielt", "gemacht", "done", "hab ich gemacht", "erledigt"},
 		},

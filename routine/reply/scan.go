@@ -56,6 +56,9 @@ func (p *parser) saidCount(i int) { p.setCount(p.units[i]) }
 
 // talk reads a word of talk: what is named beside it may only be mentioned.
 func (p *parser) talk(i int) {
+	if p.unit(i, chatSense) && p.units[i].val == greeting {
+		return
+	}
 	if cur := p.sheet.current(); cur != nil && cur.who == named && p.units[i-1].role == "remark" {
 		p.word(i)
 	}

@@ -210,7 +210,7 @@ func (t *table) add(phrase string, m meaning) (int32, error) {
 		t.typed = append(t.typed, typed{joined, m})
 	}
 	if accented {
-		t.typed = append(t.typed, typed{phrase, m})
+		t.typed = append(t.typed, typed{phrase, m}, typed{umlauts.Replace(phrase), m})
 	}
 	return exact, nil
 }
@@ -239,6 +239,9 @@ type typed struct {
 	phrase string
 	m      meaning
 }
+
+// umlauts are written with an e where a keyboard has none.
+var umlauts = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue")
 
 // addTyped adds the phrases as they are typed in haste.
 func (t *table) addTyped() {
