@@ -170,7 +170,7 @@ func (p *parser) asidePlans(from, to int) {
 
 // listStart returns where the list of items that ends with unit i begins.
 func (p *parser) listStart(i, from int) int {
-	for i-2 >= from && p.namesItem(i) && p.namesItem(i-2) && (p.unit(i-1, andSense) || p.unit(i-1, breakSense)) {
+	for i-2 >= from && !tells(p.senseAt(i-3)) && p.namesItem(i) && p.namesItem(i-2) && (p.unit(i-1, andSense) || p.unit(i-1, breakSense)) {
 		i -= 2
 	}
 	return i

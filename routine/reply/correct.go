@@ -122,7 +122,9 @@ func (p *parser) denyValue(i, j int) {
 			s.leadNot = true
 		}
 	case outcomeSense, fineSense:
-		p.denyOutcome(j)
+		if u := &p.units[i]; u.end-u.start > 1 || !p.phrased(j) { // n'était pas propre
+			p.denyOutcome(j)
+		}
 	case doneSense, allSense:
 		p.denyDone(j)
 	default:

@@ -1,5 +1,7 @@
 package reply
 
+import "strings"
+
 // A rule joins marks from i on into one, and returns how many it took; 0 if it
 // does not apply.
 type rule func(p *parser, i int) (m mark, n int)
@@ -69,10 +71,17 @@ func (p *parser) bars(i int) (mark, int) {
 
 // seconds reads how long a note was held: "52 s". It is neither tempo nor minutes.
 func (p *parser) seconds(i int) (mark, int) {
-	if _, ok := p.digits(i); !ok || !p.is(i+1, secondsSense) {
+	if _, ok := p.digits(i); !ok || !p.inSeconds(i+1) {
 		return mark{}, 0
 	}
 	return mark{sense: barSense, firm: true, role: "seconds"}, 2
+}
+
+// inSeconds reports whether mark i means seconds: after a number "s" does, whatever
+// else it is in a language.
+func (p *parser) inSeconds(i int) bool {
+	m := p.at(i)
+	return m.sense == secondsSense || strings.EqualFold(p.text[m.start:m.end], "s")
 }
 
 // score reads 3:1 and 3-1: a pair of small numbers that goes down is no range of

@@ -91,7 +91,7 @@ func (p *parser) afterDenied(i int) bool {
 // outcomeNext reports whether an outcome follows unit i with no more than an
 // intensifier between.
 func (p *parser) outcomeNext(i int) bool {
-	if p.unit(i+1, articleSense) {
+	for p.unit(i+1, articleSense) || p.unit(i+1, fillerSense) {
 		i++
 	}
 	return p.unit(i+1, outcomeSense) || p.unit(i+1, fineSense)
