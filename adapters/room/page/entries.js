@@ -195,7 +195,7 @@ function sheetLinks(entry, view) {
 }
 
 function choiceList(choices, answers) {
-  const given = answers.map((text) => choices.find((c) => c.text === text)).find(Boolean);
+  const given = answers.map((text) => choices.find((c, i) => c.text === text || String(i + 1) === text)).find(Boolean);
   if (given) {
     return el("p", { class: "answered" }, sign("check"), say("room.answered") + " ", el("strong", {}, given.label));
   }
