@@ -127,10 +127,13 @@ func multiple(r float64) bool {
 
 // blame finds the reason why notes were not clear.
 func (l *levels) blame(s *spectrogram, why Doubt) Doubt {
+	played := pick(s.total, activeFrames(s.total))
+	if why == TooShort && len(played) > 2*leastSeconds*framesPerSecond {
+		why = Unclear // much was heard, and few notes in it
+	}
 	if why != Unclear {
 		return why
 	}
-	played := pick(s.total, activeFrames(s.total))
 	slices.Sort(played)
 	spread := 10 * math.Log10(quantile(played, 0.95)/quantile(played, 0.05))
 	if spread < clearRange {

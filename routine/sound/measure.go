@@ -121,7 +121,7 @@ func measure(s *spectrogram, ask Ask) Measurement {
 	p = trim(p, l)
 	checks := compare(p, l, s)
 	if why := checks.doubt(p); why != "" {
-		return Measurement{CouldNotTell: why}
+		return Measurement{CouldNotTell: l.blame(s, why)}
 	}
 	m := figures(p.onsets, ask)
 	m.Confidence = checks.confidence(p)
