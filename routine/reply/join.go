@@ -81,7 +81,7 @@ func (p *parser) seconds(i int) (mark, int) {
 // else it is in a language.
 func (p *parser) inSeconds(i int) bool {
 	m := p.at(i)
-	return m.sense == secondsSense || strings.EqualFold(p.text[m.start:m.end], "s")
+	return m.sense == secondsSense || m.sense != quoteSense && strings.EqualFold(p.text[m.start:m.end], "s")
 }
 
 // score reads 3:1 and 3-1: a pair of small numbers that goes down is no range of
