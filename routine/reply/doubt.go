@@ -38,9 +38,9 @@ func (p *parser) doubt(i int) {
 func (p *parser) settleMinutes() {
 	s := &p.sheet
 	switch {
+	case s.minutes > 0 && s.whole == None:
+		s.unsure, s.minutes = max(s.unsure, s.minutes), 0
 	case s.minutes == 0 || s.unsure > 0:
-	case s.whole == None:
-		s.unsure, s.minutes = s.minutes, 0
 	case s.bareMinutes && len(s.says) == 0 && s.whole == "" && s.feel == "" && (s.strange || p.besideTalk()):
 		s.unsure, s.minutes = s.minutes, 0
 	}

@@ -131,10 +131,10 @@ func (p *parser) reading(day routine.Date) Reading {
 	}
 	p.settleWrong()
 	p.settleEach()
-	p.settleMinutes()
 	p.settleDoubt()
 	p.settleLoose()
 	p.settleWhole(&r)
+	p.settleMinutes()
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
 	r.Pain, r.PainGone = s.pain, s.gone && !s.pain
 	for i := range s.says {
