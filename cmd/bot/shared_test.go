@@ -24,6 +24,7 @@ import (
 	"ledgerline/adapters/discord"
 	"ledgerline/adapters/discord/discordtest"
 	"ledgerline/routine"
+	"ledgerline/studio"
 	"ledgerline/studio/harbour"
 )
 
@@ -452,4 +453,46 @@ func (w *wharf) compare() {
 		w.Errorf("%d players of %d did not get one receipt for each reply, in order", wrong, len(w.outcomes))
 	}
 	w.Logf("%d replies compared with the log and with what is shown", said)
+}
+
+// Programs that start at the same moment on an empty database make its tables once,
+// and take the files of the studio over once.
+func TestProgramsStartAtOnce(t *testing.T) {
+	address := postgrestest.Database(t)
+	postgrestest.Exec(t, address, `DROP SCHEMA public CASCADE`)
+	postgrestest.Exec(t, address, `CREATE SCHEMA public`)
+	date := today()
+	folder := writeFolder(t, date)
+	var programs []*program
+	for range 4 {
+		p := newProgram(t, folder, address)
+		p.launch()
+		programs = append(programs, p)
+	}
+	for _, p := range programs {
+		if err := p.open(); err != nil {
+			t.Error(err)
+		}
+	}
+	if t.Failed() {
+		return
+	}
+	store, err := openStore(t.Context(), address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { store.Close() })
+	err = store.View(t.Context(), func(tx studio.Tx) error {
+		members, err := tx.Members("harbour-row")
+		if len(members) != len(everybody()) {
+			t.Errorf("%d members, want %d", len(members), len(everybody()))
+		}
+		return err
+	})
+	if err != nil {
+		t.Error(err)
+	}
+	for _, p := range programs {
+		p.stop()
+	}
 }
