@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync/atomic"
 	"time"
 
 	"ledgerline/routine"
@@ -43,22 +44,31 @@ const dueBatch = 50
 // it was due today, by the local calendar; for a past date it is left, except
 // the digest, which a teacher wants even days late.
 func (s *Service) RunDue(ctx context.Context) (done int, err error) {
-	for ; done < dueBatch; done++ {
-		var d Due
-		err := s.store.Update(ctx, func(tx Tx) (err error) {
-			if d, err = tx.ClaimDue(s.now()); err != nil {
-				return err
-			}
-			return errors.Join(s.runOne(tx, d), s.noteClock(tx))
-		})
-		if d.Kind == "" && isNotFound(err) {
-			break
+	var begun atomic.Int64
+	return s.spread(func() (found bool, err error) {
+		if begun.Add(1) > dueBatch {
+			return false, nil
 		}
-		if err != nil {
-			return done, fmt.Errorf("doing the %s of %s%s for %s: %w", d.Kind, d.Studio, d.Member, d.Date, err)
+		return s.runNext(ctx)
+	})
+}
+
+// runNext does what fell due first.
+func (s *Service) runNext(ctx context.Context) (found bool, err error) {
+	var d Due
+	err = s.store.Update(ctx, func(tx Tx) (err error) {
+		if d, err = tx.ClaimDue(s.now()); err != nil {
+			return err
 		}
+		return errors.Join(s.runOne(tx, d), s.noteClock(tx))
+	})
+	if d.Kind == "" && isNotFound(err) {
+		return false, nil
 	}
-	return done, nil
+	if err != nil {
+		return false, fmt.Errorf("doing the %s of %s%s for %s: %w", d.Kind, d.Studio, d.Member, d.Date, err)
+	}
+	return true, nil
 }
 
 func (s *Service) runOne(tx Tx, d Due) error {

@@ -45,7 +45,7 @@ func (s *Service) Erase(ctx context.Context, id MemberID) error {
 
 // scrub has the store see to it that nothing of what was erased is left.
 func (s *Service) scrub(ctx context.Context) error {
-	s.toScrub = false
+	s.toScrub.Store(false)
 	return s.store.Scrub(ctx)
 }
 
@@ -75,7 +75,7 @@ func (s *Service) erase(tx Tx, m *Member) error {
 	if err != nil {
 		return err
 	}
-	s.toScrub = true
+	s.toScrub.Store(true)
 	return tx.PutMark(erasedMark(m.ID), "")
 }
 

@@ -14,16 +14,11 @@ import (
 // returns how many it read. A message that makes the reading fail is judged
 // Faulty and passed on to the teacher with its text; it holds up nobody.
 func (s *Service) ReadInbox(ctx context.Context) (read int, err error) {
-	for {
-		found, err := s.readNext(ctx)
-		if err != nil {
-			return read, fmt.Errorf("reading the inbox: %w", err)
-		}
-		if !found {
-			return read, nil
-		}
-		read++
+	read, err = s.spread(func() (bool, error) { return s.readNext(ctx) })
+	if err != nil {
+		return read, fmt.Errorf("reading the inbox: %w", err)
 	}
+	return read, nil
 }
 
 func (s *Service) readNext(ctx context.Context) (found bool, err error) {

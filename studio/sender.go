@@ -178,9 +178,10 @@ func (s *sender) begin(ctx context.Context) error {
 func (s *sender) attempt(ctx context.Context, p Queued) attempt {
 	a := attempt{to: p.To}
 	id, sendErr := s.chat.Send(ctx, s.delivery(ctx, p))
-	if ctx.Err() != nil {
+	if sendErr != nil && ctx.Err() != nil {
 		return a
 	}
+	ctx = context.WithoutCancel(ctx) // what was sent is noted down, even if the program is to stop
 	fault := faultOf(sendErr)
 	s.heed(sendErr, fault)
 	if sendErr != nil && fault.Everywhere {

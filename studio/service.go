@@ -16,7 +16,7 @@ import (
 	"ledgerline/studio/words"
 )
 
-// A Config is what a [Service] is made from. All fields but Words, Keep, Nap and Meter are needed.
+// A Config is what a [Service] is made from. All fields but Words, Keep, AtOnce, Nap and Meter are needed.
 type Config struct {
 	Store  Store
 	Chats  []Chat
@@ -32,6 +32,10 @@ type Config struct {
 	// Keep is how long the words of messages and posts are kept, at least
 	// [ShortestKeep]; 0: for ever.
 	Keep time.Duration
+
+	// AtOnce is how many messages, or pieces of due work, of different studios are
+	// dealt with at once; more than 1 makes sense where a store lets them. 0: 1.
+	AtOnce int
 
 	// Nap is the longest time between two looks for work: where other programs share
 	// the store, they may leave some. 0: 20 s.
@@ -54,6 +58,7 @@ type Service struct {
 	log     *slog.Logger
 	keep    time.Duration
 	nap     time.Duration
+	atOnce  int
 	meter   Meter
 
 	worked atomic.Pointer[time.Time] // when it last went round
@@ -64,19 +69,19 @@ type Service struct {
 	hearing sync.Mutex    // held while it listens, to one recording at a time
 	heard   chan struct{} // has room for one: there may be something to listen to
 
-	working sync.Mutex // held while it reads or does what is due, one thing at a time
+	working sync.Mutex  // held while it reads or does what is due
+	toScrub atomic.Bool // somebody was erased
 
 	// Held by working as well.
 	latest, latestKept time.Time // the latest time at which it worked, and the one that the store knows
 	purged             time.Time // when old words were last removed
-	toScrub            bool      // somebody was erased
 }
 
 // New returns a service.
 func New(c Config) *Service {
 	s := &Service{
 		store: c.Store, drawer: c.Drawer, reader: c.Reader,
-		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep, nap: cmp.Or(c.Nap, 20*time.Second), meter: c.Meter,
+		books: c.Books, words: c.Words, now: c.Now, random: c.Random, log: c.Log, keep: c.Keep, nap: cmp.Or(c.Nap, 20*time.Second), atOnce: max(1, c.AtOnce), meter: c.Meter,
 		wake: make(chan struct{}, 1), ear: c.Ear, heard: make(chan struct{}, 1),
 	}
 	if s.meter == nil {
@@ -147,7 +152,7 @@ func (s *Service) round(ctx context.Context) (did int, err error) {
 	if err != nil {
 		return read, err
 	}
-	if s.toScrub {
+	if s.toScrub.Load() {
 		if err := s.scrub(ctx); err != nil {
 			return read, err
 		}
@@ -158,6 +163,35 @@ func (s *Service) round(ctx context.Context) (did int, err error) {
 		s.worked.Store(&now)
 	}
 	return read + done, err
+}
+
+// spread does pieces of work until none is found or one fails, and returns how many
+// it did: one after another, and as long as there are more, several at once.
+func (s *Service) spread(piece func() (found bool, err error)) (done int, err error) {
+	var mu sync.Mutex
+	var workers sync.WaitGroup
+	var work func(n int)
+	work = func(n int) {
+		for first := true; ; first = false {
+			found, failed := piece()
+			mu.Lock()
+			err = errors.Join(err, failed)
+			stop := !found || err != nil
+			if !stop {
+				done++
+			}
+			mu.Unlock()
+			if stop {
+				return
+			}
+			if first && n < s.atOnce {
+				workers.Go(func() { work(n + 1) })
+			}
+		}
+	}
+	work(1)
+	workers.Wait()
+	return done, err
 }
 
 // Run works whenever something has arrived or come due, until ctx is done. Each

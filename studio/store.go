@@ -43,8 +43,8 @@ func routineOn(tx Tx, m MemberID, d routine.Date) (*routine.Routine, error) {
 // A Store keeps everything. All work is done in transactions: what fn did is
 // kept whole if it returns nil, and not at all otherwise, even if the program
 // is killed in the middle. Update transactions do not run at the same time as
-// one another; those of other programs that share the store do, but on no studio
-// that was claimed. A View sees one state of the store throughout, and can't write.
+// one another; in a store that programs can share they do, but on no studio that
+// was claimed. A View sees one state of the store throughout, and can't write.
 // fn may be called only once; it must not keep the Tx, and in an Update must not
 // call Update. If ctx ends before fn returns, nothing is kept.
 //

@@ -10,6 +10,10 @@ import (
 // readers is how many View transactions run at the same time.
 const readers = 4
 
+// writers is how many Update transactions run at the same time where they claim
+// what they work on.
+const writers = 8
+
 // A pool holds connections that no transaction is using.
 type pool chan *Conn
 

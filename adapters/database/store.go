@@ -43,12 +43,15 @@ type Store struct {
 	closed  chan struct{} // closed by Close
 }
 
-// New returns a store that writes over one connection of writeDB and reads over
-// connections of readDB, which may be the same. It closes both. Nothing is opened
-// yet.
+// New returns a store that writes over one connection of writeDB, over several if
+// it is shared, and reads over connections of readDB, which may be the same. It
+// closes both. Nothing is opened yet.
 func New(writeDB, readDB *sql.DB, d Dialect) *Store {
 	s := &Store{dialect: d, writeDB: writeDB, readDB: readDB, closed: make(chan struct{})}
 	s.writer, s.readers = newPool(writeDB, 1, s), newPool(readDB, readers, s)
+	if d.Shared {
+		s.writer = newPool(writeDB, writers, s)
+	}
 	return s
 }
 
@@ -59,7 +62,7 @@ var (
 )
 
 // Update implements [studio.Store]. It waits for its turn to write. fn must not
-// call Update: it would wait for itself.
+// call Update: it might wait for itself.
 //
 // After a failure of the database nothing more is done in the transaction, and
 // Update returns that failure, even if fn does not.

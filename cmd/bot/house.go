@@ -96,6 +96,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 		return nil, errors.Join(err, store.Close())
 	}
 	empty := &routine.Catalogue{}
+	atOnce, nap := b.pace()
 	h.service = studio.New(studio.Config{
 		Store: store, Chats: chats, Drawer: drawer, Reader: reader,
 		Books: func(id studio.StudioID) *routine.Catalogue {
@@ -104,7 +105,7 @@ func build(ctx context.Context, b blueprint) (*house, error) {
 			}
 			return empty
 		},
-		Words: b.lexicon, Now: b.now, Random: random, Log: b.log, Keep: b.keep, Nap: b.nap(), Meter: h.metrics, Ear: ear(),
+		Words: b.lexicon, Now: b.now, Random: random, Log: b.log, Keep: b.keep, AtOnce: atOnce, Nap: nap, Meter: h.metrics, Ear: ear(),
 	})
 	return h, nil
 }
@@ -225,13 +226,13 @@ func (h *house) showMetrics(addr string, log *slog.Logger) error {
 	return nil
 }
 
-// nap is how long the program rests at most: not long where others may have left
-// work, or put something up for sending.
-func (b *blueprint) nap() time.Duration {
+// pace returns how much is done at once, and how long the program rests at most: not
+// long where others may have left work, or put something up for sending.
+func (b *blueprint) pace() (atOnce int, nap time.Duration) {
 	if postgres.IsURL(b.database) {
-		return 100 * time.Millisecond
+		return 6, 100 * time.Millisecond
 	}
-	return 0
+	return 0, 0
 }
 
 // keyFile returns the file for the keys of encrypted rooms: the database, if it is

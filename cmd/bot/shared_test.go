@@ -38,10 +38,11 @@ type load struct {
 	rate     int   // replies a second otherwise
 	seconds  int   // of either
 	routines int   // studios whose routines fall due at once
+	away     int   // how long the way to the database and back takes besides, in microseconds
 }
 
 // loadWanted returns a small load, or that of LEDGERLINE_SHARED, such as
-// "1,2,4 all=20000 talking=2000 pupils=25 waiting=48 rate=20 seconds=40 routines=100".
+// "1,2,4 all=20000 talking=2000 pupils=25 waiting=48 rate=20 seconds=40 routines=100 away=1000".
 func loadWanted(t *testing.T) load {
 	l := load{programs: []int{1, 3}, all: 12, talking: 8, pupils: 3, waiting: 4, rate: 10, seconds: 3, routines: 4}
 	for i, word := range strings.Fields(os.Getenv("LEDGERLINE_SHARED")) {
@@ -55,7 +56,7 @@ func loadWanted(t *testing.T) load {
 		name, value, _ := strings.Cut(word, "=")
 		field := map[string]*int{
 			"all": &l.all, "talking": &l.talking, "pupils": &l.pupils, "waiting": &l.waiting,
-			"rate": &l.rate, "seconds": &l.seconds, "routines": &l.routines,
+			"rate": &l.rate, "seconds": &l.seconds, "routines": &l.routines, "away": &l.away,
 		}[name]
 		if field == nil {
 			t.Fatalf("LEDGERLINE_SHARED: there is no %q", name)
@@ -103,6 +104,7 @@ type wharf struct {
 	load
 	db       *sql.DB
 	address  string
+	far      string // the same, for the programs
 	folders  string
 	discord  *discordtest.Server
 	channels []string // of the studios that talk
@@ -172,6 +174,9 @@ func newWharf(t *testing.T, l load) *wharf {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { w.db.Close() })
+	if w.far = w.address; l.away > 0 {
+		w.far = far(t, w.address, time.Duration(l.away)*time.Microsecond/2)
+	}
 	began := time.Now()
 	w.fill()
 	t.Logf("%d studios of %d students filled in after %v", l.all, l.pupils, time.Since(began).Round(time.Second))
@@ -286,7 +291,7 @@ func (w *wharf) start(n int) {
 	began := time.Now()
 	w.programs = nil
 	for i := range n {
-		p := newProgram(w, quay(1), w.address)
+		p := newProgram(w, quay(1), w.far)
 		for k := 2; k <= w.talking; k++ {
 			p.folders = append(p.folders, quay(k))
 		}

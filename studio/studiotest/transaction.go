@@ -111,6 +111,7 @@ func testView(t *testing.T, s *store) {
 
 func testUpdatesAtOnce(t *testing.T, s *store) {
 	const workers, rounds = 8, 10
+	s.update(settle)
 	s.update(func(tx studio.Tx) error { return tx.PutMark("count", "0") })
 	var wg sync.WaitGroup
 	for range workers {
@@ -131,6 +132,9 @@ func testUpdatesAtOnce(t *testing.T, s *store) {
 }
 
 func countUp(tx studio.Tx) error {
+	if err := tx.Claim(harbour); err != nil {
+		return err
+	}
 	value, err := tx.Mark("count")
 	if err != nil {
 		return err
