@@ -102,6 +102,8 @@ type Tx interface {
 	Members(StudioID) ([]Member, error)
 	// MembersWith returns the members, of any studio, that an account belongs to.
 	MembersWith(Account) ([]Member, error)
+	// AccountsOn returns the accounts of all members on a platform, by their ids.
+	AccountsOn(Platform) ([]Account, error)
 
 	PutPlan(MemberID, routine.Plan) error
 	Plan(MemberID) (routine.Plan, error)

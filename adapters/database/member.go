@@ -53,3 +53,13 @@ func (t *tx) MembersWith(a studio.Account) ([]studio.Member, error) {
 	all, err := many(t, bodies[studio.Member]("member"), query, a.Platform, a.ID)
 	return all, doing(err, "members with account %s %s", a.Platform, a.ID)
 }
+
+func (t *tx) AccountsOn(p studio.Platform) ([]studio.Account, error) {
+	const query = `SELECT DISTINCT platform, account FROM member_account WHERE platform = ? ORDER BY account`
+	scan := func(row scanner) (a studio.Account, err error) {
+		err = row.Scan(&a.Platform, &a.ID)
+		return a, err
+	}
+	all, err := many(t, scan, query, p)
+	return all, doing(err, "accounts on %s", p)
+}

@@ -58,7 +58,7 @@ func (nothing) PostKnownAs(studio.Platform, string) (studio.Queued, error) {
 func (nothing) StudioAt(studio.Address) (studio.Studio, error) {
 	return studio.Studio{}, studio.ErrNotFound
 }
-func (nothing) Studios() ([]studio.Studio, error) { return nil, nil }
+func (nothing) AccountsOn(studio.Platform) ([]studio.Account, error) { return nil, nil }
 
 // strict wants every message to say whose it is.
 type strict struct{ t *testing.T }

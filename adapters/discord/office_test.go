@@ -161,6 +161,17 @@ func (d desk) StudioAt(a studio.Address) (studio.Studio, error) {
 
 func (d desk) Studios() ([]studio.Studio, error) { return d.office.studios, nil }
 
+func (d desk) AccountsOn(p studio.Platform) (all []studio.Account, err error) {
+	for _, m := range d.office.members {
+		for _, a := range m.Accounts {
+			if a.Platform == p {
+				all = append(all, a)
+			}
+		}
+	}
+	return all, nil
+}
+
 func (d desk) Members(studio.StudioID) ([]studio.Member, error) { return d.office.members, nil }
 
 // inbox returns what is stored.

@@ -121,46 +121,30 @@ func placesHere(st *studio.Studio) []studio.Address {
 
 // places returns the channels and threads of all studios on Discord.
 func (b *Bot) places(ctx context.Context) (all []studio.Address, err error) {
-	err = b.eachStudio(ctx, func(_ studio.Tx, st *studio.Studio) error {
-		all = append(all, placesHere(st)...)
-		return nil
-	})
-	return all, err
-}
-
-// privateLines returns the private lines of all members' accounts.
-func (b *Bot) privateLines(ctx context.Context) (all []studio.Address, err error) {
-	err = b.eachStudio(ctx, func(tx studio.Tx, st *studio.Studio) error {
-		members, err := tx.Members(st.ID)
-		for _, m := range members {
-			all = append(all, linesOf(m)...)
-		}
-		return err
-	})
-	return all, err
-}
-
-func (b *Bot) eachStudio(ctx context.Context, do func(studio.Tx, *studio.Studio) error) error {
-	err := b.cfg.Store.View(ctx, func(tx studio.Tx) error {
+	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
 		studios, err := tx.Studios()
 		for i := range studios {
-			if err == nil {
-				err = do(tx, &studios[i])
-			}
+			all = append(all, placesHere(&studios[i])...)
 		}
 		return err
 	})
 	if err != nil {
-		return fmt.Errorf("looking through the studios: %w", err)
+		return nil, fmt.Errorf("looking for the studios' channels: %w", err)
 	}
-	return nil
+	return all, nil
 }
 
-func linesOf(m studio.Member) (all []studio.Address) {
-	for _, a := range m.Accounts {
-		if a.Platform == Platform {
+// privateLines returns the private lines of all members' accounts.
+func (b *Bot) privateLines(ctx context.Context) (all []studio.Address, err error) {
+	err = b.cfg.Store.View(ctx, func(tx studio.Tx) error {
+		accounts, err := tx.AccountsOn(Platform)
+		for _, a := range accounts {
 			all = append(all, studio.Address{Platform: Platform, Account: a.ID})
 		}
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("looking for the members' accounts: %w", err)
 	}
-	return all
+	return all, nil
 }

@@ -72,6 +72,8 @@ func testMembers(t *testing.T, s *store) {
 	equal(t, "members after a change of name", members(harbour), []studio.MemberID{"zoe", odile, tove, wim})
 	equal(t, "members of an account given up", with("discord", "4711"), nil)
 	equal(t, "members of a new account", with("discord", "0815"), []studio.MemberID{"zoe"})
+	equal(t, "accounts on a platform", get(s, func(tx studio.Tx) ([]studio.Account, error) { return tx.AccountsOn("discord") }), full.Accounts)
+	equal(t, "accounts elsewhere", get(s, func(tx studio.Tx) ([]studio.Account, error) { return tx.AccountsOn("nowhere") }), nil)
 }
 
 func testMembersNeedStudio(t *testing.T, s *store) {
