@@ -62,7 +62,7 @@ func lived(t *testing.T) *stage {
 			return err
 		}
 		for _, name := range []string{"interview/zedekiah", "room/line/zedaccount77", "room/password/zedekiah", "wish/zedekiah/2026-03-10"} {
-			if err := tx.PutMark(name, "quicksilver"); err != nil {
+			if err := tx.PutMark(name, `{"instrument":"quicksilver"}`); err != nil {
 				return err
 			}
 		}
