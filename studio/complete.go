@@ -47,7 +47,7 @@ func (s *Service) Complete(ctx context.Context, who Account, command, arg, parti
 func (s *Service) completions(tx Tx, m *Member, arg string) ([]string, error) {
 	books, v := s.books(m.Studio), s.voice(m)
 	switch arg {
-	case "name", "from", "to":
+	case "name", "model":
 		members, err := tx.Members(m.Studio)
 		var names []string
 		for _, m := range members {

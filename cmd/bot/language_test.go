@@ -61,9 +61,12 @@ func told(t *testing.T, lang string) (posts []studio.Post) {
 		"hold Tobias slur-atlas/2", "release Tobias slur-atlas/2", "swap Tobias 1 slur-atlas/2/1", "again Tobias", "tell Tobias ça va", "leave Levi",
 		"sign-off Tobias slur-atlas/2/1", "open Tobias slur-atlas/2 9", "skip Tobias slur-atlas/2/1 2027-09-09", "challenge 1 1 x", "challenge", "challenge kinds", "challenge tides", "challenge keys", "challenge minute-test 9 tell weekly", "challenge team-days 4 teams 9",
 		"challenge notes tell often", "challenge keys", "challenge show", "challenge show nothing", "challenge list", "nonsense", "/nonsense",
-		"off Kofi nonday", "zone Kofi Mars", "close Tobias slur-atlas/2", "open Tobias slur-atlas/2 1", "excuse Kofi 2026-4-1", "student Nobody")
+		"off Kofi nonday", "zone Kofi Mars", "close Tobias slur-atlas/2", "open Tobias slur-atlas/2 1", "excuse Kofi 2026-4-1", "student Nobody", "overview", "lessons", "lesson Tobias",
+		"report Tobias 2026-03-02 2026-04-05", "deeds", "map Tobias", "note Tobias", "recordings Tobias", "forecast Tobias", "export Tobias", "erase Auguste",
+		"add Tobias slur-atlas/2 loudly", "diggest", "/digset", "lesson Kofi never", "perform Kofi 2020-01-01", "minutes Kofi 3", "after Tobias")
 	ask(t, tale, "tobias", "/take-part", "/sit-out", "help", "today", "progress", "progress 1", "week", "best", "short 15", "soft", "usual", "with cornet", "short 1", "short",
-		"progress 99", "progress slur-atlas/9/9", "undo", "undo", "tomorrow: done", "2026-01-01: done", "1 200 clean", "my lip hurts", "pain gone", "how is the weather?", "ill", "2 clean missed", "1 96ish 2 of 4 tired 12m")
+		"progress 99", "progress slur-atlas/9/9", "undo", "undo", "tomorrow: done", "2026-01-01: done", "1 200 clean", "my lip hurts", "pain gone", "how is the weather?", "ill", "2 clean missed", "1 96ish 2 of 4 tired 12m",
+		"forecast", "map", "recordings", "discard 9", "click", "export", "here", "setup", "skip", "progess")
 	if err := tale.store.Close(); err != nil {
 		t.Fatal(err)
 	}
