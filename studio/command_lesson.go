@@ -141,7 +141,7 @@ func (t *turn) setLead(word string) (Post, error) {
 		return Post{}, usage("wrong.lead", with{"most": MostLead})
 	}
 	if t.who.Role != Teacher {
-		return Post{}, usage("command.not-yours", with{"command": "lessons", "roles": roleWords(t.voice, teacher)})
+		return Post{}, usage("command.not-yours", with{"command": called(t.voice, "lessons"), "roles": roleWords(t.voice, teacher)})
 	}
 	t.studio.LessonLead = n
 	members, err := t.tx.Members(t.studio.ID)
@@ -180,7 +180,7 @@ func (t *turn) notes(m *Member) (Post, error) {
 	}
 	p := Post{Title: t.voice.Say("note.title", with{"name": m.Name})}
 	for i, n := range m.Notes[max(0, len(m.Notes)-mostDecided):] {
-		p.Items = append(p.Items, PostItem{N: i + 1, Head: t.voice.Date(routine.DateOf(n.At, locationOf(t.studio.Zone))), Detail: n.Text})
+		p.Items = append(p.Items, PostItem{N: i + 1, Head: t.voice.Date(routine.DateOf(n.At, locationOf(t.studio.Zone))), Detail: t.voice.Say("quoted", with{"words": n.Text})})
 	}
 	return p, nil
 }

@@ -70,7 +70,7 @@ func (t *turn) deeds(args []string) (Post, error) {
 			who = members[i].Name
 		}
 		at := d.At.In(locationOf(t.studio.Zone)).Format("2006-01-02 15:04")
-		lines = append(lines, strings.TrimSpace(at+" "+who+": "+orderOf(t.voice, d.Command, d.Words)))
+		lines = append(lines, t.voice.Say("labelled", with{"label": at + " " + who, "text": orderOf(t.voice, d.Command, d.Words)}))
 	}
 	return Post{Title: t.voice.Say("deeds.title", with{"number": len(all)}), Text: strings.Join(lines, "\n")}, nil
 }

@@ -475,7 +475,7 @@ func (s *Service) digestPictures(tx Tx, st *Studio, v *voice, weeks, movers []we
 		if err != nil {
 			return nil, err
 		}
-		pic.Tempo.Title = w.member.Name + ": " + pic.Tempo.Title
+		pic.Tempo.Title = v.Say("labelled", with{"label": w.member.Name, "text": pic.Tempo.Title})
 		pictures = append(pictures, s.picture(v, st.ID, pic))
 	}
 	return pictures, nil

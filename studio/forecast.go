@@ -94,7 +94,7 @@ func (s *Service) lineForecasts(tx Tx, m *Member, e *routine.PlanEntry, key rout
 
 // when says a forecast in words.
 func (f *LineForecast) when(v *voice) string {
-	tempo := f.Goal.String()
+	tempo := v.Tempo(f.Goal)
 	if f.Test {
 		tempo = v.Say("forecast.for-a-minute", with{"tempo": tempo})
 	}
@@ -157,7 +157,7 @@ func alikeWords(v *voice, all []LineForecast) string {
 		lines[when] = append(lines[when], all[i].Key.Line.Line)
 	}
 	for i, when := range said {
-		said[i] = words.Sentence(linesWords(v, lines[when]) + ": " + when)
+		said[i] = words.Sentence(v.Say("labelled", with{"label": linesWords(v, lines[when]), "text": when}))
 	}
 	return strings.Join(said, "\n")
 }

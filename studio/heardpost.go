@@ -46,7 +46,8 @@ func (s *Service) heardOf(v *voice, m *Member, h *Hearing) string {
 	if len(h.Lines) == 0 {
 		return v.Day(h.Date)
 	}
-	return v.Day(h.Date) + ": " + studyName(s.books(m.Studio), h.Lines[0].StudyRef()) + ", " + linesWords(v, lineNumbers(h.Lines))
+	music := studyName(s.books(m.Studio), h.Lines[0].StudyRef()) + ", " + linesWords(v, lineNumbers(h.Lines))
+	return v.Say("labelled", with{"label": h.Date, "text": music})
 }
 
 func lineNumbers(refs []routine.LineRef) (numbers []int) {

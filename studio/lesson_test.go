@@ -91,7 +91,7 @@ func TestLessonSheetComesOnceBeforeTheLesson(t *testing.T) {
 		t.Fatalf("%d sheets after a fortnight, want two", n)
 	}
 	got := pointsText(sheets()[1])
-	for _, want := range []string{"Thursday 5 March: breathe before the slur, elbows out", "minutes 45"} {
+	for _, want := range []string{"Thursday 5 March: “breathe before the slur, elbows out”", "minutes 45"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the next sheet lacks %q:\n%s", want, got)
 		}

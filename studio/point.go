@@ -84,12 +84,12 @@ func (p *points) remedies(m *Member, st *streaks.Stuck, remedy string) []Choice 
 	case streaks.LeaveAWeek:
 		return []Choice{rest, {Label: p.voice.Say("digest.as-it-is", nil)}}
 	case streaks.DropAndShorten:
-		offer.Text = fmt.Sprintf("move-back %s %s %d", m.Name, lines, lines.pass)
+		offer.Text = orderOf(p.voice, "move-back", m.Name, lines, lines.pass)
 		if mark := marksBelow(st.Best, 2); !mark.IsZero() {
-			offer.Text = fmt.Sprintf("move-back %s %s %d %s", m.Name, lines, lines.pass, mark)
+			offer.Text = orderOf(p.voice, "move-back", m.Name, lines, lines.pass, p.voice.Tempo(mark))
 		}
 	default:
-		offer.Text = fmt.Sprintf("tell %s %s", m.Name, p.voice.Say("digest.suggest", with{"lines": lines.words(p.voice, p.books), "remedy": remedy}))
+		offer.Text = orderOf(p.voice, "tell", m.Name, p.voice.Say("digest.suggest", with{"lines": lines.words(p.voice, p.books), "remedy": remedy}))
 	}
 	return []Choice{offer, rest}
 }

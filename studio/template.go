@@ -65,7 +65,7 @@ func (t *turn) give(m *Member, entries []routine.PlanEntry) (Post, error) {
 		}
 		fits, why := t.fitted(m, e)
 		if why != "" {
-			out = append(out, e.Study.String()+": "+why)
+			out = append(out, t.voice.Say("labelled", with{"label": e.Study, "text": why}))
 		}
 		if fits.Pass > 0 {
 			plan.Entries = append(plan.Entries, fits)

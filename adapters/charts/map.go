@@ -139,7 +139,7 @@ func mapSigns(v *words.Voice, p studio.MapPicture) (signs []sign) {
 func describeMap(v *words.Voice, p studio.MapPicture) string {
 	rows := make([]string, len(p.Rows))
 	for i, row := range p.Rows {
-		rows[i] = rowName(v, i, row.Name) + ": " + row.Words(v)
+		rows[i] = v.Say("labelled", words.With{"label": rowName(v, i, row.Name), "text": row.Words(v)})
 	}
 	return p.Title + ". " + v.Apart(rows) + "."
 }

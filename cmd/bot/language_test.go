@@ -23,7 +23,13 @@ func TestStoryInEveryLanguage(t *testing.T) {
 		t.Run(lang, func(t *testing.T) {
 			t.Parallel()
 			posts := told(t, lang)
-			english, own := sentencesOf(lang), booksOwn()
+			english, single, own := sentencesOf(lang), wordsIn(words.English), booksOwn()
+			for word := range wordsIn(lang) {
+				delete(single, word)
+			}
+			for _, word := range theirs {
+				delete(single, word)
+			}
 			kinds := map[studio.PostKind]int{}
 			for _, p := range posts {
 				kinds[p.Kind]++
@@ -31,6 +37,12 @@ func TestStoryInEveryLanguage(t *testing.T) {
 				for _, piece := range english {
 					if strings.Contains(said, piece) {
 						t.Errorf("%s: %q is English in:\n%s", p.Key, piece, said)
+						break
+					}
+				}
+				for _, word := range wordPattern.FindAllString(said, -1) {
+					if single[word] {
+						t.Errorf("%s: %q is English in:\n%s", p.Key, word, said)
 						break
 					}
 				}
@@ -157,6 +169,25 @@ func booksOwn() *strings.Replacer {
 	}
 	return strings.NewReplacer(own...)
 }
+
+// theirs are English words that people of the story wrote, and names.
+var theirs = []string{"articulate", "hour", "gently", "weeks", "together", "digest", "progress", "sat", "sun", "quarter", "travel", "may", "English"}
+
+var wordPattern = regexp.MustCompile(`\pL{3,}`)
+
+// wordsIn returns the words of the texts of a language, but for those that stand
+// for something, such as {name}.
+func wordsIn(lang string) map[string]bool {
+	all := map[string]bool{}
+	for _, text := range words.Program().In(lang).Texts() {
+		for _, word := range wordPattern.FindAllString(placeholder.ReplaceAllString(text, " "), -1) {
+			all[word] = true
+		}
+	}
+	return all
+}
+
+var placeholder = regexp.MustCompile(`\{[a-z-]+\}`)
 
 // sentencesOf returns the pieces of the English texts, of two words and more,
 // that no text of another language has.
