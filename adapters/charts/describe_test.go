@@ -41,8 +41,8 @@ func TestDescribeInEveryLanguage(t *testing.T) {
 	tempo.Title, calendar.Title = "Daily Ground 2", "Ada"
 	for lang, want := range map[string][2]string{
 		"de": {"Daily Ground 2: 20-mal gespielt vom 2. März bis 5. Apr. 2026. Viertel pro Minute: zuerst 72, zuletzt 104 (wacklig), sauber bis 100, Ziel 120.", "Geübte von geplanten Tagen: "},
-		"fr": {"Daily Ground 2 : joué 20 fois du 2 mars au 5 avr. 2026. Battements à la noire par minute : d'abord 72, dernier 104 (hésitant), propre jusqu'à 100, but 120.", "Jours tenus sur jours prévus : "},
-		"es": {"Daily Ground 2: tocado 20 veces del 2 mar al 5 abr 2026. Pulsos de negra por minuto: primero 72, último 104 (inseguro), limpio hasta 100, meta 120.", "Días cumplidos de los previstos: "},
+		"fr": {"Daily Ground 2 : joué 20 fois du 2 mars au 5 avr. 2026. Battements à la noire par minute : d'abord 72, dernier 104 (hésitant), propre jusqu'à 100, objectif 120.", "Jours tenus sur jours prévus : "},
+		"es": {"Daily Ground 2: tocado 20 veces del 2 mar al 5 abr 2026. Pulsos de negra por minuto: primero 72, último 104 (inseguro), limpio hasta 100, objetivo 120.", "Días cumplidos de los previstos: "},
 	} {
 		if got := New(nil).Describe(studio.Picture{Lang: lang, Tempo: &tempo}); got != want[0] {
 			t.Errorf("%s: %s\nwant %s", lang, got, want[0])
