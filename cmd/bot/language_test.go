@@ -150,7 +150,12 @@ func wordsOf(p *studio.Post) string {
 // quotes are what people are quoted in: their own words stay as they are.
 var quotes = regexp.MustCompile(`„[^“]*“|«[^»]*»|“[^”]*”`)
 
-func withoutQuotes(s string) string { return quotes.ReplaceAllString(s, "„“") }
+// done is a line of what was done by commands, as they were typed.
+var done = regexp.MustCompile(`(?m)^\d{4}-\d\d-\d\d \d\d:\d\d .*$`)
+
+func withoutQuotes(s string) string {
+	return done.ReplaceAllString(quotes.ReplaceAllString(s, "„“"), "")
+}
 
 // booksOwn takes out what the books of the story say themselves, in English.
 func booksOwn() *strings.Replacer {
@@ -170,8 +175,8 @@ func booksOwn() *strings.Replacer {
 	return strings.NewReplacer(own...)
 }
 
-// theirs are English words that people of the story wrote, and names.
-var theirs = []string{"articulate", "hour", "gently", "weeks", "together", "digest", "progress", "sat", "sun", "quarter", "travel", "may", "English"}
+// theirs are English words that people of the story wrote, ids and names.
+var theirs = []string{"circle", "days", "keys", "lines", "minute", "notes", "team", "test", "tides", "articulate", "hour", "gently", "weeks", "together", "digest", "progress", "sat", "sun", "quarter", "travel", "may", "English"}
 
 var wordPattern = regexp.MustCompile(`\pL{3,}`)
 
