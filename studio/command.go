@@ -60,7 +60,7 @@ func commands() []command {
 		{"invite", "NAME", teacher, (*turn).invite},
 		{"student", "NAME", teaching, (*turn).studentCommand},
 		{"plan", "NAME", teaching, (*turn).planCommand},
-		{"books", "", teaching, (*turn).booksCommand},
+		{"books", "", []Role{Teacher, Assistant, Student}, (*turn).booksCommand},
 		{"tell", "NAME WORDS", teaching, (*turn).tellCommand},
 		{"ask", "NAME", teaching, (*turn).askHow},
 		{"seen", "NAME [NUMBER]", teaching, (*turn).seen},
@@ -237,12 +237,12 @@ func plainly(v *voice, name string, args []string) bool {
 		_, counted := number(args)
 		return len(args) == 0 || counted
 	case "click":
-		if n := len(args); n > 0 {
-			if _, measured := parseMeasure(args[n-1]); measured {
-				args = args[:n-1]
-			}
+		if len(args) == 0 {
+			return true
 		}
-		fallthrough
+		_, measured := parseMeasure(args[0])
+		_, numbered := number(args[:1])
+		return len(args) <= 2 && (numbered || measured)
 	case "keep", "recordings", "discard":
 		_, numbered := number(args)
 		return len(args) == 0 || numbered
@@ -343,15 +343,24 @@ func (t *turn) help([]string) (Post, error) {
 	}
 	for _, c := range commands() {
 		if slices.Contains(c.roles, t.who.Role) {
-			args := c.args
-			if t.who.Role == Student {
-				args = strings.TrimPrefix(args, "[NAME]") // she means herself
-			}
-			head := orderOf(t.voice, c.name, argWords(t.voice, args))
+			head := orderOf(t.voice, c.name, argWords(t.voice, argsFor(t.who.Role, c.args)))
 			lines = append(lines, t.voice.Say("labelled", with{"label": head, "text": aboutCommand(t.voice, c.name)}))
 		}
 	}
 	return Post{Title: t.voice.Say("help.title", nil), Text: strings.Join(lines, "\n")}, nil
+}
+
+// argsFor returns what follows a command's name when a role gives it: a student
+// means herself, a teacher must name somebody.
+func argsFor(r Role, args string) string {
+	rest, optional := strings.CutPrefix(args, "[NAME]")
+	switch {
+	case optional && r == Student:
+		return strings.TrimSpace(rest)
+	case optional && r != Guardian:
+		return "NAME" + rest
+	}
+	return args
 }
 
 // aboutCommand says what a command does.
@@ -488,7 +497,12 @@ func (t *turn) excuse(args []string) (Post, error) {
 		reason = routine.Excuse(strings.ToLower(rest[0]))
 	}
 	known := []routine.Excuse{routine.Ill, routine.Travel, routine.RestDay, routine.Lesson, routine.Performance}
-	if !slices.Contains(known, reason) {
+	switch {
+	case len(rest) > 1:
+		return Post{}, spare(rest[1:])
+	case reason == "none":
+		return t.excuseNot(&m, span)
+	case !slices.Contains(known, reason):
 		return Post{}, usage("wrong.excuse", with{"word": clip(string(reason), 40)})
 	}
 	m.Pauses = append(m.Pauses, streaks.Pause{From: span.From, To: span.To, Excuse: reason})
@@ -496,7 +510,30 @@ func (t *turn) excuse(args []string) (Post, error) {
 		return Post{}, err
 	}
 	_, err = t.settle(t.tx, &t.studio, &m, span.From)
-	return t.done(err, "excused.done", with{"name": m.Name, "from": span.From, "to": span.To, "excuse": reason})
+	return t.done(err, "excused.done", with{"name": m.Name, "when": span.when(t.voice), "excuse": reason})
+}
+
+// excuseNot takes back what excused a student on the dates of a span. A pause that
+// has no end yet, and days on which there was no routine, stay.
+func (t *turn) excuseNot(m *Member, span Span) (Post, error) {
+	var left []streaks.Pause
+	for _, p := range m.Pauses {
+		if p.To == farFuture || p.Excuse == routine.NoRoutine {
+			left = append(left, p)
+			continue
+		}
+		for _, part := range (Span{p.From, p.To}).without(span) {
+			left = append(left, streaks.Pause{From: part.From, To: part.To, Excuse: p.Excuse})
+		}
+	}
+	m.Pauses = left
+	if err := t.save(m); err != nil {
+		return Post{}, err
+	}
+	if _, err := t.settle(t.tx, &t.studio, m, span.From); err != nil {
+		return Post{}, err
+	}
+	return t.done(t.catchUp(t.tx, &t.studio, m), "excused.none", with{"name": m.Name, "when": span.when(t.voice)})
 }
 
 // dateOf reads a date.
@@ -524,10 +561,31 @@ func spanOf(args []string, example string) (Span, []string, error) {
 			span.To, args = to, args[1:]
 		}
 	}
-	if span.To < span.From || span.To > span.From+366 {
-		return Span{}, nil, wrong
+	switch {
+	case span.To < span.From:
+		return Span{}, nil, usage("wrong.span-order", with{"from": span.From.String(), "to": span.To.String()})
+	case span.To > span.From+366:
+		return Span{}, nil, usage("wrong.span-long", nil)
 	}
 	return span, args, nil
+}
+
+// when says a span in words: on a day, or from one to another.
+func (s Span) when(v *voice) string {
+	if s.From == s.To {
+		return v.Say("chart.on", with{"date": s.From})
+	}
+	return v.Say("chart.span", with{"from": s.From, "to": s.To})
+}
+
+// without returns what is left of a span when the dates of another are taken out.
+func (s Span) without(gone Span) (left []Span) {
+	for _, part := range []Span{{s.From, min(s.To, gone.From-1)}, {max(s.From, gone.To+1), s.To}} {
+		if part.From <= part.To {
+			left = append(left, part)
+		}
+	}
+	return left
 }
 
 // holiday lists the studio's holidays to come, adds one, or with “none” after a
@@ -545,6 +603,8 @@ func (t *turn) holiday(args []string) (Post, error) {
 	at := slices.IndexFunc(t.studio.Holidays, func(h Span) bool { return h.Contains(span.From) && h.Contains(span.To) })
 	gone := len(rest) == 1 && strings.EqualFold(rest[0], "none")
 	switch {
+	case len(rest) > 0 && !gone:
+		return Post{}, spare(rest)
 	case gone && at < 0:
 		return Post{}, usage("wrong.no-holiday", with{"day": span.From})
 	case gone:
@@ -569,11 +629,14 @@ func (t *turn) holiday(args []string) (Post, error) {
 		if _, err := t.settle(t.tx, &t.studio, &m, span.From); err != nil {
 			return Post{}, err
 		}
+		if err := t.catchUp(t.tx, &t.studio, &m); err != nil {
+			return Post{}, err
+		}
 	}
 	if gone {
 		return t.answered("holiday.gone", with{"from": span.From, "to": span.To})
 	}
-	return t.answered("holiday.done", with{"from": span.From, "to": span.To})
+	return t.answered("holiday.done", with{"when": span.when(t.voice)})
 }
 
 // holidays lists the holidays that are not over.

@@ -29,8 +29,13 @@ func (t *turn) studyOf(args []string) (routine.StudyRef, []string, error) {
 func (t *turn) lineOf(args []string) (routine.LineRef, []string, error) {
 	var ref routine.LineRef
 	books := t.books(t.studio.ID)
-	if len(args) > 0 && ref.UnmarshalText([]byte(strings.ToLower(args[0]))) == nil && books.Line(ref) != nil {
-		return ref, args[1:], nil
+	if len(args) > 0 && ref.UnmarshalText([]byte(strings.ToLower(args[0]))) == nil {
+		if books.Line(ref) != nil {
+			return ref, args[1:], nil
+		}
+		if study := books.Study(ref.StudyRef()); study != nil {
+			return ref, nil, usage("wrong.line-number", with{"study": ref.StudyRef(), "lines": len(study.Lines)})
+		}
 	}
 	return ref, nil, usage("wrong.line", with{"study": exampleStudy(books)})
 }
@@ -256,12 +261,9 @@ func (t *turn) lock(args []string) (Post, error) {
 		return Post{}, usage("wrong.lock", nil)
 	}
 	pass := p.study.Pass(e.Pass)
-	tempo, err := tempoIn(p.rest[0], pass)
+	tempo, err := tempoUpTo(p.rest[0], pass)
 	if err != nil {
 		return Post{}, err
-	}
-	if pass != nil && !pass.Demands.To.IsZero() && tempo.Compare(pass.Demands.To) > 0 {
-		return Post{}, usage("wrong.lock-above", with{"tempo": tempo, "pass": e.Pass, "goal": pass.Demands.To})
 	}
 	e.Lock = tempo
 	return t.keep(&p, "lock.done", with{"tempo": tempo})
@@ -283,6 +285,15 @@ func tempoIn(word string, pass *routine.Pass) (routine.Tempo, error) {
 		word = routine.Tempo{BPM: float64(n), Note: pass.Demands.To.Note}.String()
 	}
 	return tempoOf(word)
+}
+
+// tempoUpTo reads a tempo that is not above the goal of a pass.
+func tempoUpTo(word string, pass *routine.Pass) (routine.Tempo, error) {
+	tempo, err := tempoIn(word, pass)
+	if err == nil && pass != nil && !pass.Demands.To.IsZero() && tempo.Compare(pass.Demands.To) > 0 {
+		err = usage("wrong.lock-above", with{"tempo": tempo, "pass": pass.Number, "goal": pass.Demands.To})
+	}
+	return tempo, err
 }
 
 func (t *turn) unlock(args []string) (Post, error) {
@@ -400,7 +411,10 @@ func (t *turn) passOf(m *Member, ref routine.StudyRef, args []string) (pass int,
 
 // signOff signs off all of the lines or, if one of them is not ready, none.
 func (t *turn) signOff(args []string) (Post, error) {
-	m, lines, _, err := t.standingsOf(args)
+	m, lines, rest, err := t.standingsOf(args)
+	if err == nil && len(rest) > 0 {
+		err = spare(rest)
+	}
 	if err != nil {
 		return Post{}, err
 	}
@@ -437,7 +451,8 @@ func (t *turn) moveBack(args []string) (Post, error) {
 	}
 	a := streaks.Act{Kind: streaks.MoveBack}
 	if len(rest) > 0 {
-		if a.Mark, err = tempoOf(rest[0]); err != nil {
+		pass := t.books(t.studio.ID).Study(lines[0].key.Line.StudyRef()).Pass(lines[0].key.Pass)
+		if a.Mark, err = tempoUpTo(rest[0], pass); err != nil {
 			return Post{}, err
 		}
 	}

@@ -372,7 +372,7 @@ func TestSwapMakesANewRoutine(t *testing.T) {
 	s.says("odile", fmt.Sprintf("swap Ada %d daily-ground/2/4", i+1))
 	s.wantLast("odile", "has told about item")
 	s.says("odile", "swap Ada 1 daily-ground/2/9")
-	s.wantLast("odile", "Name a line")
+	s.wantLast("odile", "has lines 1 to 4")
 	if r := s.routineOf("ada"); r.Number != 2 {
 		t.Errorf("a refused swap made routine number %d", r.Number)
 	}

@@ -46,7 +46,15 @@ func (t *turn) seen(args []string) (Post, error) {
 			return Post{}, usage("wrong.seen", with{"name": m.Name})
 		}
 	}
-	err = t.closeQuestions(m.ID, func(q Question) bool { return only == 0 || q.ID == only })
+	closed := false
+	err = t.closeQuestions(m.ID, func(q Question) bool {
+		meant := only == 0 || q.ID == only
+		closed = closed || meant
+		return meant
+	})
+	if err == nil && !closed {
+		return Post{}, usage("wrong.seen-none", with{"name": m.Name})
+	}
 	return t.done(err, "seen.done", with{"name": m.Name})
 }
 

@@ -222,7 +222,7 @@ func TestDigestOfAnySpan(t *testing.T) {
 		t.Errorf("in the first week nothing of that had happened:\n%s", got)
 	}
 	s.says("odile", "digest 2026-03-08 2026-03-02")
-	s.wantLast("odile", "Write a first date")
+	s.wantLast("odile", "2026-03-02 is before 2026-03-08")
 	s.says("odile", "digest 2025-01-01 2025-01-31")
 	s.wantLast("odile", "nothing to say of 1 January 2025")
 }

@@ -375,6 +375,9 @@ func (t *turn) eraseCommand(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
+	if m.Role == Teacher {
+		return Post{}, usage("wrong.erase-teacher", nil)
+	}
 	if !sure {
 		return t.answered("erase.ask", with{"name": m.Name, "member": string(m.ID)})
 	}

@@ -138,6 +138,8 @@ type turn struct {
 	shared bool     // others have the author's account too
 	part   int      // number of the part that is being obeyed, of a message with several; else 0
 
+	of RoutineOf // the routine that the message answers
+
 	after stretch // the author's streak, once the message put something into the log
 
 	keeping Keeping // of the recordings in it
@@ -298,7 +300,8 @@ func (t *turn) readWritten() (Verdict, error) {
 	if v, answered, err := t.afterLesson(); answered || err != nil {
 		return v, err
 	}
-	if cmd, args, ok := t.command(t.text); ok {
+	cmd, args, ok := t.command(t.text)
+	if ok {
 		about, err := t.challengeAnswered()
 		if err != nil {
 			return "", err
@@ -340,6 +343,9 @@ func (t *turn) readWritten() (Verdict, error) {
 	}
 	v, err := t.readReply()
 	if err == nil && v == Chatter && t.toUs() && len(strings.Fields(t.text)) <= 2 {
+		if cmd.name == "short" || cmd.name == "with" {
+			return t.obey(cmd, args) // with something it does not take, which it says
+		}
 		_, err = t.offerCommand()
 	}
 	if listening && v == Chatter {

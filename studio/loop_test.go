@@ -874,3 +874,99 @@ func TestDayThatIsNone(t *testing.T) {
 	s.says("ada", "2026-02-31: done 30, my lip hurts")
 	s.wantLast("odile", "Ada reports pain")
 }
+
+// reply has a member answer a post on her private line.
+func (s *stage) reply(who string, to studio.Post, text string) {
+	s.t.Helper()
+	s.serial++
+	s.happens(studio.Message{
+		Platform: "room", ID: fmt.Sprintf("m%d", s.serial), Happening: studio.Written, Private: true,
+		Author: studio.Account{Platform: "room", ID: who}, Text: text, ReplyTo: "post-" + string(to.Key), At: s.now,
+	})
+}
+
+// TestReplyToYesterdaysRoutine counts what answers a card, or its reminder, for the
+// day of the card.
+func TestReplyToYesterdaysRoutine(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-02 19:00")
+	s.at("2026-03-03 08:00")
+	cards := s.posts("ada", studio.RoutinePost)
+	s.reply("ada", cards[0], "Played it all")
+	s.wantLast("ada", "Logged for yesterday")
+	if a, b := len(s.entries("ada", march(2))), len(s.entries("ada", march(3))); a == 0 || b != 0 {
+		t.Errorf("%d entries for the day of the card, %d for today", a, b)
+	}
+	s.reply("ada", s.posts("ada", studio.ReminderPost)[0], "tired")
+	s.wantLast("ada", "Logged for yesterday")
+	s.reply("ada", cards[1], "1 clean")
+	if len(s.entries("ada", march(3))) != 1 {
+		t.Errorf("today has %d entries, want the one that answers today's card", len(s.entries("ada", march(3))))
+	}
+}
+
+// TestReplyToAReplacedRoutine reads the numbers of a reply on the card it answers.
+func TestReplyToAReplacedRoutine(t *testing.T) {
+	s := workshopStage(t)
+	s.at("2026-03-02 07:00")
+	first, card := s.routineOf("ada"), s.posts("ada", studio.RoutinePost)[0]
+	s.says("odile", "pin Ada daily-ground/2/1")
+	s.says("ada", "short 15")
+	n := 0
+	for i, it := range s.routineOf("ada").Items {
+		if i < len(first.Items) && !slices.Equal(it.Lines, first.Items[i].Lines) {
+			n = it.N
+			break
+		}
+	}
+	if n == 0 {
+		t.Fatal("the two routines have the same lines under the same numbers")
+	}
+	s.reply("ada", card, fmt.Sprintf("%d clean", n))
+	s.view(func(tx studio.Tx) error {
+		reports, err := tx.Reports("ada", march(2), march(2))
+		if len(reports) != 1 || !slices.Equal(reports[0].Entries[0].Lines, first.Item(n).Lines) {
+			t.Errorf("logged %+v, want lines %v", reports, first.Item(n).Lines)
+		}
+		return err
+	})
+	s.rederive("ada")
+}
+
+// TestNearlyACommand says what a command takes where it was given something else,
+// rather than log it or keep silent.
+func TestNearlyACommand(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	for text, want := range map[string]string{
+		"short": "write the minutes you have today", "short 999": "write the minutes you have today",
+		"with banjo": "ame the instrument", "click 1 13/16": "rite a measure", "books": "Books and studies",
+	} {
+		s.says("ada", text)
+		if p := s.last("ada"); !strings.Contains(strings.ToLower(p.Title+p.Text), strings.ToLower(want)) {
+			t.Errorf("%s: %q, want %q", text, p.Title+p.Text, want)
+		}
+	}
+	if got := s.entries("ada", march(2)); len(got) > 0 {
+		t.Errorf("logged: %+v", got)
+	}
+}
+
+// TestNoneOfTheChoices closes a question without logging a day on which nothing was
+// played.
+func TestNoneOfTheChoices(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.says("ada", "99 clean")
+	s.reply("ada", s.posts("ada", studio.QuestionPost)[0], "None of these.")
+	s.wantLast("ada", "Please write it again")
+	s.view(func(tx studio.Tx) error {
+		reports, err := tx.Reports("ada", march(2), march(2))
+		open, err2 := tx.OpenQuestions("ada")
+		if len(reports) > 0 || len(open) > 0 {
+			t.Errorf("logged %+v, open %+v", reports, open)
+		}
+		return errors.Join(err, err2)
+	})
+}

@@ -45,7 +45,7 @@ report TAG
 invite T
 student TA
 plan TA
-books TA
+books TAS
 tell TA
 ask TA
 seen TA

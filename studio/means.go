@@ -217,7 +217,10 @@ func (t *turn) interleave(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	e.Interleave = len(p.rest) != 1 || !strings.EqualFold(p.rest[0], "none")
+	e.Interleave = len(p.rest) == 0
+	if !e.Interleave && !strings.EqualFold(p.rest[0], "none") {
+		return Post{}, spare(p.rest)
+	}
 	if !e.Interleave {
 		return t.keep(&p, "interleave.alone", nil)
 	}

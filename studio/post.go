@@ -3,6 +3,7 @@ package studio
 import (
 	"time"
 
+	"ledgerline/routine"
 	"ledgerline/routine/click"
 )
 
@@ -51,6 +52,9 @@ type Post struct {
 	Click     *click.Click `json:"click,omitempty"`     // its files go with the post
 	Recording int64        `json:"recording,omitempty"` // the hearing whose recording does; see [FilesOf]
 
+	// Of is the routine that the post shows or reminds of.
+	Of RoutineOf `json:"of,omitzero"`
+
 	// Brief says that nothing in the post needs words: a chat that can may set
 	// a mark on the message it answers instead.
 	Brief bool `json:"brief,omitempty"`
@@ -95,6 +99,12 @@ func (p *Post) Pointed() bool {
 type Choice struct {
 	Label string `json:"label"`
 	Text  string `json:"text"`
+}
+
+// RoutineOf names a routine of a member; number 0 is the latest of the date.
+type RoutineOf struct {
+	Date   routine.Date `json:"date,omitzero"`
+	Number int          `json:"number,omitempty"`
 }
 
 // A Queued is a post in the outbox.

@@ -152,6 +152,7 @@ func routinePost(v *voice, r *routine.Routine) Post {
 		Title: words.Capital(v.Day(r.Date)),
 		Text:  ReasonWords(v, r.Note),
 		Foot:  v.Say("routine.foot", with{"minutes": r.Minutes}),
+		Of:    RoutineOf{r.Date, r.Number},
 	}
 	// A studio may have other labels; what a button says is what the reader knows.
 	known := words.Program().In(v.Lang())
@@ -193,6 +194,7 @@ func (s *Service) remind(tx Tx, st *Studio, m *Member, date routine.Date) error 
 		Key:  Key("reminder/" + string(m.ID) + "/" + date.String()),
 		Kind: ReminderPost,
 		Text: s.voice(m).Say("reminder", nil),
+		Of:   RoutineOf{Date: date},
 	})
 }
 

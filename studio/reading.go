@@ -67,7 +67,7 @@ func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 		}
 		then := c
 		var err error
-		if then.Routine, err = routineOn(t.tx, t.who.ID, rd.Day); err != nil {
+		if then.Routine, err = t.routineFor(rd.Day); err != nil {
 			return nil, err
 		}
 		for _, again := range t.reader.Read(t.text, then) {
@@ -80,12 +80,18 @@ func (t *turn) readings(c reply.Context) ([]reply.Reading, error) {
 }
 
 // context returns what the message is to be read against: the routines and the
-// log of the day it was written on.
+// log of the day it was written on, or of the day of the routine it answers.
 func (t *turn) context() (reply.Context, error) {
 	today := t.who.dateAt(t.msg.At)
 	c := reply.Context{Today: today, Yesterday: t.who.yesterday(t.msg.At), Lang: t.who.Lang}
 	var err error
-	if c.Routine, err = routineOn(t.tx, t.who.ID, today); err != nil {
+	if t.of, err = t.routineAnswered(); err != nil {
+		return c, err
+	}
+	if t.of.Date != 0 && t.of.Date < today {
+		today, c.Today = t.of.Date, t.of.Date
+	}
+	if c.Routine, err = t.routineFor(today); err != nil {
 		return c, err
 	}
 	if c.Previous, err = routineOn(t.tx, t.who.ID, c.Yesterday); err != nil {
@@ -96,6 +102,36 @@ func (t *turn) context() (reply.Context, error) {
 		c.Last = readingOf(today, reports)
 	}
 	return c, err
+}
+
+// routineAnswered returns the routine that the message replies to, or replies to a
+// reminder of; none if it does not.
+func (t *turn) routineAnswered() (RoutineOf, error) {
+	if t.msg.ReplyTo == "" {
+		return RoutineOf{}, nil
+	}
+	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
+	if isNotFound(err) || err == nil && post.Member != t.who.ID {
+		return RoutineOf{}, nil
+	}
+	return post.Of, err
+}
+
+// routineFor returns the routine of a date that the message is about: the one it
+// answers, though another has replaced it since, or else the latest; nil if there
+// is none.
+func (t *turn) routineFor(d routine.Date) (*routine.Routine, error) {
+	latest, err := routineOn(t.tx, t.who.ID, d)
+	if err != nil || latest == nil || d != t.of.Date || t.of.Number == 0 || t.of.Number == latest.Number {
+		return latest, err
+	}
+	all, err := t.tx.RoutinesOf(t.who.ID)
+	for i := range all {
+		if all[i].Date == d && all[i].Number == t.of.Number {
+			return &all[i], err
+		}
+	}
+	return latest, err
 }
 
 // readingOf returns what the reports of a date say, as one reading.
@@ -130,12 +166,13 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (receipt string, v Verdi
 			return t.voice.Say("passed-on", nil), PassOn, nil
 		}
 	}
-	if no := t.mayNotLog(rd, c.Today); no != "" {
+	today := t.who.dateAt(t.msg.At)
+	if no := t.mayNotLog(rd, today); no != "" {
 		return no, Refused, nil
 	}
 	t.health = t.health || aboutHealth(rd)
 	if rd.Undo {
-		receipt, err = t.undo(c.Today)
+		receipt, err = t.undo(today)
 		return receipt, Obeyed, err
 	}
 	for _, q := range rd.Ask {
@@ -147,7 +184,7 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (receipt string, v Verdi
 		if !rd.Pain {
 			return "", Asked, nil
 		}
-		rd = &reply.Reading{Text: rd.Text, Kind: reply.Report, Day: c.Today, Pain: true}
+		rd = &reply.Reading{Text: rd.Text, Kind: reply.Report, Day: today, Pain: true}
 	}
 	receipt, logged, err := t.logReading(rd)
 	switch {
@@ -184,9 +221,11 @@ func (t *turn) mayNotLog(rd *reply.Reading, today routine.Date) string {
 
 // logReading appends what is clear in a reading and returns the words for it.
 func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err error) {
-	r, err := t.tx.Routine(t.who.ID, rd.Day)
-	if err != nil && !isNotFound(err) {
+	r := &routine.Routine{}
+	if known, err := t.routineFor(rd.Day); err != nil {
 		return "", false, err
+	} else if known != nil {
+		r = known
 	}
 	before, err := t.tx.Reports(t.who.ID, rd.Day, rd.Day)
 	if err != nil {
@@ -197,7 +236,7 @@ func (t *turn) logReading(rd *reply.Reading) (receipt string, logged bool, err e
 		standing = append(standing, b.Entries...)
 	}
 	r.Date = rd.Day
-	entries := entriesOf(rd, &r, standing)
+	entries := entriesOf(rd, r, standing)
 	day := dayOf(rd, entries)
 	day.Late = t.msg.At.After(cutOff(&t.studio, &t.who, day.Date))
 	saysNothing := len(entries) == 0 && !day.Played && day.Excuse == "" && day.Feel == "" &&
@@ -347,12 +386,16 @@ func (t *turn) answerQuestion() (v Verdict, answered bool, err error) {
 		return "", false, err
 	}
 	choice, isChoice := chosen(q, t.text, direct)
-	if !isChoice {
+	neither := !isChoice && means(t.voice, "meant.neither", strings.Trim(t.text, " .!"))
+	if !isChoice && !neither {
 		return "", false, nil
 	}
 	q.Closed = true
 	if err := t.tx.PutQuestion(q); err != nil {
 		return "", false, err
+	}
+	if neither {
+		return Asked, true, t.answer(AnswerPost, t.voice.Say("question.again", nil))
 	}
 	// The choice is read as of the day of the message that was asked about.
 	t.msg.At, t.text = q.AskedAt, choice.Text

@@ -13,6 +13,9 @@ func (t *turn) copyPlan(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
+	if len(rest) == 0 {
+		return Post{}, usage("wrong.two-students", nil)
+	}
 	to, _, err := t.member(rest)
 	if err != nil {
 		return Post{}, err
