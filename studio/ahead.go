@@ -144,7 +144,7 @@ func (s *Service) openPromised(tx Tx, st *Studio, today routine.Date) error {
 		return err
 	}
 	for _, m := range members {
-		if m.Role != Student || m.Paused {
+		if m.Role != Student || m.Paused || m.Left != 0 || !st.mayLog(&m) {
 			continue
 		}
 		done, err := s.passesDone(tx, &m)

@@ -74,3 +74,24 @@ func TestFileDoesNotBringConsentBack(t *testing.T) {
 		t.Errorf("consent of %s, taken back on %d", m.Consent, m.Withdrawn)
 	}
 }
+
+// TestNoPassOpensWithoutConsent: what was announced waits while nothing may be
+// logged of a student.
+func TestNoPassOpensWithoutConsent(t *testing.T) {
+	s, _ := fullDigest(t)
+	err := s.store.Update(t.Context(), func(tx studio.Tx) error {
+		dov, err := tx.Member("dov")
+		if err != nil {
+			return err
+		}
+		dov.Age, dov.Consent, dov.Withdrawn = studio.Under13, march(1), march(23)
+		return tx.PutMember(dov)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.at("2026-03-25 07:00")
+	if e := s.entry("dov", "daily-ground/1"); e.Pass != 1 {
+		t.Errorf("opened without consent: %+v", e)
+	}
+}

@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"ledgerline/routine"
+	"ledgerline/streaks"
 )
 
 // A Roster is a studio as its files describe it.
@@ -65,15 +66,18 @@ func (s *Service) apply(tx Tx, r Roster) error {
 	return s.welcome(tx, &r.Studio)
 }
 
-// welcome gives students who join today their first routine, if the time for it
-// has gone by: the day would count as missed without one.
+// welcome gives students who join today, or are here when the program first is,
+// their first routine, if the time for it has gone by: the day would count as
+// missed without one.
 func (s *Service) welcome(tx Tx, st *Studio) error {
 	members, err := tx.Members(st.ID)
 	if err != nil {
 		return err
 	}
 	for _, m := range members {
-		if m.Role != Student || m.Joined != s.today(&m) {
+		today := s.today(&m)
+		begins := m.Joined == today || slices.Contains(m.Pauses, streaks.Pause{From: m.Joined, To: today - 1, Excuse: routine.NoRoutine})
+		if m.Role != Student || !begins {
 			continue
 		}
 		if err := s.catchUp(tx, st, &m); err != nil {
@@ -117,6 +121,9 @@ func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
 				m.Zone = old.Zone
 				return s.movedTo(tx, st, &m, zone)
 			}
+		} else if today := s.today(&m); m.Role == Student && m.Joined < today {
+			// She was here before the program was: nobody posted a routine then.
+			m.Pauses = append(m.Pauses, streaks.Pause{From: m.Joined, To: today - 1, Excuse: routine.NoRoutine})
 		}
 		if err := tx.PutMember(m); err != nil {
 			return err

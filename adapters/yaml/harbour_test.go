@@ -1,7 +1,11 @@
 package yaml_test
 
 import (
+	"bytes"
+	"io/fs"
+	"strings"
 	"testing"
+	"testing/fstest"
 
 	"ledgerline/adapters/yaml"
 	"ledgerline/routine"
@@ -90,5 +94,19 @@ func TestHarbourRoster(t *testing.T) {
 	}
 	if students != 9 {
 		t.Errorf("%d students, want 9", students)
+	}
+}
+
+// TestNamesTellMembersApart: a command names a student, so no two have one name.
+func TestNamesTellMembersApart(t *testing.T) {
+	file, err := fs.ReadFile(harbour.Files, "studio.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file = bytes.Replace(file, []byte("name: Sanne"), []byte("name: tobías"), 1)
+	books, _ := yaml.ReadCatalogue(harbour.Files, "books")
+	_, wrong := yaml.ReadRoster(fstest.MapFS{"studio.yaml": {Data: file}}, "studio.yaml", books)
+	if len(wrong) != 1 || !strings.Contains(wrong[0].Error(), "the name tobías is that of the member on line ") {
+		t.Errorf("two of one name: %v", wrong)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"ledgerline/routine"
 	"ledgerline/streaks"
 	"ledgerline/studio"
+	"ledgerline/studio/words"
 )
 
 // A roster is being read.
@@ -245,6 +246,7 @@ func (r *roster) add(i int, field, instead, what string, args ...any) {
 func (r *roster) checkDoubles() {
 	ids := map[studio.MemberID]int{}
 	accounts := map[studio.Account]*studio.Member{}
+	names := map[string]int{}
 	for i := range r.Members {
 		m := &r.Members[i]
 		if line, twice := ids[m.ID]; twice {
@@ -252,6 +254,11 @@ func (r *roster) checkDoubles() {
 			continue
 		}
 		ids[m.ID] = r.nodes[i].node.Line
+		name := words.Fold(strings.Join(strings.Fields(m.Name), " "))
+		if line, twice := names[name]; twice && name != "" {
+			r.add(i, "name", "names that tell members apart, for example "+m.Name+" B", "the name %s is that of the member on line %d too", m.Name, line)
+		}
+		names[name] = r.nodes[i].node.Line
 		if len(m.Accounts) == 0 {
 			r.add(i, "accounts", "at least one, for example accounts: [{platform: room, id: ada}]", "%s has no account", m.ID)
 		}

@@ -103,6 +103,9 @@ func readFolder(fsys fs.FS, name string) (studio.Roster, *routine.Catalogue, pro
 	wrong = append(wrong, found...)
 	roster.Studio.OwnKinds, found = yaml.ReadKinds(fsys, "challenges.yaml", roster.Studio.Lang)
 	wrong = append(wrong, found...)
+	if info, err := fs.Stat(fsys, "."); err != nil || !info.IsDir() {
+		return roster, books, problems{{Source: routine.Source{File: name}, What: "there is no such folder", Instead: "the name of the folder that studio.yaml is in"}}
+	}
 	for i := range wrong {
 		wrong[i].Source.File = name + "/" + wrong[i].Source.File
 	}

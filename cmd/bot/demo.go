@@ -225,6 +225,9 @@ func (t *tale) printState(ctx context.Context, w io.Writer) error {
 
 // writeFiles copies the files of the invented studio.
 func writeFiles(out io.Writer, folder string) error {
+	if _, err := os.Stat(folder); err == nil {
+		return fmt.Errorf("--files %s: that is there already, and nothing in it is written over; name a new folder", folder)
+	}
 	if err := os.CopyFS(folder, harbour.Files); err != nil {
 		return fmt.Errorf("writing the files of the studio into %s: %w", folder, err)
 	}

@@ -80,6 +80,9 @@ func run(ctx context.Context, args []string, in io.Reader, out io.Writer) error 
 	if err != nil {
 		return err
 	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
 	k, err := parser.Parse(args)
 	if err != nil {
 		return err

@@ -54,8 +54,8 @@ func (c *eraseCmd) Run(ctx context.Context, out io.Writer) error {
 	if !c.Good {
 		return fmt.Errorf("that removes %s with the whole log; if it is meant, add --for-good", c.Member)
 	}
-	if _, err := os.Stat(c.Database); err != nil && !postgres.IsURL(c.Database) {
-		return fmt.Errorf("there is no database %s: give the path of one", c.Database)
+	if err := isThere(c.Database); err != nil {
+		return err
 	}
 	store, err := openStore(ctx, c.Database)
 	if err != nil {
@@ -87,6 +87,9 @@ type deedsCmd struct {
 func (c *deedsCmd) Run(ctx context.Context, out io.Writer) error {
 	return withCopy(ctx, c.Database, func(s studio.Store) error {
 		return s.View(ctx, func(tx studio.Tx) error {
+			if _, err := tx.Studio(studio.StudioID(c.Studio)); errors.Is(err, studio.ErrNotFound) {
+				return fmt.Errorf("there is no studio %q in %s; write the id that its file gives it", c.Studio, c.Database)
+			}
 			all, err := tx.Deeds(studio.StudioID(c.Studio), c.Last)
 			lines := json.NewEncoder(out)
 			for _, d := range all {
@@ -106,6 +109,9 @@ func withCopy(ctx context.Context, database string, do func(studio.Store) error)
 			return err
 		}
 		return errors.Join(do(store), store.Close())
+	}
+	if err := isThere(database); err != nil {
+		return err
 	}
 	dir, err := os.MkdirTemp("", "ledgerline-copy-")
 	if err != nil {

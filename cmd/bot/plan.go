@@ -77,11 +77,19 @@ func readingFolder(ctx context.Context, folder, database string) (studio.Roster,
 	return roster, books, service, closeStore, err
 }
 
+// isThere fails if a database is a file that is not there.
+func isThere(database string) error {
+	if _, err := os.Stat(database); errors.Is(err, fs.ErrNotExist) && !postgres.IsURL(database) {
+		return fmt.Errorf("database %s: there is no such file; name the one of bot run with --database", database)
+	}
+	return nil
+}
+
 // reading opens a service on a database that is there already, without chats:
 // nothing is posted by it.
 func reading(ctx context.Context, database string, books *routine.Catalogue, lexicon func(studio.StudioID) *words.Lexicon) (*studio.Service, func() error, error) {
-	if _, err := os.Stat(database); errors.Is(err, fs.ErrNotExist) && !postgres.IsURL(database) {
-		return nil, nil, fmt.Errorf("database %s: there is no such file; name the one of bot run with --database", database)
+	if err := isThere(database); err != nil {
+		return nil, nil, err
 	}
 	reader, err := reply.NewReader()
 	if err != nil {
@@ -131,8 +139,12 @@ func (p *planPage) writeRoutine(b *strings.Builder, r *routine.Routine) {
 		if it.Hard {
 			strain = ", strenuous"
 		}
-		fmt.Fprintf(b, "%2d  %s%s, pass %d, %s to %s, %d min and %d rest%s: %s\n",
-			it.N, it.Study, linesText(numbersOf(it.Lines)), it.Pass, it.From, it.To, it.Minutes, it.Rest, strain, studio.ReasonWords(p.voice, it.Reason))
+		tempo := it.To.String()
+		if it.From != it.To {
+			tempo = it.From.String() + " to " + tempo
+		}
+		fmt.Fprintf(b, "%2d  %s%s, pass %d, %s, %d min and %d rest%s: %s\n",
+			it.N, it.Study, linesText(numbersOf(it.Lines)), it.Pass, tempo, it.Minutes, it.Rest, strain, studio.ReasonWords(p.voice, it.Reason))
 	}
 	if len(r.Items) > 0 {
 		fmt.Fprintf(b, "%d min in all\n", r.Minutes)
