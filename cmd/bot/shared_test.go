@@ -355,9 +355,9 @@ func (w *wharf) flood() *tide {
 			w.say(n)
 		}
 	}
-	tide.lasted = time.Since(tide.began)
 	w.turnOver(0, 0)
 	w.settle(tide)
+	tide.lasted = time.Since(tide.began) // those that waited at the end are counted too
 	return tide
 }
 
