@@ -228,7 +228,7 @@ func TestHold(t *testing.T) {
 	address := postgrestest.Database(t)
 	one, two := openStore(t, address), openStore(t, address)
 	hold := func(s *Store) (context.Context, func(), error) { return s.Hold(t.Context(), "pier") }
-	held, release, err := hold(one)
+	_, release, err := hold(one)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -266,7 +266,8 @@ func TestHold(t *testing.T) {
 	is(true)
 	release()
 	is(false)
-	if held, _, err = hold(one); err != nil {
+	held, _, err := hold(one)
+	if err != nil {
 		t.Fatal(err)
 	}
 	postgrestest.Cut(t, address, true)
