@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"ledgerline/adapters/database/sqlite"
 	"ledgerline/routine"
@@ -26,7 +27,8 @@ func invented(t *testing.T) (folder, database string) {
 }
 
 // posted returns the first routine that each student was posted on each date of
-// three weeks since her plan is as it is now: as passes open, it changes.
+// three weeks since her plan is as it is now: as passes open, or a teacher says so,
+// it changes.
 func posted(t *testing.T, database string) (days map[studio.MemberID][]routine.Routine, counts studio.Counts) {
 	t.Helper()
 	days = map[studio.MemberID][]routine.Routine{}
@@ -36,8 +38,17 @@ func posted(t *testing.T, database string) (days map[studio.MemberID][]routine.R
 			if err != nil {
 				return err
 			}
+			deeds, err := tx.Deeds("harbour-row", 999)
+			if err != nil {
+				return err
+			}
 			for _, m := range members {
 				first := routine.NewDate(2026, 2, 23)
+				for _, d := range deeds {
+					if strings.Contains(d.Words, m.Name) {
+						first = max(first, routine.DateOf(d.At, time.UTC)+1)
+					}
+				}
 				plan, _ := tx.Plan(m.ID) // a teacher has none
 				for _, e := range plan.Entries {
 					if e.Since > first {
