@@ -188,6 +188,9 @@ func (t *turn) digestCommand(args []string) (Post, error) {
 		if span, _, err = spanOf(t.voice.Understand(args, today), called(t.voice, "digest")); err != nil {
 			return Post{}, err
 		}
+		if span.From > today {
+			return Post{}, usage("wrong.span-ahead", with{"from": span.From})
+		}
 	}
 	p, err := t.digest(t.tx, &t.studio, t.voice, span.From, span.To)
 	if err == nil && len(p.Items) == 0 {

@@ -133,7 +133,7 @@ func (s *Service) digestPost(tx Tx, st *Studio, v *voice, weeks []week, from, to
 	movers := points.moved(weeks)
 	next := points
 	next.items, next.part = nil, v.Say("digest.part-ahead", nil)
-	if now {
+	if to+aheadDays >= today { // else the week after it is over too
 		if err := s.ahead(tx, st, &next, weeks, to); err != nil {
 			return p, err
 		}
@@ -191,7 +191,10 @@ func (s *Service) weekOf(tx Tx, st *Studio, m *Member, from, to routine.Date) (w
 	if err != nil {
 		return w, err
 	}
-	w.member, w.tally = *m, now.tally
+	w.member = *m
+	if to >= s.today(m)-aheadDays {
+		w.tally = now.tally
+	}
 	record, err := s.weekRecord(tx, st, m, from, to)
 	if err != nil {
 		return w, err

@@ -2,13 +2,14 @@ package studio_test
 
 import (
 	"fmt"
-	"ledgerline/routine"
-	"ledgerline/studio/studiotest"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"ledgerline/routine"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // A line that stands still is for the teacher to know, with a suggestion from the
@@ -208,6 +209,7 @@ func TestPassOpensAsAnnounced(t *testing.T) {
 
 func TestDigestOfAnySpan(t *testing.T) {
 	s, _ := fullDigest(t)
+	s.says("odile", "holiday 2026-04-24 2026-04-26")
 	s.at("2026-05-02 12:00")
 	s.says("odile", "digest 2026-03-20 2026-03-22")
 	p := s.last("odile")
@@ -221,6 +223,12 @@ func TestDigestOfAnySpan(t *testing.T) {
 	if got := pointsText(s.last("odile")); strings.Contains(got, "Hurting") || strings.Contains(got, "Dov: Daily") {
 		t.Errorf("in the first week nothing of that had happened:\n%s", got)
 	}
+	s.says("odile", "digest 2026-04-20 2026-04-22")
+	if p := s.last("odile"); slices.ContainsFunc(p.Items, func(it studio.PostItem) bool { return strings.Contains(it.Head+it.Detail, "week") }) {
+		t.Errorf("a span whose next week is over too looks ahead, or counts weeks in a row up to today:\n%s", pointsText(p))
+	}
+	s.says("odile", "digest 2026-05-03 2026-05-10")
+	s.wantLast("odile", "3 May is still to come")
 	s.says("odile", "digest 2026-03-08 2026-03-02")
 	s.wantLast("odile", "2026-03-02 is before 2026-03-08")
 	s.says("odile", "digest 2025-01-01 2025-01-31")
