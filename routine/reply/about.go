@@ -107,7 +107,7 @@ func (p *parser) goesOn(i int) bool {
 	if p.unit(i-1, articleSense) {
 		i--
 	}
-	return p.unit(i-1, andSense) || p.unit(i-1, breakSense)
+	return p.unit(i-1, andSense) || p.unit(i-1, breakSense) && p.units[i-1].val != ';'
 }
 
 // numberWord reads a number written as a word that isn't part of anything. "Only

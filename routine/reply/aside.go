@@ -340,7 +340,7 @@ func (p *parser) inTalk(i int) bool {
 // joinsDay reports whether nothing but "and" stands between the day at unit i and
 // the one before: "ill yesterday and today".
 func (p *parser) joinsDay(before, i int) bool {
-	return len(p.spans) < maxDays && before == i-2 && p.unit(i-1, andSense)
+	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense) || p.unit(i-1, orSense))
 }
 
 // nextPart ends a part at unit at and begins the next. A part of which nothing

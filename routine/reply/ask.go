@@ -59,7 +59,7 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		return
 	}
 	for n := 1; n <= p.count(); n++ {
-		if !y.items.has(n) || p.sheet.asked.has(n) {
+		if !y.items.has(n) || p.sheet.asked.has(n) || y.mentioned() && p.toldOf(n) {
 			continue
 		}
 		var choices []Choice
@@ -74,6 +74,16 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 			book[n] = Item{}
 		}
 	}
+}
+
+// toldOf reports whether a saying that does more than mention item n names it.
+func (p *parser) toldOf(n int) bool {
+	for i := range p.sheet.says {
+		if y := &p.sheet.says[i]; y.who == named && y.items.has(n) && !y.vague && !y.mentioned() {
+			return true
+		}
+	}
+	return false
 }
 
 // bothWays offers what each saying that names item n says of it.

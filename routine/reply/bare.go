@@ -165,7 +165,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 // numberOfDay reads a bare number that follows no item.
 func (p *parser) numberOfDay(i int) {
 	s, u := &p.sheet, &p.units[i]
-	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !p.denies(i+1) &&
+	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !(p.denies(i+1) && !p.unit(i+2, numSense)) &&
 		!(u.x < fewest && p.unit(i+1, doneSense))
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0

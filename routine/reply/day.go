@@ -142,7 +142,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if !ok1 || !ok2 || !dotted && !p.isSign(i+1, '/') || !p.at(i+1).glued || !p.at(i+2).glued {
 		return mark{}, 0
 	}
-	if p.hours(i+3) || p.hours(i+4) || p.is(i+3, itemSense) {
+	if _, n := p.byFraction(i); n > 0 || p.hours(i+4) || p.is(i+3, itemSense) {
 		return mark{}, 0
 	}
 	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !p.clauseStart(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {

@@ -128,7 +128,7 @@ func (p *parser) strayNumber(i int) bool {
 	u := &p.units[i]
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
 	switch {
-	case before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && !p.partOf(i), p.lettered(i), before == fillerSense && p.units[i-1].val == 2:
+	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && !p.partOf(i), p.lettered(i), before == fillerSense && p.units[i-1].val == 2:
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
@@ -146,6 +146,15 @@ func (p *parser) strayNumber(i int) bool {
 		p.word(i)
 	}
 	return true
+}
+
+// until reports whether unit i stands after words that are not understood and
+// "until", with an article at most between: "slept till 3".
+func (p *parser) until(i int) bool {
+	if p.unit(i-1, articleSense) {
+		i--
+	}
+	return p.upTo(i-1) && p.inWords(i-1)
 }
 
 // partOf reports whether unit i stands after "half of" or the like.

@@ -256,7 +256,7 @@ func (p *parser) byFraction(i int) (float64, int) {
 	if !p.hours(i + n) { // 3/4 d'heure, 3/4 of an hour
 		n++
 	}
-	if !ok || !ok2 || !p.isSign(i+1, '/') || x >= y || y > 4 || !p.hours(i+n) {
+	if !ok || !ok2 || !p.isSign(i+1, '/') || x >= y || y > 4 || !p.hours(i+n) && !(p.is(i+n, timeSense) && p.at(i+n).x == 60) {
 		return 0, 0
 	}
 	return 60 * x / y, n + 1

@@ -155,7 +155,7 @@ func (p *parser) numeral(i int) (mark, int) {
 			m.approx = true
 			return m, n + 1 + dot
 		}
-		if x, ok := p.digits(i + 1); ok {
+		if x, ok := p.digits(i + 1); ok && !p.hours(i+2) && !p.is(i+2, clockSense) {
 			return mark{sense: numSense, x: x, approx: true}, 2 + dot
 		}
 		return mark{}, 0

@@ -102,7 +102,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && u.val == missed && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)) { // can't come
+	if cur == nil && (u.val == missed && p.unit(i+1, plainSense) || (u.val == missed || u.val == skipped && !p.phrased(i)) && p.unit(i+1, unknown) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // can't come, forgot my keys
 		p.word(i)
 		return
 	}
@@ -111,7 +111,7 @@ func (p *parser) outcome(i int) {
 	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
 		s.cur = -1
 		s.hold(u.val)
-	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i)):
+	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && p.unit(i-1, andSense)):
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():

@@ -54,6 +54,9 @@ func (p *parser) spelled(i int) (mark, int) {
 		return mark{}, 0
 	}
 	n := 1
+	if m, n := p.spelledRange(i, x); n > 0 {
+		return m, n
+	}
 	switch {
 	case p.is(i, numSense):
 		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) || !p.valueAt(i+2) {
@@ -73,6 +76,21 @@ func (p *parser) spelled(i int) (mark, int) {
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
 	m.items.add(int(x))
 	return m, n
+}
+
+// spelledRange reads a range of items in words: "one through four".
+func (p *parser) spelledRange(i int, x float64) (mark, int) {
+	n := 2
+	for p.is(i+n, articleSense) {
+		n++
+	}
+	y, ok := p.number(i + n)
+	if !ok || !p.is(i+1, toSense) || !p.isItem(y) || y <= x || p.is(i, numSense) || !p.itemBefore(i) || p.is(i-1, fromSense) && !p.valueAt(i+n+1) {
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, role: "items", several: true, firm: true}
+	p.addRange(&m, int(x), int(y))
+	return m, n + 1
 }
 
 // itemBefore reports whether an item may be named in words at mark i, after what
@@ -172,7 +190,7 @@ func (p *parser) addPlaces(m *mark, last bool, k int) {
 func (p *parser) placed(i, n int) int {
 	switch p.at(i + n).sense {
 	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
-		noteSense, atSense, andSense, butSense, signSense, onlySense:
+		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
 		return n
 	case fillerSense:
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {

@@ -13,9 +13,9 @@ func (p *parser) numbered(i int) (mark, int) {
 		if p.isSign(i+1, '.') || p.isSign(i+1, '°') || p.isSign(i+1, 'º') {
 			n++
 		}
-	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued:
+	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3):
 		n++
-	case p.is(i, noSense) && p.is(i+1, numSense) && p.valueAt(i+2) && p.clauseStart(i):
+	case p.is(i, noSense) && p.is(i+1, numSense) && p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i):
 	case p.is(i, numSense):
 		return p.listed(i)
 	default:

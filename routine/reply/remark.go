@@ -37,9 +37,9 @@ func (p *parser) tint() {
 			case goneSense, feelSense:
 				hue.bodily = true
 			case fineSense, youSense:
-				hue.chatty = true
+				hue.chatty = hue.chatty || p.lettersAt(i)
 			case chatSense:
-				hue.chatty = hue.chatty || p.units[i].val != greeting
+				hue.chatty = hue.chatty || p.units[i].val != greeting && p.lettersAt(i)
 			}
 			continue
 		}

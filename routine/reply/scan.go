@@ -97,6 +97,9 @@ func (p *parser) punctuate(i int) {
 		if rune(u.val) == '(' || rune(u.val) == ')' {
 			return
 		}
+		if rune(u.val) == ';' {
+			s.lead = -1
+		}
 	case colonSense, signSense:
 		cur := s.current()
 		if u.sense == colonSense && cur == nil {

@@ -90,7 +90,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 		if c.number == 0 {
 			c.number, c.early = i+1, c.strange
 		}
-	case allSense, noneSense, partlySense, halfSense, doneSense:
+	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
 		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
 		if c.whole == 0 {
 			c.whole = i + 1
@@ -194,7 +194,7 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 	switch {
 	case p.unit(i+1, minutesSense), p.unit(i+1, numSense) && i+2 < len(p.units) && !p.unit(i+2, unknown) && !p.unit(i+2, plainSense) && !p.unit(i+2, thingSense):
 		return true
-	case c.whole != 0 && p.units[c.whole-1].sense != u.sense, u.sense == noneSense && p.phrased(i):
+	case c.whole != 0 && p.units[c.whole-1].sense != u.sense, u.sense == noneSense && (p.phrased(i) || p.unit(i-1, dateSense) || p.unit(i+1, dateSense)):
 		return true
 	case u.sense == doneSense && u.val == 0 && p.phrased(i):
 		return !p.hasObject(i)
