@@ -173,11 +173,15 @@ const maxHours = 8
 func (p *parser) byHours(i int) (float64, int) {
 	h, n := p.decimal(i)
 	if n == 0 {
-		var ok bool
-		if h, ok = p.number(i); !ok {
+		x, ok := p.number(i)
+		switch {
+		case ok:
+			h, n = x, 1
+		case p.hours(i) && p.is(i+1, andSense) && p.is(i+3, minuteSense): // an hour and ten minutes
+			h = 1
+		default:
 			return 0, 0
 		}
-		n = 1
 	}
 	if p.is(i+n, halfSense) && p.hours(i+n+1) {
 		return h*60 + 30, n + 2

@@ -66,10 +66,33 @@ func (p *parser) label() {
 		if m.sense == numberSense && m.x >= 10 {
 			m.sense = numSense // no small word: "at ninety-two"
 		}
-		p.marks = append(p.marks, m)
+		if !p.hundred(i, &m) {
+			p.marks = append(p.marks, m)
+		}
 		i += n
 	}
 	p.trust()
+}
+
+// hundred adds the number in words at token i to a hundred spoken right before it:
+// "a hundred and eight", "at one twelve". It reports whether it did.
+func (p *parser) hundred(i int, m *mark) bool {
+	last := len(p.marks) - 1
+	if p.is(last, andSense) {
+		last--
+	}
+	before := p.at(last)
+	switch x, ok := p.number(last); {
+	case !ok || m.x < 1 || m.x >= 100 || m.sense != numSense && m.sense != numberSense && m.sense != oneSense || !p.letterAt(m.start) || !p.letterAt(before.start):
+		return false
+	case x == 1 && m.x >= 10 && p.is(last-1, atSense) && last == len(p.marks)-1:
+		x = 100
+	case x != 100:
+		return false
+	}
+	before.sense, before.x, before.end = numSense, 100+m.x, m.end
+	p.marks = p.marks[:last+1]
+	return true
 }
 
 // coded reports whether token i is a letter of code, right after a sign that does

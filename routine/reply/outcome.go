@@ -102,7 +102,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && (u.val == missed && p.unit(i+1, plainSense) || (u.val == missed || u.val == skipped && !p.phrased(i)) && p.unit(i+1, unknown) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // can't come, forgot my keys
+	if cur == nil && (u.val == missed && p.remarked(i+1) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // can't come, forgot my keys
 		p.word(i)
 		return
 	}
@@ -127,6 +127,8 @@ func (p *parser) outcome(i int) {
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
+	case u.val == skipped && s.whole == "" && !s.wordy && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == None: // nothing today, bad lips
 		p.word(i)
 	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:

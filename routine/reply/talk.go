@@ -208,7 +208,7 @@ func (p *parser) hasObject(i int) bool {
 	for i++; p.unit(i, fillerSense) || p.unit(i, articleSense) && !p.with(i); {
 		i++
 	}
-	return p.unit(i, unknown)
+	return p.unit(i, unknown) || p.unit(i, plainSense)
 }
 
 // timeOfDay reports whether the number at unit i may be an hour: "at 7".
