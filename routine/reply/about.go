@@ -69,7 +69,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	cur := s.current()
 	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
 	joins := cur != nil && cur.who == named && !then && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
-		(cur.bare() || cur.led && !cur.settled && cur.empty() && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
+		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
 		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                           // half an hour slurs and scales
@@ -81,6 +81,9 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		s.says = s.says[:s.cur]
 	}
 	s.mending, s.mendItem = false, false
+	if p.beginsAnew(i) {
+		s.lead = -1
+	}
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
@@ -95,6 +98,13 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		p.numberOfItem(s.leading-1, now)
 		s.leading = 0
 	}
+}
+
+// beginsAnew reports whether the item at unit i has an outcome of its own though a
+// comma stands before it: "did 1-3, 4 was rough", but not "did 1, 2 clean".
+func (p *parser) beginsAnew(i int) bool {
+	closed := p.unit(i-2, rangeSense) || p.unit(i-2, itemsSense) && p.units[i-2].several || p.unit(i-3, andSense) || p.unit(i-3, articleSense) && p.unit(i-4, andSense)
+	return p.unit(i-1, breakSense) && p.nextOutcome(i) && (closed || p.unit(i+1, fillerSense))
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:

@@ -118,7 +118,7 @@ func (p *parser) itemPlace(i int) bool {
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
-	case cur.led && !cur.weak && !cur.settled && cur.empty() && p.unit(i-1, numSense) && !cur.items.has(x): // skipped: 3 4
+	case cur.led && (!cur.weak || p.units[i-1].x == float64(x-1)) && !cur.settled && cur.empty() && p.unit(i-1, numSense) && !cur.items.has(x): // skipped: 3 4, did 1 2 3
 		return true
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)
@@ -304,6 +304,11 @@ func (p *parser) minutes(i int) {
 	cur := s.current()
 	ofItem := cur != nil && cur.who == named && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
 	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
+	if p.ofOtherDoing(i) {
+		u.role = "time of something else"
+		p.sheet.strange = true
+		return
+	}
 	if p.minutesLead(i) {
 		s.held, u.role, s.minutesLead = int(u.x), "minutes of the item", true
 		return
@@ -313,6 +318,16 @@ func (p *parser) minutes(i int) {
 		return
 	}
 	p.dayMinutes(i, u.x)
+}
+
+// ofOtherDoing reports whether the hours at unit i are those of something that is not
+// understood: "2 hours of homework, then 20 min".
+func (p *parser) ofOtherDoing(i int) bool {
+	u, next := &p.units[i], i+1
+	if p.unit(next, ofSense) {
+		next++
+	}
+	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || next > i+1 && (p.unit(next, plainSense) || p.unit(next, personSense)))
 }
 
 // each reads "each" beside minutes: they are those of every item named.

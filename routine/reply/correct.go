@@ -42,6 +42,10 @@ func (p *parser) correct(i int) {
 			p.word(i)
 			return
 		}
+		if u.val == 0 && p.ctx.Last == nil && p.apology(i) {
+			u.role = talked
+			return
+		}
 		s.sorryAt = s.sorryAt || !s.content
 		s.sure = s.sure || u.val == 1
 		s.mending, s.mendItem = s.content, s.content && u.val == 2
@@ -49,6 +53,21 @@ func (p *parser) correct(i int) {
 		return
 	}
 	p.deny(i)
+}
+
+// apology reports whether the clause at unit i has words that are not understood and
+// no value: "sorry, busy at work" corrects nothing.
+func (p *parser) apology(i int) bool {
+	strange := false
+	for i++; !p.ends(i); i++ {
+		switch s := p.units[i].sense; {
+		case p.remarked(i):
+			strange = true
+		case tells(s), s == itemsSense, s == numSense, s == fineSense, s == dateSense, s == sorrySense:
+			return false
+		}
+	}
+	return strange
 }
 
 // deny reads "not" before a value: what is said there was wrong.

@@ -127,7 +127,7 @@ func (p *parser) outcome(i int) {
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
-	case u.val == skipped && s.whole == "" && !s.wordy && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && !s.wordy && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == None: // nothing today, bad lips
 		p.word(i)

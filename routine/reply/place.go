@@ -27,7 +27,10 @@ func (p *parser) counted(i int) (mark, int) {
 		n++
 		m.several = true
 		p.addPlaces(&m, last, int(x))
-		if p.is(i+n, oneSense) || p.is(i+n, itemSense) {
+		if p.is(i+n, itemSense) {
+			return m, n + 1
+		}
+		if p.is(i+n, oneSense) {
 			n++
 		}
 		return m, p.placed(i, n)
@@ -125,6 +128,18 @@ func (p *parser) pointedAt(i int) bool {
 	switch p.at(i - 1).sense {
 	case articleSense, notSense, andSense, numberSense:
 		return p.is(i, numberSense)
+	case outcomeSense: // one clean, skipped two
+		return p.is(i, numberSense) && p.at(i-1).val == skipped && p.anyItem()
+	}
+	return false
+}
+
+// anyItem reports whether an item has been named not far before.
+func (p *parser) anyItem() bool {
+	for i := max(0, len(p.units)-reach); i < len(p.units); i++ {
+		if p.units[i].sense == itemsSense {
+			return true
+		}
 	}
 	return false
 }

@@ -129,7 +129,7 @@ func TestReadings(t *testing.T) {
 		{"haha ok 1 and 3 done", "item 1 done; item 3 done"},
 		{"1 clean 2 too 3 shaky", "item 1 clean; item 2 clean; item 3 shaky"},
 		{"power cut, so no practice", "nothing"},
-		{"6 hrs of overtime, no practice", "nothing; unclear ⟦minutes⟧"},
+		{"6 hrs of overtime, no practice", "nothing"},
 		{"all but 4 done", "partly; item 1 done; item 2 done; item 3 done; item 4 skipped"},
 		{"all the slurs clean", "item 2 clean"},
 		{"daily ground study 2 clean", "item 3 clean"},
