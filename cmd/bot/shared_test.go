@@ -238,8 +238,10 @@ func (w *wharf) fill() {
 	w.exec(`ANALYZE`)
 }
 
-// copyRows copies the rows of the first studio, and removes that.
+// copyRows copies the rows of the first studio, and removes that. Those who never
+// write have no routine yet, whatever the hour.
 func (w *wharf) copyRows() {
+	w.exec(`DELETE FROM routine WHERE member NOT LIKE '%pupil0'`)
 	renamed := func(column string) string {
 		return fmt.Sprintf(`replace(replace(replace(%s, '%s', q.id), '%s', q.channel), '%s', q.player)`, column, wharfID, wharfChannel, wharfPlayer)
 	}
@@ -402,6 +404,9 @@ func (w *wharf) morning(n, round int) {
 		w.Fatal(err)
 	}
 	due, _ := res.RowsAffected()
+	if due == 0 {
+		w.Fatal("no routine falls due")
+	}
 	for end := time.Now().Add(5 * time.Minute); w.count(`SELECT count(*) FROM routine`) < before+int(due); time.Sleep(50 * time.Millisecond) {
 		if time.Now().After(end) {
 			w.Fatalf("%d routines fell due, and are not made", due)
