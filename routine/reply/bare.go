@@ -327,7 +327,7 @@ func (p *parser) ofOtherDoing(i int) bool {
 	if p.unit(next, ofSense) {
 		next++
 	}
-	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || next > i+1 && (p.unit(next, plainSense) || p.unit(next, personSense)))
+	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || (next > i+1 || u.x >= 180) && (p.unit(next, plainSense) || p.unit(next, personSense)))
 }
 
 // each reads "each" beside minutes: they are those of every item named.

@@ -17,7 +17,7 @@ func (r Reading) Canonical() string {
 	case r.Kind == Chat:
 		return "-"
 	case r.Kind == Asked:
-		return r.Question
+		return "what " + quoted(trimRemark(r.Question)) + "?"
 	}
 	var parts []string
 	add := func(s string) {

@@ -127,7 +127,7 @@ func (p *parser) outcome(i int) {
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
-	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && !s.wordy && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && !s.wordy && p.phrased(i) && !p.ofThing(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == None: // nothing today, bad lips
 		p.word(i)
@@ -136,6 +136,15 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// ofThing reports whether what unit i says was left out is something that is not
+// understood: "forgot my keys".
+func (p *parser) ofThing(i int) bool {
+	for i++; p.unit(i, fillerSense) && p.units[i].val != reasonFiller; {
+		i++
+	}
+	return p.remarked(i) || p.determines(i) && p.remarked(i+1)
 }
 
 // phrased reports whether unit i has several words: "didn't do", not "skipped".

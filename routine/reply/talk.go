@@ -91,7 +91,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.unit(c.from, dateSense) && p.unit(i-1, andSense) && p.ends(i+1) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
@@ -176,14 +176,17 @@ func (p *parser) weighStrange(c *claims, i int) {
 // determined reports whether "the" or "my" stands before unit i.
 func (p *parser) determined(c *claims, i int) bool {
 	switch p.senseAt(i - 1) {
-	case onSense:
-		return true
-	case articleSense:
-		return p.units[i-1].val != 0
+	case onSense, articleSense:
+		return p.determines(i - 1)
 	case fillerSense: // "our", "mein" at the head of the clause
 		return i == c.from+1 && p.units[i-1].val == 0
 	}
 	return false
+}
+
+// determines reports whether unit i is "the", "my", "a" or the like.
+func (p *parser) determines(i int) bool {
+	return p.unit(i, onSense) || p.unit(i, articleSense) && p.units[i].val != 0
 }
 
 // tellsWhole reports whether the word for the whole day at unit i plainly says

@@ -57,7 +57,7 @@ func (p *parser) none(i int) {
 	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense)):
 		s.hold(skipped)
 		u.role = "outcome"
-	case cur != nil && cur.outcome < 0 && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
+	case cur != nil && (cur.outcome < 0 || cur.who == theRest && cur.led && cur.weak) && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
 		p.settle(cur, skipped, false)
 		u.role = "outcome"
 	case u.sense == noSense && p.unit(i+1, restSense) && cur == nil:
