@@ -204,7 +204,7 @@ func (p *parser) planEnd(i, to int) int {
 		for next < to && !p.parts(next) {
 			next++
 		}
-		if end >= to || p.tellsIn(end, next) {
+		if end >= to || p.tellsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 		end++

@@ -113,7 +113,7 @@ func (p *parser) trust() {
 	for i := range p.marks {
 		m := &p.marks[i]
 		sure = sure || !m.typo && (tells(m.sense) || m.sense == numSense || m.sense == itemsSense || m.sense == allSense || m.sense == excuseSense)
-		strange = strange || (m.sense == unknown || m.sense == plainSense) && m.end > m.start && p.letterAt(m.start)
+		strange = strange || (m.sense == unknown || m.sense == plainSense || m.sense == personSense) && m.end > m.start && p.letterAt(m.start)
 	}
 	for i := range p.marks {
 		if m := &p.marks[i]; m.typo && (m.sense == bodySense || strange && (!sure || p.frail(m))) {

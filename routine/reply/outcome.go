@@ -131,7 +131,7 @@ func (p *parser) outcome(i int) {
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == None: // nothing today, bad lips
 		p.word(i)
-	case s.whole != "" && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
+	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)

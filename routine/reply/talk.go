@@ -199,6 +199,8 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 		return true
 	case c.whole != 0 && p.units[c.whole-1].sense != u.sense, u.sense == noneSense && (p.phrased(i) || p.unit(i-1, dateSense) || p.unit(i+1, dateSense)):
 		return true
+	case u.sense == partlySense && p.phrased(i) && p.unit(i+1, andSense): // did half then dad called
+		return true
 	case u.sense == doneSense && u.val == 0 && p.phrased(i):
 		return !p.hasObject(i)
 	}
