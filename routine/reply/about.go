@@ -68,7 +68,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
-	joins := cur != nil && cur.who == named && !then && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && !then && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
@@ -100,10 +100,19 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	}
 }
 
+// afterDay reports whether the item at unit i comes after a day that ended its list: "1
+// and 2 today, 3 skipped".
+func (p *parser) afterDay(i int) bool {
+	if p.unit(i-1, articleSense) {
+		i--
+	}
+	return p.unit(i-1, breakSense) && p.unit(i-2, dateSense)
+}
+
 // beginsAnew reports whether the item at unit i has an outcome of its own though a
 // comma stands before it: "did 1-3, 4 was rough", but not "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
-	closed := p.unit(i-2, rangeSense) || p.unit(i-2, itemsSense) && p.units[i-2].several || p.unit(i-3, andSense) || p.unit(i-3, articleSense) && p.unit(i-4, andSense)
+	closed := p.afterDay(i) || p.unit(i-2, rangeSense) || p.unit(i-2, itemsSense) && p.units[i-2].several || p.unit(i-3, andSense) || p.unit(i-3, articleSense) && p.unit(i-4, andSense)
 	return p.unit(i-1, breakSense) && p.nextOutcome(i) && (closed || p.unit(i+1, fillerSense))
 }
 

@@ -72,8 +72,8 @@ func (p *parser) noteValue(i int) (note routine.NoteValue, n int) {
 			dotted, n = true, n+1
 		}
 	}
-	if dotted && note%2 == 0 {
-		note += note / 2
+	if longer := note + note/2; dotted && note%2 == 0 && longer.String() != "" {
+		return longer, n
 	}
 	return note, n
 }
