@@ -72,8 +72,8 @@ func TestDaysTogether(t *testing.T) {
 	if got.Kept != 10 || got.Missed != 2 || got.Open != 1 || got.Value != 10 || math.Abs(got.Goal-10) > 1e-12 {
 		t.Errorf("score %+v, want 10 kept, 2 missed, 1 open and a goal of 10", got)
 	}
-	if !got.Reached() || got.Needed() != 0 || got.Share() != 10.0/12 {
-		t.Errorf("reached %v, needed %d, share %v; want a tie to reach the goal", got.Reached(), got.Needed(), got.Share())
+	if !got.Reached() || got.Needed() != 0 || got.Reward != 10.0/12 {
+		t.Errorf("reached %v, needed %d, share %v; want a tie to reach the goal", got.Reached(), got.Needed(), got.Reward)
 	}
 	for _, tt := range []struct {
 		kept, missed, open int

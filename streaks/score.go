@@ -118,15 +118,6 @@ func mean(values []float64) (m float64) {
 	return m
 }
 
-// Share returns the part of the days so far that was kept, and 0 before the
-// first.
-func (s Score) Share() float64 {
-	if s.Kept == 0 {
-		return 0
-	}
-	return float64(s.Kept) / float64(s.Kept+s.Missed)
-}
-
 // Reached reports whether the goal is reached, for days even if no open day is
 // kept. What ties with the goal has reached it.
 func (s Score) Reached() bool { return s.Goal > 0 && atLeast(s.Value, s.Goal) }

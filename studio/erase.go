@@ -345,7 +345,7 @@ func (e *eraser) marks() error {
 			gone = append(gone, string(a.Platform)+"/line/"+a.ID)
 		}
 	}
-	wishes, err := e.tx.Marks("wish/" + id + "/")
+	wishes, err := e.tx.Marks(wishMarks(e.member.ID))
 	if err != nil {
 		return err
 	}

@@ -88,7 +88,7 @@ func (s *Service) Export(ctx context.Context, id MemberID) (e Export, err error)
 			return err
 		}
 		e.Studio = st.Name
-		for _, gather := range []func(Tx) error{e.gatherPlan, e.gatherLog, e.gatherStandings, e.gatherWords, e.gatherChallenges, e.gatherRest} {
+		for _, gather := range []func(Tx) error{e.gatherCore, e.gatherWords, e.gatherChallenges, e.gatherRest} {
 			if err := gather(tx); err != nil {
 				return err
 			}
@@ -99,6 +99,21 @@ func (s *Service) Export(ctx context.Context, id MemberID) (e Export, err error)
 		return Export{}, fmt.Errorf("gathering what is kept of member %s: %w", id, err)
 	}
 	return e, nil
+}
+
+// gatherCore gathers what the export of a studio has of each member too.
+func (e *Export) gatherCore(tx Tx) error {
+	for _, gather := range []func(Tx) error{e.gatherPlan, e.gatherLog, e.gatherStandings, e.gatherOpen} {
+		if err := gather(tx); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// core returns what gatherCore has gathered.
+func (e *Export) core() MemberExport {
+	return MemberExport{e.Member, e.Plan, e.Routines, e.Log, e.Standings, e.Streak, e.Questions, e.Wishes}
 }
 
 func (e *Export) gatherPlan(tx Tx) (err error) {
@@ -171,26 +186,27 @@ func (e *Export) gatherChallenges(tx Tx) error {
 	return err
 }
 
-func (e *Export) gatherRest(tx Tx) (err error) {
+func (e *Export) gatherOpen(tx Tx) (err error) {
 	if e.Questions, err = tx.OpenQuestions(e.Member.ID); err != nil {
 		return err
 	}
-	if e.Hearings, err = tx.Hearings(e.Member.ID, math.MinInt32, math.MaxInt32); err != nil {
-		return err
-	}
-	if e.Kept, err = keptOf(tx, e.Hearings); err != nil {
-		return err
-	}
-	prefix := "wish/" + string(e.Member.ID) + "/"
+	prefix := wishMarks(e.Member.ID)
 	wishes, err := tx.Marks(prefix)
-	if err != nil {
-		return err
-	}
 	for name, value := range wishes {
 		if e.Wishes == nil {
 			e.Wishes = map[string]json.RawMessage{}
 		}
 		e.Wishes[strings.TrimPrefix(name, prefix)] = json.RawMessage(value)
+	}
+	return err
+}
+
+func (e *Export) gatherRest(tx Tx) (err error) {
+	if e.Hearings, err = tx.Hearings(e.Member.ID, math.MinInt32, math.MaxInt32); err != nil {
+		return err
+	}
+	if e.Kept, err = keptOf(tx, e.Hearings); err != nil {
+		return err
 	}
 	deeds, err := tx.Deeds(e.Member.Studio, allDeeds)
 	for _, d := range deeds {

@@ -69,8 +69,9 @@ func (x *StudioExport) put(tx Tx) error {
 			return err
 		}
 	}
+	teacher := x.teacher()
 	for i := range x.Members {
-		if err := x.Members[i].put(tx, x.teacher()); err != nil {
+		if err := x.Members[i].put(tx, teacher); err != nil {
 			return fmt.Errorf("member %s: %w", x.Members[i].Member.ID, err)
 		}
 	}
@@ -114,11 +115,19 @@ func (x *StudioExport) free(tx Tx) error {
 
 // teacher returns the first teacher of a studio, or its first member.
 func (x *StudioExport) teacher() MemberID {
-	i := slices.IndexFunc(x.Members, func(e MemberExport) bool { return e.Member.Role == Teacher })
-	if len(x.Members) == 0 {
+	var members []Member
+	for _, e := range x.Members {
+		members = append(members, e.Member)
+	}
+	return firstTeacher(members)
+}
+
+func firstTeacher(members []Member) MemberID {
+	i := slices.IndexFunc(members, func(m Member) bool { return m.Role == Teacher })
+	if len(members) == 0 {
 		return ""
 	}
-	return x.Members[max(i, 0)].Member.ID
+	return members[max(i, 0)].ID
 }
 
 // put puts what is of a member who is in the store; teacher is who signed off.
@@ -147,7 +156,7 @@ func (e *MemberExport) put(tx Tx, teacher MemberID) error {
 		}
 	}
 	for date, wish := range e.Wishes {
-		if err := tx.PutMark("wish/"+string(m)+"/"+date, string(wish)); err != nil {
+		if err := tx.PutMark(wishMarks(m)+date, string(wish)); err != nil {
 			return err
 		}
 	}
@@ -273,14 +282,18 @@ func (s *Service) ImportMember(ctx context.Context, into StudioID, x *Export, ke
 		if err := tx.Claim(into); err != nil {
 			return err
 		}
-		st, err := gatherStudio(tx, into)
+		st, err := tx.Studio(into)
 		if isNotFound(err) {
 			return fmt.Errorf("there is no studio %q in the database", into)
 		}
 		if err != nil {
 			return err
 		}
-		e := MemberExport{x.Member, x.Plan, x.Routines, x.Log, x.Standings, x.Streak, x.Questions, x.Wishes}
+		members, err := tx.Members(into)
+		if err != nil {
+			return err
+		}
+		e := x.core()
 		e.Member.Studio = into
 		for i := range e.Questions {
 			e.Questions[i].Studio = into
@@ -289,17 +302,17 @@ func (s *Service) ImportMember(ctx context.Context, into StudioID, x *Export, ke
 		if err := errors.Join(alone.free(tx), tx.PutMember(e.Member)); err != nil {
 			return err
 		}
-		if err := e.put(tx, st.teacher()); err != nil {
+		if err := e.put(tx, firstTeacher(members)); err != nil {
 			return err
 		}
 		m := &e.Member
 		if m.Role == Student {
 			away := Span{From: routine.DateOf(x.Made, m.Location()), To: s.today(m) - 1}
-			if err := s.excuseUnposted(tx, &st.Studio, m, away); err != nil {
+			if err := s.excuseUnposted(tx, &st, m, away); err != nil {
 				return err
 			}
 		}
-		if err := s.scheduleMember(tx, &st.Studio, m); err != nil || keep {
+		if err := s.scheduleMember(tx, &st, m); err != nil || keep {
 			return err
 		}
 		return errTrial

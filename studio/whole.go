@@ -67,12 +67,10 @@ func gatherStudio(tx Tx, id StudioID) (x StudioExport, err error) {
 	}
 	for _, m := range members {
 		e := Export{Member: m}
-		for _, gather := range []func(Tx) error{e.gatherPlan, e.gatherLog, e.gatherStandings, e.gatherRest} {
-			if err := gather(tx); err != nil {
-				return x, fmt.Errorf("member %s: %w", m.ID, err)
-			}
+		if err := e.gatherCore(tx); err != nil {
+			return x, fmt.Errorf("member %s: %w", m.ID, err)
 		}
-		x.Members = append(x.Members, MemberExport{m, e.Plan, e.Routines, e.Log, e.Standings, e.Streak, e.Questions, e.Wishes})
+		x.Members = append(x.Members, e.core())
 	}
 	return x, errors.Join(x.gatherDue(tx), x.gatherMarks(tx))
 }

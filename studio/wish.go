@@ -17,7 +17,10 @@ type wish struct {
 	Instrument string `json:"instrument,omitempty"` // the one at hand
 }
 
-func wishMark(m *Member, d routine.Date) string { return "wish/" + string(m.ID) + "/" + d.String() }
+// wishMarks is what the names of a member's wishes begin with; the date follows.
+func wishMarks(m MemberID) string { return "wish/" + string(m) + "/" }
+
+func wishMark(m *Member, d routine.Date) string { return wishMarks(m.ID) + d.String() }
 
 // wishOf returns what the member has said of a date; the zero wish if nothing.
 func wishOf(tx Tx, m *Member, d routine.Date) (w wish, err error) {

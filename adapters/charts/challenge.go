@@ -3,6 +3,7 @@ package charts
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"ledgerline/routine"
@@ -59,7 +60,7 @@ func checkChallenge(p studio.ChallengePicture) error {
 	if len(p.Rows) > MostChallengeRows {
 		return fmt.Errorf("picture of challenge %q has %d rows: draw at most %d", p.Title, len(p.Rows), MostChallengeRows)
 	}
-	for _, v := range append(rowValues(p), append(p.Values, p.Goal)...) {
+	for _, v := range slices.Concat(rowValues(p), p.Values, []float64{p.Goal}) {
 		if !(v >= 0 && v < 1e12) {
 			return fmt.Errorf("picture of challenge %q has a value of %v: draw numbers from 0 on", p.Title, v)
 		}
