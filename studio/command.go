@@ -143,9 +143,11 @@ func commandOf(v *voice, text string, role Role) (cmd command, args []string, ok
 	if len(given) == 0 {
 		return command{}, nil, false
 	}
-	all := commands()
+	all, i := commands(), -1
 	name := words.Fold(given[0])
-	i := slices.IndexFunc(all, func(c command) bool { return words.Fold(called(v, c.name)) == name })
+	if v.Calls(name) {
+		i = slices.IndexFunc(all, func(c command) bool { return words.Fold(called(v, c.name)) == name })
+	}
 	if i < 0 {
 		i = slices.IndexFunc(all, func(c command) bool { return c.name == name })
 	}

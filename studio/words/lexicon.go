@@ -75,10 +75,12 @@ func (x *Lexicon) speak() {
 		}
 	}
 	for _, lang := range Languages() {
-		x.voices[lang] = &Voice{
+		v := &Voice{
 			lang: lang, messages: x.messages[lang],
 			local: i18n.NewLocalizer(bundle, lang), cldr: cldr(lang),
 		}
+		v.meanings, v.commands = sync.OnceValue(v.readMeanings), sync.OnceValue(v.readCommands)
+		x.voices[lang] = v
 	}
 }
 

@@ -38,8 +38,18 @@ func (v *Voice) Understand(said []string, today routine.Date) (known []string) {
 	return known
 }
 
-// meanings returns the words of the language by what they mean.
-func (v *Voice) meanings() map[string]string {
+// Calls reports whether a word is the name of a command in the language.
+func (v *Voice) Calls(word string) bool { return v.commands()[Fold(word)] }
+
+func (v *Voice) readCommands() map[string]bool {
+	all := map[string]bool{}
+	for _, text := range v.Forms("called.") {
+		all[Fold(text["other"])] = true
+	}
+	return all
+}
+
+func (v *Voice) readMeanings() map[string]string {
 	all := map[string]string{}
 	for id, text := range v.Forms("meant.", "demand.", "excuse.", "note.") {
 		_, meant, _ := strings.Cut(id, ".")

@@ -31,6 +31,10 @@ type Voice struct {
 	messages map[string]*i18n.Message // by id
 	local    *i18n.Localizer
 	cldr     locales.Translator
+
+	// Made when they are first asked for.
+	meanings func() map[string]string // what words mean to commands, by the words, folded
+	commands func() map[string]bool   // names of commands, folded
 }
 
 // Lang returns the language spoken: en, de, fr or es.
