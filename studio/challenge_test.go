@@ -252,6 +252,25 @@ func TestOnlyAnswersToAnAnnouncementJoin(t *testing.T) {
 	}
 }
 
+// A reply that came after the hour does not count, even if the program was away
+// then and reads it before it has told the result.
+func TestLateReplyReadBeforeTheResult(t *testing.T) {
+	s := newStage(t)
+	s.says("odile", "challenge 3 90 Three days")
+	s.days(3, 5, func(day int) {
+		if day != 3 {
+			s.says("ada", "all done")
+		}
+	})
+	s.now = time.Date(2026, 3, 6, 12, 30, 0, 0, time.UTC)
+	s.says("ada", "Tuesday: all done")
+	s.at("2026-03-07 07:00")
+	posts := s.announced()
+	if last := posts[len(posts)-1]; !strings.Contains(last.Text, "2 of 3 days kept") {
+		t.Errorf("the result is %q", last.Text)
+	}
+}
+
 // Teams are drawn once, at the opening, and told to nobody but their members; who
 // comes later goes into the smallest; what is said of them names no last one.
 func TestTeams(t *testing.T) {
@@ -289,8 +308,12 @@ func TestTeams(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.days(4, 11, func(day int) {
-		for _, id := range drawn[smallest] {
-			s.says(string(id), "all done")
+		for i, team := range drawn {
+			for _, id := range team {
+				if i == smallest || day == 6 {
+					s.says(string(id), "all done")
+				}
+			}
 		}
 	})
 	if got := s.theChallenge().Teams[smallest]; !slices.Contains(got, "gus") {

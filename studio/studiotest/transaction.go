@@ -117,7 +117,7 @@ func testUpdatesAtOnce(t *testing.T, s *store) {
 	for range workers {
 		wg.Go(func() {
 			for range rounds {
-				if err := s.Update(t.Context(), countUp); err != nil {
+				if err := s.Update(t.Context(), CountUp); err != nil {
 					t.Error(err)
 				}
 				if err := s.View(t.Context(), func(tx studio.Tx) error { _, err := tx.Mark("count"); return err }); err != nil {
@@ -131,7 +131,8 @@ func testUpdatesAtOnce(t *testing.T, s *store) {
 	equal(t, "count", count, strconv.Itoa(workers*rounds))
 }
 
-func countUp(tx studio.Tx) error {
+// CountUp counts the mark "count" up by one, in the studio of the tests.
+func CountUp(tx studio.Tx) error {
 	if err := tx.Claim(harbour); err != nil {
 		return err
 	}

@@ -16,6 +16,7 @@ import (
 
 	"ledgerline/routine"
 	"ledgerline/studio"
+	"ledgerline/studio/studiotest"
 )
 
 // A test that needs another process runs the test binary again, with the part
@@ -74,7 +75,7 @@ func play(part, path string) error {
 		}
 	case "count":
 		for range countRounds {
-			if err := s.Update(background, countUp); err != nil {
+			if err := s.Update(background, studiotest.CountUp); err != nil {
 				return err
 			}
 		}
@@ -87,7 +88,7 @@ func play(part, path string) error {
 // is called between them.
 func writeAll(s *Store, half func()) error {
 	return s.Update(background, func(tx studio.Tx) error {
-		if err := countUp(tx); err != nil {
+		if err := studiotest.CountUp(tx); err != nil {
 			return err
 		}
 		n, err := tx.Mark("count")
@@ -105,19 +106,6 @@ func writeAll(s *Store, half func()) error {
 		_, err = tx.Queue(studio.Post{Key: studio.Key(n), To: studio.Address{Platform: "room", Channel: "square"}}, time.Unix(0, 0))
 		return err
 	})
-}
-
-// countUp counts the mark "count" up.
-func countUp(tx studio.Tx) error {
-	value, err := tx.Mark("count")
-	if err != nil {
-		return err
-	}
-	n, err := strconv.Atoi(value)
-	if err != nil {
-		return err
-	}
-	return tx.PutMark("count", strconv.Itoa(n+1))
 }
 
 // written returns how often writeAll was kept, and fails unless it was kept
@@ -288,7 +276,7 @@ func TestTwoStoresOnOneFile(t *testing.T) {
 
 func countMany(s *Store) error {
 	for range countRounds {
-		if err := s.Update(background, countUp); err != nil {
+		if err := s.Update(background, studiotest.CountUp); err != nil {
 			return err
 		}
 	}

@@ -131,7 +131,7 @@ func TestInterrupted(t *testing.T) {
 		ctx, cancel := context.WithTimeout(t.Context(), time.Duration(n)*50*time.Microsecond)
 		err := s.Update(ctx, func(tx studio.Tx) error {
 			for range 20 {
-				if err := countUp(tx); err != nil {
+				if err := studiotest.CountUp(tx); err != nil {
 					return err
 				}
 			}
