@@ -32,6 +32,26 @@ func TestStudioMovesToAnotherDatabase(t *testing.T) {
 	if _, err := os.Stat(there); err == nil {
 		t.Error("a trial has left a database")
 	}
+	empty := filepath.Join(t.TempDir(), "empty.db")
+	store, err := openStore(t.Context(), empty)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 { // a trial in a database that is there leaves nothing in it
+		must("import-studio", first, "--database", empty)
+	}
+	strange := studioIn(t, first)
+	strange.Due[0].Kind = "unheard-of"
+	odd := filepath.Join(t.TempDir(), "studio.json")
+	if err := writeJSON(odd, strange); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := bot(t, "", "import-studio", odd, "--database", empty, "--write"); err == nil || !strings.Contains(err.Error(), "what is due does not read back as it was") {
+		t.Errorf("what does not read back is imported: %v", err)
+	}
 	must("import-studio", first, "--database", there, "--write")
 	must("export-studio", "harbour-row", "--database", there, "--to", second)
 	one, other := studioIn(t, first), studioIn(t, second)
