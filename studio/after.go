@@ -26,14 +26,11 @@ func (t *turn) afterCommand(args []string) (Post, error) {
 // afterLesson takes a reply to a lesson's sheet as what was decided in the lesson,
 // unless it is a command that names a student or an answer to the sheet's points.
 func (t *turn) afterLesson() (v Verdict, answered bool, err error) {
-	if t.msg.ReplyTo == "" || !slices.Contains(teaching, t.who.Role) {
+	if !slices.Contains(teaching, t.who.Role) {
 		return "", false, nil
 	}
-	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-	if isNotFound(err) || err == nil && (post.Kind != LessonPost || post.Studio != t.studio.ID) {
-		return "", false, nil
-	}
-	if err != nil {
+	post, err := t.repliedTo()
+	if err != nil || post == nil || post.Kind != LessonPost || post.Studio != t.studio.ID {
 		return "", false, err
 	}
 	if _, isAnswer := readPointAnswers(t.voice, t.text); isAnswer {

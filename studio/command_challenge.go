@@ -210,15 +210,12 @@ func (t *turn) challengeMeant(order, title string) (c *Challenge, ask Post, err 
 // challengeAnswered returns the challenge that the message answers an announcement
 // of; "" if none.
 func (t *turn) challengeAnswered() (ChallengeID, error) {
-	if t.msg.ReplyTo == "" {
-		return "", nil
-	}
-	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-	if isNotFound(err) || err == nil && post.Studio != t.studio.ID {
-		return "", nil
+	post, err := t.repliedTo()
+	if err != nil || post == nil || post.Studio != t.studio.ID {
+		return "", err
 	}
 	id, _ := challengeIn(post.Key)
-	return id, err
+	return id, nil
 }
 
 // showChallenge shows the teacher how a challenge goes.

@@ -126,14 +126,9 @@ const digestsBack = 300
 // digestMeant returns the post with numbered points that the message replies to,
 // or else the last one on its author's private line; nil if there is none.
 func (t *turn) digestMeant() (*Queued, error) {
-	if t.msg.ReplyTo != "" {
-		post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-		if err != nil && !isNotFound(err) {
-			return nil, err
-		}
-		if err == nil && hasPoints(&post) && post.Studio == t.studio.ID {
-			return &post, nil
-		}
+	post, err := t.repliedTo()
+	if err != nil || post != nil && hasPoints(post) && post.Studio == t.studio.ID {
+		return post, err
 	}
 	said, err := t.tx.Transcript(Address{Platform: t.msg.Platform, Account: t.msg.Author.ID}, digestsBack)
 	if err != nil {

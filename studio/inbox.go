@@ -140,6 +140,9 @@ type turn struct {
 
 	of RoutineOf // the routine that the message answers
 
+	known   *Queued // the post of ours that was looked up last, if there is one
+	knownAs string  // by this id
+
 	after stretch // the author's streak, once the message put something into the log
 
 	keeping Keeping // of the recordings in it
@@ -274,16 +277,14 @@ func (t *turn) pick(members []Member) (known bool, err error) {
 			return true, nil
 		}
 	}
-	if replyTo != "" {
-		post, err := t.tx.PostKnownAs(t.msg.Platform, replyTo)
-		if err != nil && !isNotFound(err) {
-			return false, err
-		}
-		for _, m := range members {
-			if err == nil && post.Member == m.ID {
-				t.who = m
-				return true, nil
-			}
+	post, err := t.postKnownAs(replyTo)
+	if err != nil {
+		return false, err
+	}
+	for _, m := range members {
+		if post != nil && post.Member == m.ID {
+			t.who = m
+			return true, nil
 		}
 	}
 	t.voice = t.Service.voice(&members[0])
@@ -366,15 +367,32 @@ func (t *turn) addressed() bool { return t.toUs() || strings.HasPrefix(t.text, "
 // answersPost reports whether the message replies to one of our posts, and not to
 // one about somebody else.
 func (t *turn) answersPost() (bool, error) {
-	if t.msg.ReplyTo == "" {
-		return false, nil
+	post, err := t.repliedTo()
+	return post != nil && (post.Member == "" || post.Member == t.who.ID), err
+}
+
+// repliedTo returns the post of ours that the message replies to; nil if it is to
+// none.
+func (t *turn) repliedTo() (*Queued, error) { return t.postKnownAs(t.msg.ReplyTo) }
+
+// postKnownAs returns the post of ours that the message's platform knows by an id;
+// nil if there is none. It is looked up once.
+func (t *turn) postKnownAs(id string) (*Queued, error) {
+	switch id {
+	case "":
+		return nil, nil
+	case t.knownAs:
+		return t.known, nil
 	}
-	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-	if isNotFound(err) {
-		return false, nil
+	post, err := t.tx.PostKnownAs(t.msg.Platform, id)
+	if err != nil && !isNotFound(err) {
+		return nil, err
 	}
-	forHer := post.Member == "" || post.Member == t.who.ID
-	return err == nil && forHer, err
+	t.knownAs, t.known = id, nil
+	if err == nil {
+		t.known = &post
+	}
+	return t.known, nil
 }
 
 // takeBack withdraws what a deleted message had put into the log.

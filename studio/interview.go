@@ -138,11 +138,8 @@ func (t *turn) interviewOpen() (at interview, open bool, err error) {
 	if t.msg.ReplyTo == "" {
 		return at, t.msg.At.Sub(at.Asked) <= interviewLasts, nil
 	}
-	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-	if isNotFound(err) {
-		return at, false, nil
-	}
-	return at, post.Key == at.Key, err
+	post, err := t.repliedTo()
+	return at, post != nil && post.Key == at.Key, err
 }
 
 // endInterview says back what was set, to her and to the teachers.

@@ -107,14 +107,11 @@ func (t *turn) context() (reply.Context, error) {
 // routineAnswered returns the routine that the message replies to, or replies to a
 // reminder of; none if it does not.
 func (t *turn) routineAnswered() (RoutineOf, error) {
-	if t.msg.ReplyTo == "" {
-		return RoutineOf{}, nil
+	post, err := t.repliedTo()
+	if err != nil || post == nil || post.Member != t.who.ID {
+		return RoutineOf{}, err
 	}
-	post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-	if isNotFound(err) || err == nil && post.Member != t.who.ID {
-		return RoutineOf{}, nil
-	}
-	return post.Of, err
+	return post.Of, nil
 }
 
 // routineFor returns the routine of a date that the message is about: the one it
@@ -406,15 +403,13 @@ func (t *turn) answerQuestion() (v Verdict, answered bool, err error) {
 // questionMeant returns the open question that the message replies to, or else
 // the last one; direct says which of the two it was.
 func (t *turn) questionMeant(open []Question) (q *Question, direct bool, err error) {
-	if t.msg.ReplyTo != "" {
-		post, err := t.tx.PostKnownAs(t.msg.Platform, t.msg.ReplyTo)
-		if err != nil && !isNotFound(err) {
-			return nil, false, err
-		}
-		for i := range open {
-			if questionKey(open[i].ID) == post.Key {
-				return &open[i], true, nil
-			}
+	post, err := t.repliedTo()
+	if err != nil {
+		return nil, false, err
+	}
+	for i := range open {
+		if post != nil && questionKey(open[i].ID) == post.Key {
+			return &open[i], true, nil
 		}
 	}
 	last := &open[len(open)-1]
