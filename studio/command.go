@@ -620,25 +620,32 @@ func (t *turn) holiday(args []string) (Post, error) {
 	if err := t.tx.PutStudio(t.studio); err != nil {
 		return Post{}, err
 	}
-	members, err := t.tx.Members(t.studio.ID)
+	err = t.holidaysChanged(t.tx, &t.studio, span.From)
+	if gone {
+		return t.done(err, "holiday.gone", with{"from": span.From, "to": span.To})
+	}
+	return t.done(err, "holiday.done", with{"when": span.when(t.voice)})
+}
+
+// holidaysChanged counts the streaks of a studio's students anew from a date on, and
+// posts the routines of today that are no longer free.
+func (s *Service) holidaysChanged(tx Tx, st *Studio, from routine.Date) error {
+	members, err := tx.Members(st.ID)
 	if err != nil {
-		return Post{}, err
+		return err
 	}
 	for _, m := range members {
 		if m.Role != Student {
 			continue
 		}
-		if _, err := t.settle(t.tx, &t.studio, &m, span.From); err != nil {
-			return Post{}, err
+		if _, err := s.settle(tx, st, &m, from); err != nil {
+			return err
 		}
-		if err := t.catchUp(t.tx, &t.studio, &m); err != nil {
-			return Post{}, err
+		if err := s.catchUp(tx, st, &m); err != nil {
+			return err
 		}
 	}
-	if gone {
-		return t.answered("holiday.gone", with{"from": span.From, "to": span.To})
-	}
-	return t.answered("holiday.done", with{"when": span.when(t.voice)})
+	return nil
 }
 
 // holidays lists the holidays that are not over.

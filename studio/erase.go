@@ -339,7 +339,7 @@ const allDeeds = 1 << 30
 // an account keeps it as PLATFORM/line/ACCOUNT.
 func (e *eraser) marks() error {
 	id := string(e.member.ID)
-	gone := []string{"applied/member/" + id, "applied/plan/" + id, "room/password/" + id, interviewMark(e.member.ID)}
+	gone := []string{appliedMarks + "member/" + id, appliedMarks + "plan/" + id, "room/password/" + id, interviewMark(e.member.ID)}
 	for _, a := range e.member.Accounts {
 		if slices.Contains(e.names, a.ID) {
 			gone = append(gone, string(a.Platform)+"/line/"+a.ID)

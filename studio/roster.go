@@ -89,20 +89,79 @@ func (s *Service) welcome(tx Tx, st *Studio) error {
 
 func (s *Service) applyStudio(tx Tx, st Studio) error {
 	return ifChanged(tx, "studio/"+string(st.ID), st, func() error {
+		listed := st.Holidays
 		if old, err := tx.Studio(st.ID); err == nil {
-			for _, h := range st.Holidays {
-				if !slices.Contains(old.Holidays, h) {
-					old.Holidays = append(old.Holidays, h)
-				}
-			}
-			st.Holidays = old.Holidays
-			st.Threads = old.Threads
+			st.Holidays, st.Threads = old.Holidays, old.Threads
+		} else {
+			st.Holidays = nil
 		}
-		if err := tx.PutStudio(st); err != nil {
+		first, err := applyHolidays(tx, &st, listed)
+		if err != nil {
 			return err
 		}
-		return s.scheduleStudio(tx, &st)
+		if err := errors.Join(tx.PutStudio(st), s.scheduleStudio(tx, &st)); err != nil || first == 0 {
+			return err
+		}
+		return s.holidaysChanged(tx, &st, first)
 	})
+}
+
+// holidaysMark is the mark of which holidays of a studio its file brought.
+func holidaysMark(id StudioID) string { return "holidays/" + string(id) }
+
+// applyHolidays gives a studio the holidays that its file lists, and takes from it
+// those that the file brought and lists no longer. Those set in the chat stay, and
+// those taken away there stay away. It returns the first date that is free by that,
+// or is no longer; 0 if none is.
+func applyHolidays(tx Tx, st *Studio, listed []Span) (first routine.Date, err error) {
+	before, err := broughtHolidays(tx, st, listed)
+	if err != nil {
+		return 0, err
+	}
+	changed := func(h Span) {
+		if first == 0 || h.From < first {
+			first = h.From
+		}
+	}
+	var held, brought []Span
+	for _, h := range st.Holidays {
+		if slices.Contains(before, h) && !slices.Contains(listed, h) {
+			changed(h)
+			continue
+		}
+		held = append(held, h)
+	}
+	for _, h := range listed {
+		switch {
+		case slices.Contains(before, h):
+			brought = append(brought, h)
+		case !slices.Contains(held, h):
+			changed(h)
+			held, brought = append(held, h), append(brought, h)
+		}
+	}
+	st.Holidays = held
+	text, err := json.Marshal(brought)
+	if err != nil {
+		return 0, err
+	}
+	return first, tx.PutMark(appliedMarks+holidaysMark(st.ID), string(text))
+}
+
+// broughtHolidays returns the holidays that a studio's file brought when it was read
+// last. Where that was not kept, they are those of its holidays that are listed.
+func broughtHolidays(tx Tx, st *Studio, listed []Span) (brought []Span, err error) {
+	text, err := tx.Mark(appliedMarks + holidaysMark(st.ID))
+	if isNotFound(err) {
+		return slices.DeleteFunc(slices.Clone(listed), func(h Span) bool { return !slices.Contains(st.Holidays, h) }), nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := json.Unmarshal([]byte(text), &brought); err != nil {
+		return nil, fmt.Errorf("reading which holidays the file of %s brought: %w", st.ID, err)
+	}
+	return brought, nil
 }
 
 func (s *Service) applyMember(tx Tx, st *Studio, m Member) error {
@@ -149,7 +208,7 @@ func (s *Service) removeOthers(tx Tx, r *Roster) error {
 				return err
 			}
 		}
-		err := errors.Join(tx.PutMember(m), s.scheduleMember(tx, &r.Studio, &m), tx.RemoveMark("applied/member/"+string(m.ID)))
+		err := errors.Join(tx.PutMember(m), s.scheduleMember(tx, &r.Studio, &m), tx.RemoveMark(appliedMarks+"member/"+string(m.ID)))
 		if err != nil {
 			return fmt.Errorf("removing member %s: %w", m.ID, err)
 		}
@@ -173,6 +232,10 @@ func keepFromChat(m, old *Member) {
 	}
 }
 
+// appliedMarks is what the names of marks begin with that tell what was applied of
+// the files.
+const appliedMarks = "applied/"
+
 // ifChanged does apply, and remembers it, if part differs from what was last
 // applied under the name.
 func ifChanged(tx Tx, name string, part any, apply func() error) error {
@@ -182,7 +245,7 @@ func ifChanged(tx Tx, name string, part any, apply func() error) error {
 	}
 	sum := sha256.Sum256(text)
 	now := hex.EncodeToString(sum[:])
-	before, err := tx.Mark("applied/" + name)
+	before, err := tx.Mark(appliedMarks + name)
 	if err != nil && !isNotFound(err) {
 		return err
 	}
@@ -192,5 +255,5 @@ func ifChanged(tx Tx, name string, part any, apply func() error) error {
 	if err := apply(); err != nil {
 		return err
 	}
-	return tx.PutMark("applied/"+name, now)
+	return tx.PutMark(appliedMarks+name, now)
 }

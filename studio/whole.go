@@ -98,12 +98,12 @@ func (x *StudioExport) gatherMarks(tx Tx) (err error) {
 	if x.Marks, err = tx.Marks("erased/"); err != nil {
 		return err
 	}
-	names := []string{"studio/" + string(x.Studio.ID)}
+	names := []string{"studio/" + string(x.Studio.ID), holidaysMark(x.Studio.ID)}
 	for _, e := range x.Members {
 		names = append(names, "member/"+string(e.Member.ID), "plan/"+string(e.Member.ID))
 	}
 	for _, name := range names {
-		mark, err := tx.Mark("applied/" + name)
+		mark, err := tx.Mark(appliedMarks + name)
 		if isNotFound(err) {
 			continue
 		}
@@ -113,7 +113,7 @@ func (x *StudioExport) gatherMarks(tx Tx) (err error) {
 		if x.Marks == nil {
 			x.Marks = map[string]string{}
 		}
-		x.Marks["applied/"+name] = mark
+		x.Marks[appliedMarks+name] = mark
 	}
 	return nil
 }
