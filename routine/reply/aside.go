@@ -221,7 +221,7 @@ func (p *parser) asideMeetings(from, to int) {
 			start, said = i+1, false
 		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && (p.remarked(i-1) || p.namesItem(i-1))):
 			end := i
-			for end < to && !p.unit(end, breakSense) {
+			for end < to && !p.unit(end, breakSense) && !(p.unit(end, andSense) && p.unit(end+1, feelSense)) {
 				end++
 			}
 			if said {

@@ -1,6 +1,9 @@
 package reply
 
 import (
+	"unicode"
+	"unicode/utf8"
+
 	"ledgerline/routine"
 )
 
@@ -41,7 +44,7 @@ func (p *parser) listed(i int) (mark, int) {
 		m.items.add(int(n))
 		return m, 2
 	}
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2)) && p.afterValue(i)
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2)) && p.afterValue(i)
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
 		return mark{}, 0
 	}
@@ -51,6 +54,12 @@ func (p *parser) listed(i int) (mark, int) {
 	m := mark{sense: itemsSense, firm: true, role: "item", x: n}
 	m.items.add(int(n))
 	return m, 2
+}
+
+// capital reports whether mark i begins with a capital letter, as a sentence does.
+func (p *parser) capital(i int) bool {
+	first, _ := utf8.DecodeRuneInString(p.text[p.at(i).start:])
+	return unicode.IsUpper(first)
 }
 
 // afterValue reports whether what is said of one item may end before mark i.

@@ -1,5 +1,7 @@
 package reply
 
+import "ledgerline/routine"
+
 // word reads a word that says nothing the log has a place for: part of a remark
 // on the item spoken of.
 func (p *parser) word(i int) {
@@ -34,8 +36,10 @@ func (p *parser) tint() {
 			switch p.units[i].sense {
 			case painSense, doubtSense:
 				hue.bodily, hue.painful = true, true
-			case goneSense, feelSense:
+			case goneSense:
 				hue.bodily = true
+			case feelSense:
+				hue.bodily = hue.bodily || p.phrased(i) || feels[p.units[i].val] != routine.Fresh || !p.itemIn(i)
 			case fineSense, youSense:
 				hue.chatty = hue.chatty || p.lettersAt(i)
 			case chatSense:

@@ -142,6 +142,9 @@ func (p *parser) reading(day routine.Date) Reading {
 	}
 	var book ledger
 	p.fill(&book, &r)
+	if r.All == All {
+		r.Excused = "" // who played it all needs no excuse
+	}
 	book.assume(r.Kind)
 	r.Items = book.list()
 	p.ask(&r, &book)

@@ -31,6 +31,8 @@ func (p *parser) parts(i int) bool {
 		return p.unit(i+1, fillerSense) && p.units[i+1].val == 3
 	case colonSense:
 		return p.lettersAt(i - 1)
+	case chatSense:
+		return !p.lettersAt(i)
 	case fillerSense:
 		return u.val == reasonFiller
 	case articleSense:
