@@ -172,6 +172,8 @@ func (p *parser) numberOfDay(i int) {
 	switch {
 	case u.x == 0 && p.ends(i+1) || u.x == 0 && p.unit(i+1, dateSense):
 		p.dayMinutes(i, 0)
+	case !p.isItem(u.x) && p.pointsAt(i) && p.nextOutcome(i): // la 9 bien
+		p.noSuchItem(i)
 	case p.lateTempo(i, minutes):
 	case minutes && !s.mending && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
@@ -186,13 +188,24 @@ func (p *parser) numberOfDay(i int) {
 	case len(p.units) == 1 && u.x >= 1 && u.x <= mostAsked:
 		s.unsure, s.content, u.role = mistyped(u.x), true, "minutes, if anything"
 	case p.nextOutcome(i):
-		s.noItem, s.content, s.cur, u.role = true, true, -1, "no such item"
-		s.lead = -1
-		p.skipRest(i)
+		p.noSuchItem(i)
 	case p.moreMinutes(i):
 	default:
 		p.word(i)
 	}
+}
+
+// pointsAt reports whether "the" stands before unit i.
+func (p *parser) pointsAt(i int) bool {
+	return p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val == definite
+}
+
+// noSuchItem notes that the number at unit i names an item that there is not.
+func (p *parser) noSuchItem(i int) {
+	s := &p.sheet
+	s.noItem, s.content, s.cur, p.units[i].role = true, true, -1, "no such item"
+	s.lead = -1
+	p.skipRest(i)
 }
 
 // mistyped returns what minutes may have been meant by a number: one that no day has

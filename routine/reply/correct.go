@@ -58,16 +58,18 @@ func (p *parser) correct(i int) {
 // apology reports whether the clause at unit i has words that are not understood and
 // no value: "sorry, busy at work" corrects nothing.
 func (p *parser) apology(i int) bool {
-	strange := false
+	strange, dated := false, false
 	for i++; !p.ends(i); i++ {
 		switch s := p.units[i].sense; {
 		case p.remarked(i):
 			strange = true
-		case tells(s), s == itemsSense, s == numSense, s == fineSense, s == dateSense, s == sorrySense:
+		case tells(s), s == itemsSense, s == numSense, s == fineSense, s == sorrySense:
 			return false
+		case s == dateSense:
+			dated = true
 		}
 	}
-	return strange
+	return strange && !dated || dated && p.endsSentence(i)
 }
 
 // deny reads "not" before a value: what is said there was wrong.

@@ -217,7 +217,7 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
-	case p.unit(i-1, minutesSense) && p.onlyBefore(i) && !p.phrased(i): // only managed 20 min
+	case p.unit(i-1, minutesSense) && !p.phrased(i) && (p.onlyBefore(i) || p.units[i].val == managed): // 25 min geschafft
 	default:
 		if s.whole == "" {
 			s.whole = All

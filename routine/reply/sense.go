@@ -20,7 +20,7 @@ const (
 	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
 	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"
 	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
-	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes
+	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes before it, if there are any
 	allSense      // everything
 	noneSense     // nothing was played
 	partlySense   // some of it
@@ -171,9 +171,14 @@ var (
 	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 )
 
-// Values of articles: of several things, of one that is not known yet, and of
+// managed is the value of "done" that says of minutes before it no more than that
+// they were played.
+const managed = 2
+
+// Values of articles: "the", of several things, of one that is not known yet, and of
 // those that begin a reason.
 const (
+	definite      = 2
 	pluralArticle = 4
 	indefinite    = 5
 	reasonArticle = 6
