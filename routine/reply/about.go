@@ -51,7 +51,7 @@ func (p *parser) inRemark(i int) bool {
 
 // missing notes that an item was named that the routine does not have.
 func (p *parser) missing(i int) {
-	if p.units[i].bodily {
+	if p.units[i].bodily || p.onlyNamed(i) {
 		return
 	}
 	if p.sheet.current() != nil && (!p.nextOutcome(i) && !p.clauseBegins(i) || p.afterBut(i)) {
@@ -61,6 +61,12 @@ func (p *parser) missing(i int) {
 	p.sheet.noItem, p.sheet.content, p.sheet.cur = true, true, -1
 	p.units[i].role = "no such item"
 	p.skipRest(i)
+}
+
+// onlyNamed reports whether nothing is said of the item at unit i, so that it may be
+// anything: "what a piece!", "the bus (line 12)".
+func (p *parser) onlyNamed(i int) bool {
+	return p.sheet.lead < 0 && !p.unit(i-1, onlySense) && p.sheet.wordy && p.standsAlone(i)
 }
 
 // about makes items the ones that words are added to.

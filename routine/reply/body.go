@@ -155,6 +155,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None): // rest day 😴
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo && p.farFetched(i):

@@ -145,7 +145,8 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if _, n := p.byFraction(i); n > 0 || p.hours(i+4) || p.is(i+3, itemSense) {
 		return mark{}, 0
 	}
-	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !p.clauseStart(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
+	announced := p.is(i-1, forSense) && p.is(i+3, colonSense) // report for 28/2: all done
+	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
 		return mark{}, 0
 	}
 	n := 3

@@ -71,16 +71,38 @@ const (
 func (p *parser) titleAt(t name, i int) int {
 	best := 0
 	for first := t.first; first < t.last; first++ {
-		n, telling := 0, false
+		n, telling, guessed := 0, false, false
 		for first+n < t.last && i+n < len(p.toks) && p.sameWord(first+n, i+n) {
 			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1
+			guessed = guessed || p.misspelled(first+n, i+n)
 			n++
+		}
+		if guessed && n == 1 && t.last-t.first > 1 && !p.saidAt(i+1) {
+			continue // one misspelled word of several
 		}
 		if n > best && (telling || n == t.last-t.first || n > 0 && p.oneAt(i+n) && p.senseOf(p.toks[i+n-1].plain) == plainSense) {
 			best = n
 		}
 	}
 	return best
+}
+
+// misspelled reports whether a word of the message is not spelled as in the title.
+func (p *parser) misspelled(title, i int) bool {
+	a, b := p.names.toks[title].folded, p.toks[i].folded
+	return !bytes.Equal(p.names.buf[a.start:a.end], p.buf[b.start:b.end])
+}
+
+// saidAt reports whether token i is a number or a word that is said of items.
+func (p *parser) saidAt(i int) bool {
+	if i >= len(p.toks) || p.toks[i].kind == numberToken {
+		return i < len(p.toks)
+	}
+	switch p.senseOf(p.toks[i].plain) {
+	case outcomeSense, fineSense, doneSense, wentSense, atSense:
+		return true
+	}
+	return false
 }
 
 // oneAt reports whether token i is "one", so that what stands before it is a name.

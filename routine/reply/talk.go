@@ -150,7 +150,7 @@ func (p *parser) weighState(c *claims, i int) {
 		c.whole = i + 1
 	case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
 		c.whole, c.strange = i+1, c.strange+1
-	case c.strange == 0 && u.sense == feelSense:
+	case c.strange == 0 && (u.sense == feelSense || p.phrased(i) && i == p.firstWord(c.from, i)): // travelling all day to see my aunt
 		c.told = true
 	}
 	if u.sense == excuseSense && c.excuse == 0 {
