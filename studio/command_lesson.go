@@ -45,8 +45,22 @@ func (t *turn) lessonSheet(m *Member) (Post, error) {
 }
 
 func (t *turn) setLesson(m *Member, rest []string) (Post, error) {
-	wrong := usage("wrong.lesson", with{"name": m.Name})
-	l := Lesson{Start: rest[0] + "T" + rest[1], Zone: t.studio.Zone}
+	l, err := t.lessonOf(m, rest)
+	if err != nil {
+		return Post{}, err
+	}
+	if l.Rule != "" {
+		m.Lessons = slices.DeleteFunc(m.Lessons, func(o Lesson) bool { return o.Rule != "" })
+	}
+	m.Lessons = append(m.Lessons, l)
+	at := m.lessonsBetween(t.now(), t.now().Add(lessonsAhead))[0].In(locationOf(t.studio.Zone))
+	return t.done(t.save(m), "lesson.done", with{"name": m.Name, "day": routine.DateOf(at, at.Location()), "time": at.Format("15:04"), "minutes": int(t.studio.lessonLead().Minutes())})
+}
+
+// lessonOf reads when a student is taught: a date, a time and, if it comes again, a
+// rule. A rule may begin in the past, but something of it must come.
+func (t *turn) lessonOf(m *Member, rest []string) (l Lesson, err error) {
+	l = Lesson{Start: rest[0] + "T" + rest[1], Zone: t.studio.Zone}
 	if len(rest) > 2 {
 		switch strings.ToLower(rest[2]) {
 		case "weekly":
@@ -58,19 +72,15 @@ func (t *turn) setLesson(m *Member, rest []string) (Post, error) {
 			l.Rule = strings.TrimPrefix(strings.ToUpper(rest[2]), "RRULE:")
 		}
 	}
-	if l.Check() != nil {
-		return Post{}, wrong
+	starts, err := l.Between(t.now(), t.now().Add(lessonsAhead))
+	if err == nil && len(starts) > 0 {
+		return l, nil
 	}
-	if l.Rule != "" {
-		m.Lessons = slices.DeleteFunc(m.Lessons, func(o Lesson) bool { return o.Rule != "" })
+	begin, err := time.Parse(WallTime, l.Start)
+	if err == nil && l.Rule == "" && begin.Before(wallOf(t.now(), locationOf(l.Zone))) {
+		return l, usage("wrong.lesson-past", with{"name": m.Name, "date": t.voice.Date(routine.NewDate(begin.Date())), "time": rest[1]})
 	}
-	m.Lessons = append(m.Lessons, l)
-	next := m.lessonsBetween(t.now(), t.now().Add(lessonsAhead))
-	if len(next) == 0 {
-		return Post{}, wrong
-	}
-	at := next[0].In(locationOf(t.studio.Zone))
-	return t.done(t.save(m), "lesson.done", with{"name": m.Name, "day": routine.DateOf(at, at.Location()), "time": at.Format("15:04"), "minutes": int(t.studio.lessonLead().Minutes())})
+	return l, usage("wrong.lesson", with{"name": m.Name})
 }
 
 // lessonNot leaves out the lessons of a date.
