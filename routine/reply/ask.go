@@ -118,7 +118,8 @@ func (p *parser) doubts(n int, y *saying) []saying {
 		tempo.tempo = mark{sense: tempoSense, x: float64(y.other), firm: true}
 		minutes.minutes = y.other
 		if !p.reaches(n, tempo.tempo) {
-			return []saying{minutes, plain}
+			tempo.tempo.sure = true
+			return []saying{tempo, minutes, plain}
 		}
 		return []saying{tempo, minutes}
 	case y.tempo.sense != unknown && !p.reaches(n, y.tempo):
@@ -166,16 +167,17 @@ func (y *saying) otherWay() saying {
 	return other
 }
 
-// farTempo offers readings of a tempo that the item can't have been played at:
-// the same number in the item's own note value, or none.
+// farTempo offers readings of a tempo that the item is hardly played at: the same
+// number in the item's own note value, what was said, or no tempo.
 func (p *parser) farTempo(n int, y saying) []saying {
-	none, own := y, y
+	none, own, said := y, y, y
 	none.tempo = mark{}
+	said.tempo.sure = true
 	own.tempo.note = 0
 	if y.tempo.note != 0 && p.reaches(n, own.tempo) {
-		return []saying{own, none}
+		return []saying{own, said, none}
 	}
-	return []saying{none}
+	return []saying{said, none}
 }
 
 // choices makes a choice of each way of meaning what was said of item n.
@@ -195,6 +197,9 @@ func (p *parser) choices(r *Reading, n int, ways []saying) []Choice {
 		e := book[n]
 		text := itemText(e)
 		e.Remark = ""
+		if e.Tempo != nil {
+			e.Tempo.Sure = false // said to the reader alone
+		}
 		out = append(out, Choice{Label: itemText(e), Text: r.head() + text})
 	}
 	return out

@@ -152,6 +152,8 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 		p.setTempo(*u)
 	case minutes && !tempo:
 		cur.minutes, u.role = int(u.x), "minutes of the item"
+	case u.x == 0:
+		p.word(i)
 	case !tempo && cur.outcome >= 0 && p.plausibleDay(u.x) && int(u.x)%5 == 0:
 		p.dayMinutes(i, u.x)
 	case cur.tempo.sense != unknown && p.withinReach(cur.items, u.x, slowest, fastest):
@@ -383,6 +385,9 @@ func (p *parser) dayMinutes(i int, x float64) {
 	switch {
 	case u.sense == minutesSense && u.approx:
 		s.unsure, u.role = int(u.x), "minutes, if all of it"
+		return
+	case x > 60*maxHours && !p.unit(i-1, totalSense):
+		s.unsure, u.role = int(min(x, 24*60)), "minutes, if anything"
 		return
 	case u.several:
 		s.unsure, s.unsure2, u.role = int(u.x), int(u.y), "minutes"

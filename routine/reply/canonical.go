@@ -106,10 +106,13 @@ func itemText(e Item) string {
 	return b.String()
 }
 
-// tempoText returns "quarter=84->92", with "about" before the number if it is
-// approximate.
+// tempoText returns "quarter=84->92", with "~" before the number if it is
+// approximate, and "indeed" in front if it is out of reach and confirmed.
 func tempoText(t Tempo) string {
 	text := t.Note.String() + "="
+	if t.Sure {
+		text = "indeed " + text
+	}
 	if t.Approx {
 		text += "~"
 	}

@@ -144,7 +144,7 @@ func (p *parser) outcomeOf(y *saying) routine.Outcome {
 
 // tempoOf returns a tempo in the note value said, or else in the item's own.
 func (p *parser) tempoOf(n int, u mark) Tempo {
-	t := Tempo{From: u.y, To: u.x, Note: u.note, Approx: u.approx}
+	t := Tempo{From: u.y, To: u.x, Note: u.note, Approx: u.approx, Sure: u.sure}
 	if t.Note == 0 {
 		t.Note = p.item(n).To.Note
 	}

@@ -16,6 +16,7 @@ type mark struct {
 	note       routine.NoteValue
 	approx     bool
 	firm       bool // said to be what it is: "@96", "#2", "2:"
+	sure       bool // a tempo that was played though it is out of reach
 	several    bool // names more than one item in so many words: "slurs", "1-3"
 	glued      bool // to the mark before
 	typo       bool

@@ -53,6 +53,9 @@ func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
 // reaches reports whether item n can have been played at what was said to be its
 // tempo, and at the one it was begun at.
 func (p *parser) reaches(n int, tempo mark) bool {
+	if tempo.sure {
+		return true
+	}
 	began := tempo
 	began.x = began.y
 	return p.canPlay(n, tempo, slowest, fastest) && (tempo.y == 0 || p.canPlay(n, began, slowest, fastest))

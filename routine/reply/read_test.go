@@ -249,6 +249,28 @@ func TestYesterdaysRoutine(t *testing.T) {
 	}
 }
 
+// TestFarTempo confirms a tempo that is out of the item's reach.
+func TestFarTempo(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	for text, want := range map[string]string{
+		"1 quarter=200 clean": "item 1 clean quarter=200", "1 200 clean": "item 1 clean quarter=200", "1 @20->200": "item 1 done quarter=20->200",
+	} {
+		asked := r.Read(text, c)[0]
+		if len(asked.Ask) != 1 || len(asked.Items) != 0 || asked.Ask[0].Choices[0].Label != want {
+			t.Errorf("%q: got %s, want to be asked and offered %q", text, brief([]reply.Reading{asked}), want)
+			continue
+		}
+		got := r.Read(asked.Ask[0].Choices[0].Text, c)[0]
+		if len(got.Ask) != 0 || len(got.Items) != 1 || got.Items[0].Tempo == nil || got.Items[0].Tempo.To != 200 {
+			t.Errorf("%q: the choice reads as %s", text, got.Canonical())
+		}
+		if again := r.Read(got.Canonical(), c)[0]; again.Canonical() != got.Canonical() {
+			t.Errorf("%q: %q reads as %q", text, got.Canonical(), again.Canonical())
+		}
+	}
+}
+
 func TestNoRoutine(t *testing.T) {
 	r := newReader(t)
 	for text, want := range map[string]string{

@@ -60,6 +60,7 @@ type Tempo struct {
 	To     float64           `json:"to"`
 	Note   routine.NoteValue `json:"note,omitzero"`
 	Approx bool              `json:"approx,omitempty"` // "96ish"
+	Sure   bool              `json:"-"`                // out of the item's reach, and confirmed by the player
 }
 
 // Reached returns the tempo arrived at.

@@ -89,6 +89,7 @@ const (
 	partSense     // part of an item: "first half only"
 	barSense      // the number after it is no item's: "bar 3"
 	unclearSense  // what is quoted after it is asked about
+	sureSense     // the tempo after it was played though it is out of reach
 	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
@@ -147,7 +148,7 @@ var senseNames = map[string]sense{
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
 	"about": aboutSense, "ish": ishSense, "clock": clockSense, "up to": upToSense, "from": fromSense,
 	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
-	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense,
+	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense, "sure": sureSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "each": eachSense, "one": oneSense, "filler": fillerSense,
 	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "money": moneySense, "off": offSense, "too": tooSense,

@@ -30,7 +30,7 @@ func (p *parser) parts(i int) bool {
 	case andSense:
 		return p.unit(i+1, fillerSense) && p.units[i+1].val == 3
 	case colonSense:
-		return p.lettersAt(i - 1)
+		return p.lettersAt(i-1) && !p.unit(i-1, laterSense)
 	case chatSense:
 		return !p.lettersAt(i)
 	case fillerSense:

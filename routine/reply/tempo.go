@@ -7,6 +7,11 @@ import (
 // tempo reads a number that is said to be a tempo, by its note value, a sign, a
 // word or a path: q=96, dotted q 60, @96, from 84 to 92, 84/88/92, up to 100.
 func (p *parser) tempo(i int) (mark, int) {
+	if p.is(i, sureSense) {
+		m, n := p.tempo(i + 1)
+		m.sure = true
+		return m, n + 1*min(n, 1)
+	}
 	note, n := p.noteValue(i)
 	lead := n
 	if n > 0 {
