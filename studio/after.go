@@ -26,34 +26,46 @@ func (t *turn) afterCommand(args []string) (Post, error) {
 // afterLesson takes a reply to a lesson's sheet as what was decided in the lesson,
 // unless it is a command that names a student or an answer to the sheet's points.
 func (t *turn) afterLesson() (v Verdict, answered bool, err error) {
-	if !slices.Contains(teaching, t.who.Role) {
-		return "", false, nil
-	}
-	post, err := t.repliedTo()
-	if err != nil || post == nil || post.Kind != LessonPost || post.Studio != t.studio.ID {
-		return "", false, err
-	}
-	if _, isAnswer := readPointAnswers(t.voice, t.text); isAnswer {
-		return "", false, nil
-	}
-	if cmd, args, ok := t.command(t.text); ok {
-		if _, _, err := t.member(args); err == nil || !settles(cmd.name) {
-			return "", false, nil
-		}
-	}
-	m, err := t.tx.Member(post.Member)
-	if err != nil {
+	m, answered, err := t.lessonAnswered()
+	if !answered || err != nil {
 		return "", false, err
 	}
 	v, err = t.conclude(t.decide(&m, t.text))
 	return v, true, err
 }
 
+// lessonAnswered returns the student of the lesson whose sheet the message replies to
+// with what was decided.
+func (t *turn) lessonAnswered() (m Member, answered bool, err error) {
+	if !slices.Contains(teaching, t.who.Role) {
+		return m, false, nil
+	}
+	post, err := t.repliedTo()
+	if err != nil || post == nil || post.Kind != LessonPost || post.Studio != t.studio.ID {
+		return m, false, err
+	}
+	if _, isAnswer := readPointAnswers(t.voice, t.text); isAnswer {
+		return m, false, nil
+	}
+	if cmd, args, ok := t.command(t.text); ok {
+		if _, _, err := t.member(args); err == nil || !settles(cmd.name) {
+			return m, false, nil
+		}
+	}
+	m, err = t.tx.Member(post.Member)
+	return m, err == nil, err
+}
+
 // decide does each part of what was decided about a student, and says of each what
 // came of it. One that can't be done keeps back no other.
 func (t *turn) decide(m *Member, text string) (Post, error) {
-	var lines []string
-	for i, part := range t.decisions(text) {
+	return t.decideEach(m, t.decisions(text), nil)
+}
+
+// decideEach does parts of what was decided about a student, after lines that say
+// what was done before.
+func (t *turn) decideEach(m *Member, parts []decision, lines []string) (Post, error) {
+	for i, part := range parts {
 		t.part = i + 1
 		post, err := t.obeyText(part.command(t.voice, m.Name))
 		var wrong *UsageError
@@ -63,10 +75,15 @@ func (t *turn) decide(m *Member, text string) (Post, error) {
 		case err != nil:
 			return Post{}, err
 		}
-		lines = append(lines, t.voice.Say("quoted", with{"words": part.text})+" "+oneLine(post.Text))
+		lines = append(lines, t.resultOf(&part, oneLine(post.Text)))
 	}
 	t.part = 0
 	return Post{Title: t.voice.Say("after.title", with{"name": m.Name}), Text: strings.Join(lines, "\n")}, nil
+}
+
+// resultOf says what came of a part of what was decided.
+func (t *turn) resultOf(part *decision, what string) string {
+	return t.voice.Say("quoted", with{"words": part.text}) + " " + what
 }
 
 // A decision is one part of what was decided: a command with its arguments, or

@@ -314,6 +314,9 @@ func (t *turn) conclude(post Post, err error) (Verdict, error) {
 	if post.Kind == "" {
 		post.Kind = AnswerPost
 	}
+	if post.Kind == QuestionPost {
+		return Asked, t.say(post)
+	}
 	return Obeyed, t.say(post)
 }
 

@@ -30,7 +30,11 @@ func (t *turn) lessonCommand(args []string) (Post, error) {
 	case strings.EqualFold(rest[0], "no") && len(rest) == 2:
 		return t.lessonNot(&m, rest[1])
 	case len(rest) >= 2:
-		return t.setLesson(&m, rest)
+		l, err := t.lessonOf(&m, rest)
+		if err != nil {
+			return Post{}, err
+		}
+		return t.setLesson(&m, &l)
 	}
 	return Post{}, usage("wrong.lesson", with{"name": m.Name})
 }
@@ -44,41 +48,43 @@ func (t *turn) lessonSheet(m *Member) (Post, error) {
 	return t.lessonPost(t.tx, &t.studio, t.voice, m, start)
 }
 
-func (t *turn) setLesson(m *Member, rest []string) (Post, error) {
-	l, err := t.lessonOf(m, rest)
-	if err != nil {
-		return Post{}, err
-	}
+func (t *turn) setLesson(m *Member, l *Lesson) (Post, error) {
 	if l.Rule != "" {
 		m.Lessons = slices.DeleteFunc(m.Lessons, func(o Lesson) bool { return o.Rule != "" })
 	}
-	m.Lessons = append(m.Lessons, l)
+	m.Lessons = append(m.Lessons, *l)
 	at := m.lessonsBetween(t.now(), t.now().Add(lessonsAhead))[0].In(locationOf(t.studio.Zone))
 	return t.done(t.save(m), "lesson.done", with{"name": m.Name, "day": routine.DateOf(at, at.Location()), "time": at.Format("15:04"), "minutes": int(t.studio.lessonLead().Minutes())})
 }
 
-// lessonOf reads when a student is taught: a date, a time and, if it comes again, a
-// rule. A rule may begin in the past, but something of it must come.
-func (t *turn) lessonOf(m *Member, rest []string) (l Lesson, err error) {
-	l = Lesson{Start: rest[0] + "T" + rest[1], Zone: t.studio.Zone}
-	if len(rest) > 2 {
-		switch strings.ToLower(rest[2]) {
+// lessonIn reads a lesson: a date, a time and, if it comes again, a rule.
+func (t *turn) lessonIn(args []string) Lesson {
+	l := Lesson{Start: args[0] + "T" + args[1], Zone: t.studio.Zone}
+	if len(args) > 2 {
+		switch strings.ToLower(args[2]) {
 		case "weekly":
 			l.Rule = "FREQ=WEEKLY"
 		case "fortnightly":
 			l.Rule = "FREQ=WEEKLY;INTERVAL=2"
 		case "once":
 		default:
-			l.Rule = strings.TrimPrefix(strings.ToUpper(rest[2]), "RRULE:")
+			l.Rule = strings.TrimPrefix(strings.ToUpper(args[2]), "RRULE:")
 		}
 	}
+	return l
+}
+
+// lessonOf reads when a student is taught. A rule may begin in the past, but
+// something of it must come.
+func (t *turn) lessonOf(m *Member, args []string) (Lesson, error) {
+	l := t.lessonIn(args)
 	starts, err := l.Between(t.now(), t.now().Add(lessonsAhead))
 	if err == nil && len(starts) > 0 {
 		return l, nil
 	}
 	begin, err := time.Parse(WallTime, l.Start)
 	if err == nil && l.Rule == "" && begin.Before(wallOf(t.now(), locationOf(l.Zone))) {
-		return l, usage("wrong.lesson-past", with{"name": m.Name, "date": t.voice.Date(routine.NewDate(begin.Date())), "time": rest[1]})
+		return l, usage("wrong.lesson-past", with{"name": m.Name, "date": t.voice.Date(routine.NewDate(begin.Date())), "time": args[1]})
 	}
 	return l, usage("wrong.lesson", with{"name": m.Name})
 }
@@ -179,9 +185,15 @@ func (t *turn) noteCommand(args []string) (Post, error) {
 	if len(rest) == 0 {
 		return t.notes(&m)
 	}
-	m.Notes = append(m.Notes, Note{At: t.now(), By: t.who.ID, Text: t.wordsAfter(len(args) - len(rest))})
-	m.Notes = m.Notes[max(0, len(m.Notes)-mostNotes):]
+	m.addNote(Note{At: t.now(), By: t.who.ID, Text: t.wordsAfter(len(args) - len(rest))})
 	return t.done(t.tx.PutMember(m), "note.done", with{"name": m.Name})
+}
+
+// addNote notes something about a student, in the order of time.
+func (m *Member) addNote(n Note) {
+	m.Notes = append(m.Notes, n)
+	slices.SortStableFunc(m.Notes, func(a, b Note) int { return a.At.Compare(b.At) })
+	m.Notes = m.Notes[max(0, len(m.Notes)-mostNotes):]
 }
 
 func (t *turn) notes(m *Member) (Post, error) {

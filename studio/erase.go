@@ -365,13 +365,8 @@ func (e *eraser) marks() error {
 
 // eraseCommand erases a student at the teacher's word, given twice over.
 func (t *turn) eraseCommand(args []string) (Post, error) {
-	name, sure := strings.Join(args, " "), false
-	for last := len(args) - 1; last > 0 && !sure; last-- {
-		if sure = means(t.voice, "erase.sure", strings.Join(args[last:], " ")); sure {
-			name = strings.Join(args[:last], " ")
-		}
-	}
-	m, err := t.anyMember(strings.Fields(name))
+	name, sure := t.toErase(args)
+	m, err := t.anyMember(name)
 	if err != nil {
 		return Post{}, err
 	}
@@ -385,4 +380,15 @@ func (t *turn) eraseCommand(args []string) (Post, error) {
 		return Post{}, err
 	}
 	return t.answered("erase.done", nil)
+}
+
+// toErase returns the name in what follows “erase”, and whether it is said to be
+// meant.
+func (t *turn) toErase(args []string) (name []string, sure bool) {
+	for last := len(args) - 1; last > 0; last-- {
+		if means(t.voice, "erase.sure", strings.Join(args[last:], " ")) {
+			return args[:last], true
+		}
+	}
+	return args, false
 }

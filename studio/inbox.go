@@ -266,13 +266,10 @@ func (t *turn) pick(members []Member) (known bool, err error) {
 		text, replyTo = cmp.Or(text, first.Text), cmp.Or(replyTo, first.ReplyTo)
 	}
 	for _, m := range members {
-		if len(text) < len(m.Name) || !strings.EqualFold(text[:len(m.Name)], m.Name) {
-			continue
-		}
-		if rest := text[len(m.Name):]; rest != "" && strings.ContainsAny(rest[:1], ":, ") {
+		if rest, named := afterName(text, m.Name); named {
 			t.who = m
 			if t.text != "" {
-				t.text = strings.TrimLeft(rest, ":, ")
+				t.text = rest
 			}
 			return true, nil
 		}
@@ -293,6 +290,15 @@ func (t *turn) pick(members []Member) (known bool, err error) {
 		return true, nil
 	}
 	return false, nil
+}
+
+// afterName returns what follows a name that a text begins with.
+func afterName(text, name string) (rest string, named bool) {
+	if len(text) < len(name) || !strings.EqualFold(text[:len(name)], name) {
+		return "", false
+	}
+	rest = text[len(name):]
+	return strings.TrimLeft(rest, ":, "), rest != "" && strings.ContainsAny(rest[:1], ":, ")
 }
 
 // readWritten reads a message that is new, or new again after an edit.
@@ -408,7 +414,8 @@ func (t *turn) takeBack() (Verdict, error) {
 }
 
 // readAgain withdraws what a message said before it was edited and reads what
-// it says now, as of the day it was first written.
+// it says now, as of the day it was first written. What it had done as a command
+// is not done a second time.
 func (t *turn) readAgain() (Verdict, error) {
 	overtaken, err := t.tx.Overtaken(t.msg.Platform, t.msg.ID, t.msg.Inbox)
 	if err != nil || overtaken {
@@ -423,6 +430,9 @@ func (t *turn) readAgain() (Verdict, error) {
 	}
 	if first.Happening == Written {
 		t.msg.At, t.msg.ReplyTo, t.msg.ToUs = first.At, first.ReplyTo, first.ToUs || t.msg.ToUs
+	}
+	if v, done, err := t.correct(); done || err != nil {
+		return v, err
 	}
 	return t.readWritten()
 }

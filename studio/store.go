@@ -264,6 +264,9 @@ type InboxTx interface {
 	Happenings(p Platform, id string) ([]Stored, error)
 	// FirstOf returns what happened first to a message, in order of arrival.
 	FirstOf(p Platform, id string) (Stored, error)
+	// ObeyedBefore returns what happened last to a message, in order of arrival, of
+	// what has an inbox number below before and was judged Obeyed.
+	ObeyedBefore(p Platform, id string, before int64) (Stored, error)
 	// Overtaken reports whether a message was edited after the inbox number, or
 	// deleted at any time.
 	Overtaken(p Platform, id string, after int64) (bool, error)

@@ -79,6 +79,15 @@ func (t *tx) FirstOf(p studio.Platform, id string) (studio.Stored, error) {
 	return m, doing(err, "first happening of message %s of %s", id, p)
 }
 
+func (t *tx) ObeyedBefore(p studio.Platform, id string, before int64) (studio.Stored, error) {
+	const query = `
+		SELECT inbox, platform, id, happening, revision, author_platform, author,
+			channel, parent, private, text, reply_to, to_us, files, at, verdict
+		FROM inbox WHERE inbox = (SELECT max(inbox) FROM inbox WHERE platform = ? AND id = ? AND inbox < ? AND verdict = ?)`
+	m, err := one(t, scanMessage, query, p, id, before, studio.Obeyed)
+	return m, doing(err, "when message %s of %s was obeyed", id, p)
+}
+
 func (t *tx) Overtaken(p studio.Platform, id string, after int64) (bool, error) {
 	const query = `
 		SELECT EXISTS (SELECT 1 FROM inbox WHERE platform = ?1 AND id = ?2 AND happening = 'deleted')

@@ -311,6 +311,25 @@ func testWithdrawMessage(t *testing.T, s *store) {
 	equal(t, "withdrawn a second time", withdraw("m1", 4), nil)
 }
 
+func testObeyedBefore(t *testing.T, s *store) {
+	first := written("m1", "note", noon)
+	s.stores(first, edited(first, "1", "note again", at(1)), edited(first, "2", "no note", at(2)), written("m2", "x", at(3)))
+	judge := func(inbox int64, v studio.Verdict) {
+		s.update(func(tx studio.Tx) error { return tx.Judge(inbox, v) })
+	}
+	before := func(inbox int64) func(studio.Tx) (studio.Stored, error) {
+		return func(tx studio.Tx) (studio.Stored, error) { return tx.ObeyedBefore("room", "m1", inbox) }
+	}
+	judge(1, studio.Obeyed)
+	judge(3, studio.Refused)
+	judge(4, studio.Obeyed)
+	equal(t, "obeyed before all but the first", get(s, before(9)).Text, "note")
+	judge(2, studio.Obeyed)
+	equal(t, "obeyed before the second edit", get(s, before(3)).Text, "note again")
+	equal(t, "obeyed before the first edit", get(s, before(2)).Text, "note")
+	notFound(s, "what was obeyed before it was written", func(tx studio.Tx) error { _, err := before(1)(tx); return err })
+}
+
 func testOvertaken(t *testing.T, s *store) {
 	s.update(settle)
 	first := written("m1", "1 clean", noon)

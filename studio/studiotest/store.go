@@ -44,6 +44,7 @@ func Store(t *testing.T, open func(t *testing.T) studio.Store) {
 		{"withdrawal", testWithdrawal},
 		{"withdrawal of a message", testWithdrawMessage},
 		{"overtaken", testOvertaken},
+		{"obeyed before", testObeyedBefore},
 		{"supersession", testSupersession},
 		{"line entries", testLineEntries},
 		{"acts", testActs},
