@@ -116,10 +116,14 @@ func (p *parser) afterDay(i int) bool {
 }
 
 // beginsAnew reports whether the item at unit i has an outcome of its own though a
-// comma stands before it: "did 1-3, 4 was rough", but not "did 1, 2 clean".
+// comma stands before it: "did 1-3, 4 was rough", "did 1, and 4 was rough", but not
+// "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
+	if p.unit(i+1, fillerSense) && p.goesOn(i) {
+		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
+	}
 	closed := p.afterDay(i) || p.unit(i-2, rangeSense) || p.unit(i-2, itemsSense) && p.units[i-2].several || p.unit(i-3, andSense) || p.unit(i-3, articleSense) && p.unit(i-4, andSense)
-	return p.unit(i-1, breakSense) && p.nextOutcome(i) && (closed || p.unit(i+1, fillerSense))
+	return p.unit(i-1, breakSense) && p.nextOutcome(i) && closed
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:

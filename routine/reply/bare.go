@@ -7,6 +7,9 @@ func (p *parser) bareNumber(i int) {
 	switch {
 	case p.unit(i+1, excuseSense), p.unit(i+1, ofSense) && p.unit(i+2, excuseSense): // 39 of fever
 		u.role = "number of something else"
+	case p.lettered(i):
+		u.role = "number of something else"
+		p.word(i)
 	case p.notOurs(i):
 		p.word(i)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
@@ -15,7 +18,7 @@ func (p *parser) bareNumber(i int) {
 	case p.unit(i+1, ofSense) && p.unit(i+2, fillerSense): // 2 of them
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "some items"
 		p.skipRest(i + 2)
-	case (cur == nil || p.clauseBegins(i)) && p.leadsToItem(i):
+	case (cur == nil || p.clauseBegins(i) || p.unit(i-1, andSense)) && p.leadsToItem(i):
 		s.leading, s.cur = i+1, -1
 	case cur == nil && p.strayNumber(i), p.numberOfName(i):
 	case p.isItem(u.x) && !u.approx && p.itemPlace(i):
@@ -38,7 +41,7 @@ func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
 	told := cur != nil && !cur.bare()
 	switch {
-	case p.raised(i), p.lettered(i), told && p.unit(i-1, onSense) && p.remarked(i-2), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+	case p.raised(i), told && p.unit(i-1, onSense) && p.remarked(i-2), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
@@ -67,8 +70,10 @@ func (p *parser) itemNumber(i int) {
 // item: "92 for 2", "108 bei der 3".
 func (p *parser) leadsToItem(i int) bool {
 	switch p.senseAt(i + 1) {
+	case ofSense:
+		return p.unit(i, countSense) && p.nextRef(i) // 3 fois sur les gammes
 	case forSense, onSense, inSense, atSense:
-		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
+		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
 	}
 	return false
 }
@@ -144,6 +149,10 @@ func (p *parser) loneFive(i int) bool {
 // or, when both are within reach, a question.
 func (p *parser) numberOfItem(i int, cur *saying) {
 	u := &p.units[i]
+	if u.sense == tempoSense {
+		p.setTempo(*u)
+		return
+	}
 	tempo := (cur.tempo.sense == unknown || p.sheet.mending) && p.withinReach(cur.items, u.x, slowest, fastest)
 	minutes := cur.minutes == 0 && !u.approx && cur.items.only() != 0 && p.plausibleItem(cur.items, u.x)
 	switch {

@@ -163,8 +163,11 @@ func (p *parser) partOf(i int) bool {
 }
 
 // lettered reports whether a letter sticks to the number at unit i, as in the name
-// of a mouthpiece: "3C".
+// of a mouthpiece or of a pitch: "3C", "F5".
 func (p *parser) lettered(i int) bool {
+	if p.units[i].glued && p.unit(i-1, weakKeySense) {
+		return true
+	}
 	if i+1 >= len(p.units) || !p.units[i+1].glued || p.units[i+1].end-p.units[i+1].start > 2 {
 		return false
 	}

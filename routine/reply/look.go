@@ -166,9 +166,12 @@ func (p *parser) inWords(i int) bool {
 // denies reports whether unit i is "not" or "no".
 func (p *parser) denies(i int) bool { return p.unit(i, notSense) || p.unit(i, noSense) }
 
-// nextStrong reports whether an outcome that is said of items follows.
+// nextStrong reports whether an outcome that is said of items follows: "6 was clean".
 func (p *parser) nextStrong(i int) bool {
-	return p.unit(i+1, outcomeSense) && p.units[i+1].val != done
+	for i++; p.unit(i, fillerSense); {
+		i++
+	}
+	return p.unit(i, outcomeSense) && p.units[i].val != done
 }
 
 // lastMinutes reports whether no item is named after unit i.

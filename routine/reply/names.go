@@ -80,7 +80,7 @@ func (p *parser) titleAt(t name, i int) int {
 		if guessed && n == 1 && t.last-t.first > 1 && !p.saidAt(i+1) {
 			continue // one misspelled word of several
 		}
-		if n > best && (telling || n == t.last-t.first || n > 0 && p.oneAt(i+n) && p.senseOf(p.toks[i+n-1].plain) == plainSense) {
+		if n > best && (telling || n == t.last-t.first || n > 0 && p.senseOf(p.toks[i+n-1].plain) == plainSense && (p.oneAt(i+n) || p.heads(i) && p.judgedAt(i+n))) {
 			best = n
 		}
 	}
@@ -103,6 +103,23 @@ func (p *parser) saidAt(i int) bool {
 		return true
 	}
 	return false
+}
+
+// heads reports whether token i begins a clause, with an article at most before it.
+func (p *parser) heads(i int) bool {
+	if i > 0 && p.senseOf(p.toks[i-1].plain) == articleSense {
+		i--
+	}
+	return i == 0 || p.toks[i-1].kind == signToken || p.senseOf(p.toks[i-1].plain) == andSense
+}
+
+// judgedAt reports whether a word that is said of items stands at token i, with a
+// word like "was" at most before it.
+func (p *parser) judgedAt(i int) bool {
+	if i < len(p.toks) && p.senseOf(p.toks[i].plain) == fillerSense {
+		i++
+	}
+	return p.saidAt(i)
 }
 
 // oneAt reports whether token i is "one", so that what stands before it is a name.

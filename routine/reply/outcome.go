@@ -25,10 +25,10 @@ func (p *parser) settleWent() {
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense != wentSense:
-		case p.outcomeAhead(i), p.remarked(i + 1):
+		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.remarked(i + 1):
 			u.sense, u.val = fillerSense, 0
 		default:
-			u.sense, u.val = outcomeSense, clean
+			u.sense = outcomeSense
 		}
 	}
 }
@@ -98,7 +98,7 @@ func (p *parser) outcome(i int) {
 		u.role = "small word"
 		return
 	}
-	if cur == nil && s.strange && !p.lettersAt(i) { // the concert was 🔥
+	if cur == nil && !p.lettersAt(i) && (s.strange || s.pain || s.doubt || s.allSaid && (s.lead == done || s.loose.outcome == done)) { // the concert was 🔥, lips numb 😬, did it all 😀
 		u.role = "talk"
 		return
 	}

@@ -18,7 +18,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		}
 	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3):
 		n++
-	case p.is(i, noSense) && p.is(i+1, numSense) && p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i):
+	case p.is(i, noSense) && p.is(i+1, numSense) && (p.is(i-1, onSense) || p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i)):
 	case p.is(i, numSense):
 		return p.listed(i)
 	default:
@@ -44,7 +44,7 @@ func (p *parser) listed(i int) (mark, int) {
 		m.items.add(int(n))
 		return m, 2
 	}
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2)) && p.afterValue(i)
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i)
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
 		return mark{}, 0
 	}
@@ -171,7 +171,8 @@ func (p *parser) skilled(i int) (mark, int) {
 		several: p.is(i, skillSense), typo: p.at(i).typo,
 	}
 	n := 1 + p.narrow(&m, i+1)
-	if p.is(i+n, oneSense) {
+	if p.is(i+n, oneSense) { // the articulation one
+		m.several = m.several && p.at(i+n).val == severalOnes
 		n++
 	}
 	return m, n

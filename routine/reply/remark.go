@@ -41,7 +41,7 @@ func (p *parser) tint() {
 			case feelSense:
 				hue.bodily = hue.bodily || p.phrased(i) || feels[p.units[i].val] != routine.Fresh || p.bodyIn(i) || !p.itemIn(i)
 			case fineSense, youSense:
-				hue.chatty = hue.chatty || p.lettersAt(i)
+				hue.chatty = hue.chatty || p.lettersAt(i) && !p.with(i-1) // lesson with you
 			case chatSense:
 				hue.chatty = hue.chatty || p.units[i].val != greeting && p.lettersAt(i)
 			}

@@ -49,10 +49,21 @@ var handlers = [senses]func(p *parser, i int){
 }
 
 // saidTempo reads a number that was said to be a tempo.
-func (p *parser) saidTempo(i int) { p.setTempo(p.units[i]) }
+func (p *parser) saidTempo(i int) {
+	if p.leadsToItem(i) { // minim = 63 on 1
+		p.sheet.leading, p.sheet.cur = i+1, -1
+		return
+	}
+	p.setTempo(p.units[i])
+}
 
 // saidCount reads repeats.
-func (p *parser) saidCount(i int) { p.setCount(p.units[i]) }
+func (p *parser) saidCount(i int) {
+	if p.leadsToItem(i) { // 2 of 4 on threes
+		p.sheet.cur = -1
+	}
+	p.setCount(p.units[i])
+}
 
 // talk reads a word of talk: what is named beside it may only be mentioned.
 func (p *parser) talk(i int) {

@@ -18,7 +18,7 @@ const (
 
 	// Senses of words, from the language files.
 	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
-	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"
+	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"; val 2: missed, right after an item, else "miss" calls the teacher
 	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
 	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes before it, if there are any
 	allSense      // everything
@@ -105,7 +105,7 @@ const (
 	eachSense     // the minutes beside it are those of each item
 	orSense       // between two values of which one is meant
 	andSense      // joins; val 1: then
-	oneSense      // "the Eb one"
+	oneSense      // "the Eb one"; val 2: "ones"
 	tooSense      // at the end of a clause: like the items before; val 1: else an article, "too fast"
 	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that
 	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a"
@@ -176,6 +176,9 @@ var (
 // they were played.
 const managed = 2
 
+// severalOnes is the value of "ones".
+const severalOnes = 2
+
 // Values of articles: "the", of several things, of one that is not known yet, and of
 // those that begin a reason.
 const (
@@ -232,7 +235,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, atSense, sorrySense, doneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense:
+	case onSense, atSense, sorrySense, doneSense, wentSense, oneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

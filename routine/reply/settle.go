@@ -60,6 +60,7 @@ func (p *parser) settleLoose() {
 		l.who, l.items = named, 1<<1
 		s.says = append(s.says, *l)
 	case hasCount && s.whole == All && l.count.x == 1 && l.count.y == 0: // all of it once
+	case hasCount && s.strange && s.whole == "" && s.minutes == 0 && len(s.says) == 0 && l.outcome < 0: // i scored twice
 	case hasCount:
 		s.noItem = true
 		if s.whole == All && l.count.y > 0 {

@@ -93,7 +93,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.unit(c.from, dateSense) && p.unit(i-1, andSense) && p.ends(i+1) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.playedNone(c, i) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
@@ -123,6 +123,14 @@ func (p *parser) weigh(c *claims, i int) bool {
 	return true
 }
 
+// playedNone reports whether the player, or a day before it, is the subject of the
+// word for nothing at unit i that ends its clause: "to be frank i haven't played",
+// "i fell asleep and did none of it".
+func (p *parser) playedNone(c *claims, i int) bool {
+	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
+	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.unit(c.from, dateSense)))
+}
+
 // restOfOther reports whether the rest at unit i is that of something that is not
 // understood: "the rest of the band".
 func (p *parser) restOfOther(i int) bool {
@@ -150,12 +158,22 @@ func (p *parser) weighState(c *claims, i int) {
 		c.whole = i + 1
 	case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
 		c.whole, c.strange = i+1, c.strange+1
-	case c.strange == 0 && (u.sense == feelSense || p.phrased(i) && i == p.firstWord(c.from, i)): // travelling all day to see my aunt
+	case c.strange == 0 && (u.sense == feelSense || i == p.firstWord(c.from, i) && (p.phrased(i) || p.todayIn(i))): // travelling all day to see my aunt, gig with the jazz band tonight
 		c.told = true
 	}
 	if u.sense == excuseSense && c.excuse == 0 {
 		c.excuse = i + 1
 	}
+}
+
+// todayIn reports whether the clause names today after unit i.
+func (p *parser) todayIn(i int) bool {
+	for ; !p.ends(i); i++ {
+		if p.unit(i, dateSense) && p.units[i].val == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // weighStrange adds a word that is not understood, or one that counts or names

@@ -276,12 +276,16 @@ func (t *table) branch(node int32, word string) int32 {
 func (t *table) knows(phrase string) bool {
 	var l lexer
 	l.lex(phrase)
-	exact, folded := int32(0), int32(0)
-	for i := range l.toks {
-		exact = t.next[branch{exact, t.ids[l.exact(i)]}]
-		folded = t.next[branch{folded, t.ids[l.folded(i)]}]
+	for _, word := range []func(int) string{l.exact, l.folded} {
+		node, ok := int32(0), true
+		for i := 0; ok && i < len(l.toks); i++ {
+			node, ok = t.next[branch{node, t.ids[word(i)]}]
+		}
+		if ok && t.ends[node].sense != unknown {
+			return true
+		}
 	}
-	return t.ends[exact].sense != unknown || t.ends[folded].sense != unknown
+	return false
 }
 
 // id returns the number of a word, a new one for a new word.
