@@ -192,6 +192,7 @@ func TestLateRepliesCountUntilTheStatedHour(t *testing.T) {
 
 func TestJoiningAndSittingOut(t *testing.T) {
 	s := choir(t, "bruno", "carla", "dora")
+	s.says("petra", "consent Mina")
 	s.says("odile", "challenge solo")
 	s.says("ada", "take-part") // before it opens
 	s.wantLast("ada", "beside your name")
@@ -237,6 +238,74 @@ func TestJoiningAndSittingOut(t *testing.T) {
 	if got := s.announced()[2].Text; strings.Contains(got, "Ada") || !strings.Contains(got, "1. Bruno: ") {
 		t.Errorf("after Ada has sat out: %q", got)
 	}
+}
+
+// TestGuardianSpeaksForHerWard: by the button, a reply or a command a guardian has a
+// child counted, once she has agreed that anything of it is kept; a minor is not
+// named by that.
+func TestGuardianSpeaksForHerWard(t *testing.T) {
+	s := choir(t)
+	s.says("odile", "challenge solo")
+	joined := func(want ...studio.MemberID) {
+		t.Helper()
+		if c := s.theChallenge(); !slices.Equal(c.Joined, want) {
+			t.Errorf("joined %v, want %v", c.Joined, want)
+		}
+	}
+	s.days(3, 3, nil)
+	opening := s.announced()[0]
+	s.answersPost("petra", opening, "/take-part")
+	s.wantLast("petra", "a guardian has to agree first")
+	s.answersPost("mina", opening, "/take-part")
+	s.wantLast("mina", "a guardian has to agree first")
+	joined()
+	s.says("petra", "consent Mina")
+	pressed := s.answersPost("petra", opening, "/take-part")
+	s.wantLast("petra", "Mina is counted in “Solo lines”, and the name is not shown", "“sit-out Mina”")
+	joined("mina")
+	pressed.Happening, pressed.Text = studio.Deleted, "" // the reaction is taken back
+	s.happens(pressed)
+	joined()
+	s.says("petra", "take-part Mina")
+	joined("mina")
+	s.says("petra", "sit-out")
+	s.wantLast("petra", "Mina is not counted in “Solo lines”")
+	if c := s.theChallenge(); len(c.Joined) != 0 || !slices.Equal(c.Out, []studio.MemberID{"mina"}) {
+		t.Errorf("joined %v, out %v", c.Joined, c.Out)
+	}
+	s.says("petra", "take-part Ada")
+	s.wantLast("petra", "only for a student you are the guardian of")
+	s.answersPost("petra", opening, "take-part")
+	joined("mina")
+}
+
+// TestGuardianOfTwo: a guardian of several is asked for whom she speaks.
+func TestGuardianOfTwo(t *testing.T) {
+	r := studiotest.Roster()
+	r.Members = append(r.Members, studiotest.Member("bruno", studio.Student))
+	for i := range r.Members {
+		if m := &r.Members[i]; m.ID == "petra" {
+			m.Wards = append(m.Wards, "bruno")
+		}
+	}
+	s := stageOf(t, studiotest.Catalogue(), r)
+	s.says("odile", "challenge 7 50 Spring")
+	s.says("odile", "challenge 14 80 All together")
+	s.days(3, 3, nil)
+	s.answersPost("petra", s.announced()[1], "/take-part")
+	asked := s.last("petra")
+	if asked.Kind != studio.QuestionPost || len(asked.Choices) != 2 || asked.Choices[0].Text != "/take-part Bruno All together" {
+		t.Fatalf("asked %+v", asked)
+	}
+	s.reply("petra", asked, asked.Choices[0].Text)
+	s.wantLast("petra", "Bruno is counted in “All together”.")
+	s.says("petra", "sit-out Bruno")
+	which := s.last("petra")
+	if len(which.Choices) != 2 || which.Choices[1].Text != "/sit-out Bruno All together" {
+		t.Fatalf("asked %+v", which)
+	}
+	s.reply("petra", which, which.Choices[1].Text)
+	s.wantLast("petra", "Bruno is not counted in “All together”")
 }
 
 // Talk in the channel is no answer, and neither is one to another post.

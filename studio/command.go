@@ -100,8 +100,8 @@ func commands() []command {
 		{"thread", "NAME", teacher, (*turn).threadCommand},
 		{"again", "NAME", teacher, (*turn).again},
 		{"challenge", "[KIND] [DAYS] [GOAL] [TITLE]", teacher, (*turn).challenge},
-		{"take-part", "", student, (*turn).takePart},
-		{"sit-out", "", student, (*turn).sitOut},
+		{"take-part", "[NAME]", []Role{Student, Guardian}, (*turn).takePart},
+		{"sit-out", "[NAME]", []Role{Student, Guardian}, (*turn).sitOut},
 	}
 }
 

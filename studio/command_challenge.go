@@ -275,35 +275,91 @@ func (t *turn) endChallenge(args []string) (Post, error) {
 }
 
 // takePart has a student counted in a challenge, and shown in it by name where
-// figures of members are.
+// figures of members are. Her guardian may say it for her.
 func (t *turn) takePart(args []string) (Post, error) {
-	c, ask, err := t.challengeMeant("take-part", strings.Join(args, " "))
-	if c == nil {
+	c, m, ask, err := t.entry("take-part", args)
+	if m == nil {
 		return ask, err
 	}
-	c.forget(t.who.ID)
-	c.Joined = append(c.Joined, t.who.ID)
+	if !t.studio.mayLog(m) {
+		return Post{}, usage("wrong.no-consent", with{"name": m.Name})
+	}
+	c.forget(m.ID)
+	c.Joined = append(c.Joined, m.ID)
 	how := "counted"
 	if c.Kind.Ranking && c.Kind.Per == PerMember {
-		if how = "by-name"; !c.shows(&t.who) {
+		if how = "by-name"; !c.shows(m) {
 			how = "unnamed"
 		}
 	}
 	if err := t.tx.PutChallenge(*c); err != nil {
 		return Post{}, err
 	}
+	if t.who.Role == Guardian {
+		return Post{Text: t.voice.Say("challenge.ward-"+how, with{"title": c.Title, "name": m.Name}) + " " + t.voice.Say("challenge.ward-out-how", with{"name": m.Name})}, nil
+	}
 	return Post{Text: t.voice.Say("challenge.joined-"+how, with{"title": c.Title}) + " " + t.voice.Say("challenge.sit-out-how", nil)}, nil
 }
 
 // sitOut has a student not counted in a challenge.
 func (t *turn) sitOut(args []string) (Post, error) {
-	c, ask, err := t.challengeMeant("sit-out", strings.Join(args, " "))
-	if c == nil {
+	c, m, ask, err := t.entry("sit-out", args)
+	if m == nil {
 		return ask, err
 	}
-	c.forget(t.who.ID)
-	c.Out = append(c.Out, t.who.ID)
-	return t.done(t.tx.PutChallenge(*c), "challenge.left", with{"title": c.Title})
+	c.forget(m.ID)
+	c.Out = append(c.Out, m.ID)
+	err = t.tx.PutChallenge(*c)
+	if t.who.Role == Guardian {
+		return t.done(err, "challenge.ward-left", with{"title": c.Title, "name": m.Name})
+	}
+	return t.done(err, "challenge.left", with{"title": c.Title})
+}
+
+// entry finds the challenge that an order is about, and the student: its author, or
+// the ward of a guardian's. Where there are several of one it is asked which, by the
+// post that is returned instead.
+func (t *turn) entry(order string, args []string) (c *Challenge, m *Member, ask Post, err error) {
+	wards, args, err := t.spokenFor(args)
+	if err != nil {
+		return nil, nil, Post{}, err
+	}
+	if t.who.Role == Guardian && len(wards) == 1 {
+		order += " " + wards[0].Name
+	}
+	c, ask, err = t.challengeMeant(order, strings.Join(args, " "))
+	switch {
+	case c == nil:
+		return nil, nil, ask, err
+	case len(wards) == 1:
+		return c, &wards[0], Post{}, nil
+	}
+	ask = Post{Kind: QuestionPost, Text: t.voice.Say("challenge.for-whom", with{"title": c.Title})}
+	for _, m := range wards {
+		ask.Choices = append(ask.Choices, Choice{Label: clip(m.Name, 60), Text: "/" + order + " " + m.Name + " " + c.Title})
+	}
+	return nil, nil, ask, nil
+}
+
+// spokenFor returns the students for whom the author may speak of a challenge, and
+// what follows in args: a student herself, the ward who is named, or all wards.
+func (t *turn) spokenFor(args []string) ([]Member, []string, error) {
+	if t.who.Role == Student {
+		return []Member{t.who}, args, nil
+	}
+	members, err := t.tx.Members(t.studio.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	members = slices.DeleteFunc(members, func(m Member) bool { return m.Role != Student })
+	wards := slices.DeleteFunc(slices.Clone(members), func(m Member) bool { return !t.may(&m) })
+	if found, took := byName(wards, args); len(found) == 1 {
+		return found, args[took:], nil
+	}
+	if others, _ := byName(members, args); len(others) > 0 || len(wards) == 0 {
+		return nil, nil, usage("wrong.not-yours-to-enter", nil)
+	}
+	return wards, args, nil
 }
 
 // forget takes back what a member said of a challenge.
@@ -319,19 +375,19 @@ func (t *turn) unanswer() (done bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	cmd, _, ok := commandOf(t.voice, first.Text, t.who.Role)
+	cmd, args, ok := commandOf(t.voice, first.Text, t.who.Role)
 	if !ok || first.Happening != Written || cmd.name != "take-part" && cmd.name != "sit-out" {
 		return false, nil
 	}
 	t.msg.ReplyTo = first.ReplyTo
-	c, _, err := t.challengeMeant(cmd.name, "")
+	c, m, _, err := t.entry(cmd.name, args)
 	var wrong *UsageError
-	if errors.As(err, &wrong) || c == nil && err == nil {
+	if errors.As(err, &wrong) || m == nil && err == nil {
 		return false, nil
 	}
 	if err != nil {
 		return false, err
 	}
-	c.forget(t.who.ID)
+	c.forget(m.ID)
 	return true, t.tx.PutChallenge(*c)
 }

@@ -50,9 +50,9 @@ func (s *Service) completions(tx Tx, m *Member, arg string) ([]string, error) {
 	case "name", "model":
 		members, err := tx.Members(m.Studio)
 		var names []string
-		for _, m := range members {
-			if m.Role == Student {
-				names = append(names, m.Name)
+		for _, student := range members {
+			if student.Role == Student && m.MaySee(&student) {
+				names = append(names, student.Name)
 			}
 		}
 		return names, err

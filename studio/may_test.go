@@ -85,8 +85,8 @@ zone T
 again T
 thread T
 challenge T
-take-part S
-sit-out S
+take-part SG
+sit-out SG
 `
 
 // arguments are such that each command would do something to Ada, or to Mina for
