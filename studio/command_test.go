@@ -58,6 +58,33 @@ func TestExcuseAndHolidayAreTakenBack(t *testing.T) {
 	}
 }
 
+// TestAskedOnce: a student is asked the same again only when she has written since.
+func TestAskedOnce(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 09:00")
+	asked := func(want int) {
+		t.Helper()
+		if n := len(s.posts("ada", studio.AnswerPost)); n != want {
+			t.Errorf("Ada was asked %d times, want %d", n, want)
+		}
+	}
+	s.says("odile", "ask Ada")
+	s.wantLast("odile", "Ada is asked in your name")
+	s.at("2026-03-04 09:00")
+	s.says("odile", "ask Ada")
+	s.wantLast("odile", "Ada has been asked already and has not answered yet")
+	asked(1)
+	s.says("ada", "fine, thanks")
+	s.says("odile", "ask Ada")
+	s.wantLast("odile", "Ada is asked in your name")
+	asked(2)
+	s.says("ada", "my lip hurts")
+	s.says("odile", "ask Ada")
+	s.says("odile", "ask Ada")
+	s.wantLast("odile", "has not answered yet")
+	asked(3)
+}
+
 // TestHelpIsForWhoAsks: a student is shown no name to write, a teacher must.
 func TestHelpIsForWhoAsks(t *testing.T) {
 	s := newStage(t)

@@ -11,7 +11,8 @@ import (
 	"ledgerline/studio/words"
 )
 
-// askHow sends a student a kind question in the teacher's name.
+// askHow sends a student a kind question in the teacher's name: the same one again
+// only when she has written since.
 func (t *turn) askHow(args []string) (Post, error) {
 	m, _, err := t.member(args)
 	if err != nil {
@@ -21,16 +22,47 @@ func (t *turn) askHow(args []string) (Post, error) {
 	if err != nil {
 		return Post{}, err
 	}
-	v := t.Service.voice(&m)
-	question := v.Say("ask.quiet", nil)
-	if now.hurting() {
-		question = v.Say("ask.hurting", nil)
+	last, err := t.lastWord(&m)
+	if err != nil {
+		return Post{}, err
 	}
-	err = t.tell(t.tx, &m, Post{
-		Key: t.key("asked"), Kind: AnswerPost,
+	v := t.Service.voice(&m)
+	about, question := "quiet", v.Say("ask.quiet", nil)
+	if now.hurting() {
+		about, question = "hurting", v.Say("ask.hurting", nil)
+	}
+	isNew, err := t.tellOnce(t.tx, &m, Post{
+		Key: Key(fmt.Sprintf("asked/%s/%d", about, last)), Kind: AnswerPost,
 		Title: v.Say("tell.from", with{"name": t.who.Name}), Text: question,
 	})
+	if err == nil && !isNew {
+		err = usage("wrong.asked-already", with{"name": m.Name})
+	}
 	return t.done(err, "ask.done", with{"name": m.Name})
+}
+
+// lastWord returns the inbox number of what a student wrote last on a private line
+// or in her thread; 0 if nothing is known.
+func (t *turn) lastWord(m *Member) (inbox int64, err error) {
+	var places []Address
+	for _, a := range m.Accounts {
+		places = append(places, Address{Platform: a.Platform, Account: a.ID})
+	}
+	if at, ok := t.studio.ThreadOf(m.ID); ok {
+		places = append(places, at)
+	}
+	for _, at := range places {
+		said, err := t.tx.Transcript(at, digestsBack)
+		if err != nil {
+			return 0, err
+		}
+		for _, one := range said {
+			if one.Message != nil && slices.Contains(m.Accounts, one.Message.Author) {
+				inbox = max(inbox, one.Message.Inbox)
+			}
+		}
+	}
+	return inbox, nil
 }
 
 // seen closes what a student asked or what was not understood: one of these by

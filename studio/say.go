@@ -83,7 +83,8 @@ func (s *Service) tellStudent(tx Tx, m *Member, p Post) error {
 		return err
 	}
 	if at, ok := st.ThreadOf(m.ID); ok {
-		return s.queueFor(tx, m, at, p)
+		_, err := s.queueFor(tx, m, at, p)
+		return err
 	}
 	return s.tell(tx, m, p)
 }
@@ -91,15 +92,21 @@ func (s *Service) tellStudent(tx Tx, m *Member, p Post) error {
 // tell queues a post on a member's private line. A member without an account, or
 // who was removed, is told nothing.
 func (s *Service) tell(tx Tx, m *Member, p Post) error {
+	_, err := s.tellOnce(tx, m, p)
+	return err
+}
+
+// tellOnce is tell, and reports whether a post of the key was not there before.
+func (s *Service) tellOnce(tx Tx, m *Member, p Post) (isNew bool, err error) {
 	if len(m.Accounts) == 0 || m.Removed != 0 {
-		return nil
+		return true, nil
 	}
 	return s.queueFor(tx, m, Address{Platform: m.Accounts[0].Platform, Account: m.Accounts[0].ID}, p)
 }
 
 // queueFor queues a post for a member at an address, outside her quiet hours
-// unless it is an alert. The key is made hers.
-func (s *Service) queueFor(tx Tx, m *Member, to Address, p Post) error {
+// unless it is an alert, and reports whether it was new. The key is made hers.
+func (s *Service) queueFor(tx Tx, m *Member, to Address, p Post) (isNew bool, err error) {
 	p.Studio = m.Studio
 	if p.Member == "" {
 		p.Member = m.ID
@@ -109,7 +116,7 @@ func (s *Service) queueFor(tx Tx, m *Member, to Address, p Post) error {
 	if to.Account != "" {
 		sharing, err := tx.MembersWith(Account{to.Platform, to.Account})
 		if err != nil {
-			return err
+			return false, err
 		}
 		if len(present(sharing)) > 1 {
 			p.headedBy(m.Name)
@@ -121,8 +128,7 @@ func (s *Service) queueFor(tx Tx, m *Member, to Address, p Post) error {
 			p.NotBefore = until
 		}
 	}
-	_, err := tx.Queue(p, now)
-	return err
+	return tx.Queue(p, now)
 }
 
 // announce queues a post in every channel of a studio.
