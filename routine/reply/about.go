@@ -23,8 +23,8 @@ func (p *parser) refer(i int) {
 // spoken of: "3 clean, attacks a little hard".
 func (p *parser) repeated(i int) bool {
 	cur, u := p.sheet.current(), &p.units[i]
-	return cur != nil && cur.who == named && cur.outcome >= 0 && u.items != 0 && cur.items&u.items == u.items &&
-		!p.nextOutcome(i) && !p.ends(i+1)
+	return cur != nil && cur.who == named && (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items &&
+		!p.nextOutcome(i) && (!p.ends(i+1) || p.lineOf(cur, i))
 }
 
 // inRemark reports whether a name at unit i is only part of a remark on the item

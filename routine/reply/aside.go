@@ -246,6 +246,9 @@ func (p *parser) remarked(i int) bool {
 func (p *parser) asidePeople(from, to int) {
 	for i := from; i < to; i++ {
 		u := &p.units[i]
+		if u.sense == personSense && u.val == opinion && i > from && !p.tellsIn(from, i) && !p.partedIn(from, to) {
+			p.putAside(from, to, "opinion")
+		}
 		if u.sense != personSense || !p.clauseBegins(i) && !(p.unit(i-1, weakKeySense) && p.clauseBegins(i-1)) {
 			continue
 		}
@@ -261,6 +264,14 @@ func (p *parser) asidePeople(from, to int) {
 			p.putAside(i, end, "somebody else")
 		}
 	}
+}
+
+// partedIn reports whether more than one clause lies between from and to.
+func (p *parser) partedIn(from, to int) bool {
+	for from < to && !p.parts(from) {
+		from++
+	}
+	return from < to
 }
 
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to

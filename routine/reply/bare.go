@@ -11,6 +11,9 @@ func (p *parser) bareNumber(i int) {
 		u.role = "number of something else"
 		p.word(i)
 	case p.notOurs(i):
+		if p.unit(i+1, thingSense) {
+			u.role = "number of something else"
+		}
 		p.word(i)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
 		p.units[min(i+3, len(p.units)-1)].sense, p.units[i+2].sense = asideSense, asideSense
@@ -45,7 +48,7 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
-	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), cur == nil && p.unit(i+1, personSense):
+	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
 		return true
 	}
 	return p.unit(i+1, ordinalSense) && p.units[i+1].glued
@@ -115,7 +118,7 @@ func (p *parser) itemPlace(i int) bool {
 	switch {
 	case s.leading > 0, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
 		return true
-	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil:
+	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil && !p.noneAfter(i):
 		return false
 	case cur == nil:
 		return !p.loneFive(i)
@@ -131,6 +134,15 @@ func (p *parser) itemPlace(i int) bool {
 		return false
 	}
 	return p.articleBefore(i) || !p.ends(i+1) || p.unit(i+1, breakSense) && p.unit(i+2, numSense) && p.isItem(p.units[i+2].x)
+}
+
+// noneAfter reports whether words that leave out what is named follow unit i and the
+// numbers after it: "für 4 und 5 keine Zeit".
+func (p *parser) noneAfter(i int) bool {
+	for end := i + reach; i < end && (p.unit(i, numSense) || p.unit(i, andSense) || p.unit(i, breakSense)); {
+		i++
+	}
+	return p.unit(i, noneSense)
 }
 
 // afterOr reports whether "or" stands before unit i, with an article at most

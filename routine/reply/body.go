@@ -18,11 +18,14 @@ func (p *parser) excuse(i int) {
 	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
 		before--
 	}
-	if p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || u.chatty {
+	if p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty {
 		u.role = "talk"
 		return
 	}
-	s.excuse, s.content, u.role = excuses[u.val], true, "excused"
+	if s.excuse == "" || excuses[u.val] != routine.RestDay { // ill, so I take a rest
+		s.excuse = excuses[u.val]
+	}
+	s.content, u.role = true, "excused"
 }
 
 // dayOff reads "off" after a day.
@@ -155,7 +158,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
-	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None): // rest day 😴
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly()): // rest day 😴, 3 shaky 😩
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo && p.farFetched(i):
@@ -163,6 +166,12 @@ func (p *parser) body(i int) {
 	default:
 		s.pain, s.content, u.role = true, true, "pain"
 	}
+}
+
+// wentBadly reports whether the clause said last that an item was shaky or missed.
+func (s *sheet) wentBadly() bool {
+	cur := s.current()
+	return cur != nil && cur.clause == s.clause && (cur.outcome == shaky || cur.outcome == missed)
 }
 
 // ofSound reports whether the one word of freshness at unit i is said of how an item

@@ -128,7 +128,7 @@ func (p *parser) strayNumber(i int) bool {
 	u := &p.units[i]
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
 	switch {
-	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && !p.partOf(i), p.lettered(i), before == fillerSense && p.units[i-1].val == 2:
+	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && !p.partOf(i), p.lettered(i), p.ofAge(i):
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
@@ -146,6 +146,15 @@ func (p *parser) strayNumber(i int) bool {
 		p.word(i)
 	}
 	return true
+}
+
+// ofAge reports whether "I am" stands before unit i; a word for now may stand between:
+// "ich bin jetzt 9".
+func (p *parser) ofAge(i int) bool {
+	if p.unit(i-1, dateSense) && !p.isItem(p.units[i].x) {
+		i--
+	}
+	return p.unit(i-1, fillerSense) && p.units[i-1].val == 2
 }
 
 // until reports whether unit i stands after words that are not understood and

@@ -196,7 +196,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	}
 	m, ok := p.digits(i + n)
 	ends := p.is(i+n+1, minuteSense)
-	if ok && m < 60 && (ends || p.at(i+n).glued || p.clauseEnd(i+n+1)) {
+	if ok && m < 60 && (ends || p.at(i+n).glued || p.clauseEnd(i+n+1) || p.is(i+n+1, totalSense)) {
 		if ends {
 			n++
 		}

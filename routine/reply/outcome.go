@@ -22,6 +22,10 @@ func (p *parser) settleWent() {
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
 			u.sense, u.val = fillerSense, 0
+		case u.sense == doneSense && u.val == 1 && p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1): // wir hatten ja Unterricht
+			u.sense, u.val = fillerSense, 0
+		case u.sense == fillerSense && u.val == endFiller && p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean: // 3 shaky at the end
+			u.sense, u.val = plainSense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense != wentSense:

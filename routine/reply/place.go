@@ -45,6 +45,9 @@ func (p *parser) counted(i int) (mark, int) {
 	if n == 1 && !p.clauseStart(i) {
 		return mark{}, 0
 	}
+	if p.is(i+1, itemSense) {
+		return m, n
+	}
 	return m, p.placed(i, n)
 }
 
@@ -66,6 +69,8 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{}, 0
 		}
 		n++
+	case p.is(i+1, itemSense) && p.is(i-1, allSense) && int(x) == p.count():
+		return mark{sense: asideSense, role: "how many there are"}, 2
 	case p.is(i+1, itemSense):
 		return mark{sense: partlySense}, 2
 	case p.is(i-1, articleSense) && p.at(i-1).val == pluralArticle:
@@ -153,6 +158,8 @@ func (p *parser) valueAt(i int) bool {
 		return true
 	case numSense:
 		return p.at(i).x >= leastBPM
+	case toSense: // zwei auf 90
+		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 	case articleSense, fillerSense, andSense:
 		next := p.at(i + 1).sense
 		return next == outcomeSense || next == fineSense || next == wentSense
@@ -207,7 +214,7 @@ func (p *parser) placed(i, n int) int {
 	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
 		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
 		return n
-	case fillerSense:
+	case fillerSense, articleSense:
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
 			return n
 		}

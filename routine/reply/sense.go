@@ -96,7 +96,7 @@ const (
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
 	youSense      // speaks to somebody else
 	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting, 2: greets
-	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player
+	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player, 2: an opinion on what stands before it
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
 	offSense      // after a day: a day of rest
@@ -107,7 +107,7 @@ const (
 	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"; val 2: "ones"
 	tooSense      // at the end of a clause: like the items before; val 1: else an article, "too fast"
-	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that
+	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that, 6: "at the end"
 	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
@@ -193,6 +193,12 @@ const greeting = 2
 
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4
+
+// opinion is the value of what is said of things one likes: "gefällt mir".
+const opinion = 2
+
+// endFiller is the value of fillers that are a remark after what went badly.
+const endFiller = 6
 
 // parseMeaning reads what stands before the colon in a language file, such as
 // "outcome clean" or "weekday monday".

@@ -89,6 +89,9 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case itemsSense, rangeSense, tempoSense, countSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
+		if c.number > 0 && p.isItem(u.x) && p.nextOutcome(i) { // I am 9 and played 2 clean
+			return false
+		}
 		if c.number == 0 {
 			c.number, c.early = i+1, c.strange
 		}

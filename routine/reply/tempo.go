@@ -29,9 +29,12 @@ func (p *parser) tempo(i int) (mark, int) {
 		return mark{}, 0
 	}
 	n += k
+	if p.is(i+n, fillerSense) && p.at(i+n).glued { // 96er
+		n++
+	}
 	if p.is(i+n, bpmSense) {
 		n, lead = n+1, 1
-	} else if after, k := p.noteAfter(i + n); note == 0 && k > 0 {
+	} else if after, k := p.noteAfter(i + n); note == 0 && k > 0 && m.x >= 20 {
 		note, n, lead = after, n+k, 1
 	}
 	_, placed := p.digits(i + n + 1) // bar 3
@@ -45,7 +48,7 @@ func (p *parser) tempo(i int) (mark, int) {
 // noteAfter reads a note value that stands after its number: "96 (quarter)" is
 // not written, but "96 q" is.
 func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
-	if p.is(i, noteSense) && p.at(i-1).x >= 20 && (p.clauseEnd(i+1) || p.is(i+1, outcomeSense)) {
+	if p.is(i, noteSense) && (p.clauseEnd(i+1) || p.is(i+1, outcomeSense)) {
 		return routine.NoteValue(p.at(i).val), 1
 	}
 	return 0, 0
@@ -130,14 +133,15 @@ func (p *parser) path(i int) (m mark, n int) {
 	if from || upTo {
 		n++
 	}
-	if p.is(i+n, atSense) && (from || upTo) {
+	at := p.is(i+n, atSense) && (from || upTo || about)
+	if at {
 		n++
 	}
 	x, k := p.decimal(i + n)
 	if k == 0 {
 		return mark{}, 0
 	}
-	m, n = mark{x: x, firm: upTo, approx: about}, n+k
+	m, n = mark{x: x, firm: upTo || at && about, approx: about}, n+k
 	for {
 		y, k, sure := p.pathStep(i+n, m.x)
 		if k == 0 {

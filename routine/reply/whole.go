@@ -127,6 +127,9 @@ func (p *parser) partly(i int) {
 
 // nextDone reports whether the outcome that follows unit i is no more than "done".
 func (p *parser) nextDone(i int) bool {
+	for p.unit(i+1, fillerSense) || p.unit(i+1, articleSense) {
+		i++
+	}
 	return p.unit(i+1, doneSense) || p.unit(i+1, outcomeSense) && p.units[i+1].val == done
 }
 
@@ -233,7 +236,7 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
-	case cur != nil && cur.who == named && (p.partBefore(i) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
+	case cur != nil && cur.who == named && (p.partBefore(i) || p.lineOf(cur, i+1) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
@@ -245,6 +248,11 @@ func (p *parser) onlyThese(i int) {
 	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
 		s.noItem, s.content = true, true
 	}
+}
+
+// lineOf reports whether unit i names lines of the items spoken of.
+func (p *parser) lineOf(cur *saying, i int) bool {
+	return p.unit(i, itemsSense) && p.units[i].val == nameOfLine && cur.items&^p.units[i].items == 0
 }
 
 // exceptsUnknown reports whether what unit i leaves out is there but can't be
