@@ -241,15 +241,15 @@ func (p *parser) remarked(i int) bool {
 	return p.unit(i, unknown) || p.unit(i, plainSense) || p.unit(i, barSense)
 }
 
-// asidePeople sets aside the clauses that begin with somebody else: "my brother
-// did 40 min". What a "she" did, who may be the player, is doubtful.
+// asidePeople sets aside the clauses that begin with somebody else, or with what is
+// the teacher's: "my brother did 40 min", "your note on 3". What a "she" did, who may be the player, is doubtful.
 func (p *parser) asidePeople(from, to int) {
 	for i := from; i < to; i++ {
 		u := &p.units[i]
 		if u.sense == personSense && u.val == opinion && i > from && !p.tellsIn(from, i) && !p.partedIn(from, to) {
 			p.putAside(from, to, "opinion")
 		}
-		if u.sense != personSense || !p.clauseBegins(i) && !(p.unit(i-1, weakKeySense) && p.clauseBegins(i-1)) {
+		if u.sense != personSense && !(u.sense == youSense && p.remarked(i+1)) || !p.clauseBegins(i) && !(p.unit(i-1, weakKeySense) && p.clauseBegins(i-1)) {
 			continue
 		}
 		if u.val == 1 {

@@ -18,7 +18,7 @@ func (p *parser) bareNumber(i int) {
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
 		p.units[min(i+3, len(p.units)-1)].sense, p.units[i+2].sense = asideSense, asideSense
 		s.unsure, s.content, u.role = int(u.x), true, "minutes, if anything"
-	case p.unit(i+1, ofSense) && p.unit(i+2, fillerSense): // 2 of them
+	case p.unit(i+1, ofSense) && p.unit(i+2, fillerSense) && p.isItem(u.x): // 2 of them
 		s.noItem, s.content, s.cur, u.role = true, true, -1, "some items"
 		p.skipRest(i + 2)
 	case (cur == nil || p.clauseBegins(i) || p.unit(i-1, andSense)) && p.leadsToItem(i):

@@ -5,7 +5,7 @@ import "ledgerline/routine"
 // excuse reads why nothing was played, unless it is denied or only talked about.
 func (p *parser) excuse(i int) {
 	s, u := &p.sheet, &p.units[i]
-	if cur := s.current(); cur != nil && cur.who == named && cur.clause == s.clause && (p.unit(i-1, articleSense) || p.unit(i-1, ofSense)) {
+	if cur := s.current(); cur != nil && cur.who == named && cur.clause == s.clause && (p.unit(i-1, articleSense) || p.unit(i-1, ofSense) || p.inWords(i)) {
 		p.word(i) // 3 with breaks
 		return
 	}

@@ -23,9 +23,11 @@ func (p *parser) doubt(i int) {
 	switch cur := s.current(); {
 	case u.sense == tagSense:
 		s.tagged, u.role = true, "markup"
+	case u.val == replaced && (cur != nil && cur.tempo.sense != unknown || s.minutes > 0) && p.ends(i+1): // 84 instead, not 80
+		s.sorry, u.role = true, "correction"
 	case cur != nil && cur.outcome >= 0:
 		p.word(i)
-	case u.val == 0 || p.minutesNext(i):
+	case u.val == 0 || u.val == replaced || p.minutesNext(i):
 		s.hedged, u.role = true, "doubt"
 	case u.val == 2:
 		u.sense = onlySense

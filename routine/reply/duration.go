@@ -64,9 +64,13 @@ func (p *parser) byWord(i int) (float64, int) {
 		return 0, 0
 	}
 	minutes, n := p.at(i).x, 1
-	if x, ok := p.number(i + 1); ok && x < 60 && p.inLetters(i+1) && p.clauseEnd(i+2) {
-		return minutes + x, 2
+	if p.is(i+n, andSense) { // an hour and ten
+		n++
 	}
+	if x, ok := p.number(i + n); ok && x < 60 && (p.inLetters(i+n) || !p.isItem(x)) && p.clauseEnd(i+n+1) {
+		return minutes + x, n + 1
+	}
+	n = 1
 	if p.is(i+1, moreSense) {
 		return minutes + p.at(i+1).x, 2
 	}

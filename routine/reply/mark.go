@@ -54,10 +54,17 @@ func (s itemSet) only() int {
 // label gives every token of the message a mark: the longest name of the
 // routine or phrase of the language that begins there, or what the token is.
 func (p *parser) label() {
+	var second span // the tokens of the second part of a phrase that has its items between
 	for i := 0; i < len(p.toks); {
 		m, n := p.nameAt(i)
 		if end, k := p.phraseAt(i); k > n || n == 0 {
 			m, n = p.wordMark(i, end), max(k, 1)
+		}
+		if i == second.start && second.end > i {
+			m, n = mark{sense: fillerSense}, second.end-i
+		}
+		if end, part := p.splitAt(i); part.end > 0 {
+			m, n, second = p.wordMark(i, end), 1, part
 		}
 		m.start, m.end = p.toks[i].start, p.toks[i+n-1].end
 		m.glued = p.toks[i].glued
@@ -186,14 +193,37 @@ func (p *parser) signSense(t *token) sense {
 // how many tokens it has: with its accents as written, else without. Words that
 // are in no phrase have none.
 func (p *parser) phraseAt(i int) (best meaning, n int) {
-	if best, n = p.phrase(i, func(t *token) wordID { return t.word }); n == 0 {
-		best, n = p.phrase(i, func(t *token) wordID { return t.plain })
+	if best, n = p.phrase(0, i, func(t *token) wordID { return t.word }); n == 0 {
+		best, n = p.phrase(0, i, func(t *token) wordID { return t.plain })
 	}
 	return best, n
 }
 
-func (p *parser) phrase(i int, word func(*token) wordID) (best meaning, n int) {
-	node := int32(0)
+// splitAt returns the meaning of the phrase that begins at token i and goes on after
+// its items, "left 3 and 4 out", and the tokens that end it.
+func (p *parser) splitAt(i int) (end meaning, second span) {
+	gap := p.table.next[branch{p.table.next[branch{0, p.toks[i].plain}], p.table.ids[string(ellipsis)]}]
+	named := false
+	for j := i + 1; gap != 0 && j < min(len(p.toks), i+reach); {
+		if end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain }); named && n > 0 {
+			return end, span{j, j + n}
+		}
+		_, n := p.nameAt(j)
+		switch s := p.senseOf(p.toks[j].plain); {
+		case n > 0, p.toks[j].kind == numberToken, s == skillSense, s == singleSense, s == numberSense, s == keySense:
+			named = true
+		case s == andSense, s == orSense, s == articleSense, s == onSense, s == itemSense, s == fillerSense, p.toks[j].sign == ',', p.toks[j].sign == '-':
+		default:
+			return meaning{}, span{}
+		}
+		j += max(n, 1)
+	}
+	return meaning{}, span{}
+}
+
+// phrase returns the meaning of the longest phrase from token i on in the tree below
+// node.
+func (p *parser) phrase(node int32, i int, word func(*token) wordID) (best meaning, n int) {
 	for j := i; j < len(p.toks); j++ {
 		id := word(&p.toks[j])
 		if id == 0 {

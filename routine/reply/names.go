@@ -41,7 +41,7 @@ func (p *parser) nameAt(i int) (m mark, n int) {
 	}
 	for _, t := range p.titles {
 		k := p.titleAt(t, i)
-		if k == 0 || k < n {
+		if k == 0 || k < n || k == 1 && t.last-t.first > 1 && p.anyOf() {
 			continue
 		}
 		if k > n {
@@ -53,6 +53,13 @@ func (p *parser) nameAt(i int) (m mark, n int) {
 		}
 	}
 	return m, n
+}
+
+// anyOf reports whether "a" stands right before, so that one word of a title that
+// follows is no name: "on a ferry".
+func (p *parser) anyOf() bool {
+	last := len(p.marks) - 1
+	return p.is(last, articleSense) && p.at(last).val == indefinite
 }
 
 // What a mark of items was named by, in mark.val.
@@ -73,7 +80,7 @@ func (p *parser) titleAt(t name, i int) int {
 	for first := t.first; first < t.last; first++ {
 		n, telling, guessed := 0, false, false
 		for first+n < t.last && i+n < len(p.toks) && p.sameWord(first+n, i+n) {
-			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1
+			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1 && p.senseOf(p.toks[i+n].plain) != articleSense
 			guessed = guessed || p.misspelled(first+n, i+n)
 			n++
 		}

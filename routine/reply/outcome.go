@@ -14,9 +14,13 @@ const (
 // settleWent makes outcomes or small words of verbs like "lief", and small words of
 // "too" where more follows.
 func (p *parser) settleWent() {
+	named := false
 	for i := range p.units {
 		u := &p.units[i]
+		named = named || p.namesItem(i)
 		switch {
+		case u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)):
+			u.sense, u.val = fillerSense, 0
 		case u.sense == tooSense && p.namesItem(i+1):
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
@@ -98,6 +102,10 @@ func (p *parser) outcome(i int) {
 	}
 	weak := u.val == done
 	cur := s.current()
+	if u.end-u.start == 1 && p.determines(i-1) && p.lettersAt(i) { // the K syllable
+		p.word(i)
+		return
+	}
 	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && u.val == shaky && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
 		u.role = "small word"
 		return
@@ -106,7 +114,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && (u.val == missed && p.remarked(i+1) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // can't come, forgot my keys
+	if cur == nil && (u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // can't come, forgot my keys
 		p.word(i)
 		return
 	}
@@ -131,7 +139,7 @@ func (p *parser) outcome(i int) {
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
-	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && !s.wordy && p.phrased(i) && !p.ofThing(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense)) && p.phrased(i) && !p.ofThing(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == None: // nothing today, bad lips
 		p.word(i)

@@ -64,13 +64,13 @@ func (p *parser) spelled(i int) (mark, int) {
 		return m, n
 	}
 	switch {
-	case p.is(i, numSense):
+	case p.is(i, numSense) && (x < 2 || !p.is(i+1, itemSense) || p.is(i+2, numSense)):
 		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) || !p.valueAt(i+2) {
 			return mark{}, 0
 		}
 		n++
-	case p.is(i+1, itemSense) && p.is(i-1, allSense) && int(x) == p.count():
-		return mark{sense: asideSense, role: "how many there are"}, 2
+	case p.is(i+1, itemSense) && int(x) == p.count():
+		return mark{sense: allSense}, 2
 	case p.is(i+1, itemSense):
 		return mark{sense: partlySense}, 2
 	case p.is(i-1, articleSense) && p.at(i-1).val == pluralArticle:

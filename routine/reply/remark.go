@@ -84,6 +84,11 @@ func (p *parser) remarkStart(i int) int {
 		switch p.units[i-1].sense {
 		case articleSense, afterSense, offSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
 			i--
+		case fillerSense: // with the practice mute
+			if !p.unit(i-2, articleSense) {
+				return i
+			}
+			i--
 		default:
 			return i
 		}

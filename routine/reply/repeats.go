@@ -47,10 +47,14 @@ func (p *parser) tally(i int) (mark, int) {
 	return p.slashedRepeats(i)
 }
 
-// slashedRepeats reads the 2/4 of "3: 2/4 clean".
+// slashedRepeats reads the 2/4 of "3: 2/4 clean", but that of "in the 2/4 bars" as a
+// metre.
 func (p *parser) slashedRepeats(i int) (mark, int) {
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && p.at(i+1).glued && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, inSense) || p.is(i+3, barSense)) {
+		return mark{sense: barSense, firm: true, role: "metre"}, 3
+	}
 	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}

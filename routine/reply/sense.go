@@ -29,7 +29,7 @@ const (
 	butSense      // a joint, or what follows is left out: "all but 4"
 	exceptSense   // what follows is left out
 	onlySense     // what follows is all there was
-	othersSense   // the items not named
+	othersSense   // the items not named; val 1: before an outcome, with items named before
 	restSense     // "rest": the others, or a day of rest
 	excuseSense   // why nothing was played
 	feelSense     // fresh or tired
@@ -97,7 +97,7 @@ const (
 	youSense      // speaks to somebody else
 	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting, 2: greets
 	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player, 2: an opinion on what stands before it
-	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"
+	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"; 3: "instead"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
 	offSense      // after a day: a day of rest
 	thingSense    // what the number before it counts, and no item: "3 weeks"
@@ -188,6 +188,9 @@ const (
 	reasonArticle = 6
 )
 
+// replaced is the value of "instead", which after a value corrects another.
+const replaced = 3
+
 // greeting is the value of talk that a report may begin with.
 const greeting = 2
 
@@ -241,7 +244,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, atSense, sorrySense, doneSense, wentSense, oneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense:
+	case onSense, atSense, sorrySense, doneSense, wentSense, oneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

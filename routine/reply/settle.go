@@ -66,9 +66,24 @@ func (p *parser) settleLoose() {
 		if s.whole == All && l.count.y > 0 {
 			s.whole = ""
 		}
+	case l.outcome >= 0 && s.strong && len(s.says) == 1 && s.says[0].who == named && (s.says[0].outcome < 0 || s.says[0].weak): // 3 at 88! clean!
+		s.says[0].outcome, s.says[0].weak = l.outcome, false
+	case l.outcome >= 0 && s.strong && len(s.says) > 1 && s.unjudged():
+		s.noItem = true
 	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
 		p.looseWord()
 	}
+}
+
+// unjudged reports whether items were named and no outcome was said of any: "1 at 70. 3
+// at 88."
+func (s *sheet) unjudged() bool {
+	for i := range s.says {
+		if s.says[i].who != named || s.says[i].outcome >= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // looseTempo gives a tempo to the only item it can belong to.

@@ -131,7 +131,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 // "i fell asleep and did none of it".
 func (p *parser) playedNone(c *claims, i int) bool {
 	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
-	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.unit(c.from, dateSense)))
+	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.phrased(i) || p.unit(c.from, dateSense)))
 }
 
 // restOfOther reports whether the rest at unit i is that of something that is not
@@ -233,7 +233,7 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 // hasObject reports whether what is done at unit i is something that is not
 // understood: "j'ai fini mes devoirs".
 func (p *parser) hasObject(i int) bool {
-	for i++; p.unit(i, fillerSense) || p.unit(i, articleSense) && !p.with(i); {
+	for i++; p.unit(i, fillerSense) || p.unit(i, articleSense) && p.units[i].val != 0 && !p.with(i); {
 		i++
 	}
 	return p.unit(i, unknown) || p.unit(i, plainSense)
