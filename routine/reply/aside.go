@@ -246,10 +246,7 @@ func (p *parser) remarked(i int) bool {
 func (p *parser) asidePeople(from, to int) {
 	for i := from; i < to; i++ {
 		u := &p.units[i]
-		if u.sense == personSense && u.val == opinion && i > from && !p.tellsIn(from, i) && !p.partedIn(from, to) {
-			p.putAside(from, to, "opinion")
-		}
-		if u.sense != personSense && !(u.sense == youSense && p.remarked(i+1)) || !p.clauseBegins(i) && !(p.unit(i-1, weakKeySense) && p.clauseBegins(i-1)) {
+		if !p.ofOthers(i) || u.val == opinion {
 			continue
 		}
 		if u.val == 1 {
@@ -266,18 +263,19 @@ func (p *parser) asidePeople(from, to int) {
 	}
 }
 
-// partedIn reports whether more than one clause lies between from and to.
-func (p *parser) partedIn(from, to int) bool {
-	for from < to && !p.parts(from) {
-		from++
+// ofOthers reports whether a clause begins with somebody else at unit i, with a word
+// between "my" and whom at most: "my old teacher".
+func (p *parser) ofOthers(i int) bool {
+	if !p.unit(i, personSense) && !(p.unit(i, youSense) && p.remarked(i+1)) {
+		return false
 	}
-	return from < to
+	return p.clauseBegins(i) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1) && p.determines(i-2))
 }
 
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to
 // the player.
 func (p *parser) ofPlayer(i int) bool {
-	return p.unit(i, fillerSense) && (p.units[i].val == 3 || p.units[i].val == 4)
+	return p.player(i) || p.unit(i, fillerSense) && p.units[i].val == reasonFiller
 }
 
 // A dayPart is a stretch of units that speaks of one day.

@@ -5,7 +5,7 @@ func (p *parser) bareNumber(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
-	case p.unit(i+1, excuseSense), p.unit(i+1, ofSense) && p.unit(i+2, excuseSense): // 39 of fever
+	case p.fevered(i):
 		u.role = "number of something else"
 	case p.lettered(i):
 		u.role = "number of something else"
@@ -36,6 +36,11 @@ func (p *parser) bareNumber(i int) {
 	default:
 		p.numberOfDay(i)
 	}
+}
+
+// fevered reports whether the number at unit i is how high a fever is: "39 of fever".
+func (p *parser) fevered(i int) bool {
+	return p.unit(i+1, excuseSense) || p.unit(i+1, ofSense) && p.unit(i+2, excuseSense)
 }
 
 // notOurs reports whether the words around the number at unit i say that it is no

@@ -18,11 +18,11 @@ func (p *parser) excuse(i int) {
 	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
 		before--
 	}
-	if p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty {
+	if p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty && !p.phrased(i) {
 		u.role = "talk"
 		return
 	}
-	if s.excuse == "" || excuses[u.val] != routine.RestDay { // ill, so I take a rest
+	if s.excuse == "" || excuses[u.val] != routine.RestDay { // gig tonight, saving my lip
 		s.excuse = excuses[u.val]
 	}
 	s.content, u.role = true, "excused"

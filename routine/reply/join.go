@@ -197,13 +197,19 @@ func (p *parser) decimal(i int) (x float64, n int) {
 		return x, 1
 	}
 	width := p.at(i+2).end - p.at(i+2).start
-	if p.isSign(i+1, ',') && !p.hours(i+3) || width > 2 || p.item(int(x)) != nil && !p.hours(i+3) {
+	if p.isSign(i+1, ',') && !p.hours(i+3) && !p.ofFever(i+3) || width > 2 || p.item(int(x)) != nil && !p.hours(i+3) {
 		return x, 1
 	}
 	for range width {
 		y /= 10
 	}
 	return x + y, 3
+}
+
+// ofFever reports whether mark i says that the number before it is how high a fever
+// is: "38,7 Fieber", "39,2 Grad".
+func (p *parser) ofFever(i int) bool {
+	return p.is(i, excuseSense) || p.is(i, thingSense) || p.is(i, barSense) || p.is(i, ofSense) && p.is(i+1, excuseSense)
 }
 
 // rangeEnd reads the "-3" of "1-3" and the "to 92" of "84 to 92": both ends

@@ -143,7 +143,10 @@ func (p *parser) ends(i int) bool {
 	return i >= len(p.units) || p.unit(i, breakSense) || p.unit(i, stopSense) || p.unit(i, querySense)
 }
 
-func (p *parser) articleBefore(i int) bool { return p.unit(i-1, articleSense) || p.unit(i-1, andSense) }
+// articleBefore reports whether "the" or "and" stands before unit i, or both.
+func (p *parser) articleBefore(i int) bool {
+	return p.unit(i-1, articleSense) || p.unit(i-1, andSense) || p.unit(i-1, onSense) && p.goesOn(i-1)
+}
 
 // inWords reports whether words that were not understood stand right before
 // unit i.

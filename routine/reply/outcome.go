@@ -114,7 +114,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && (u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // can't come, forgot my keys
+	if cur == nil && (p.unit(i+1, personSense) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // poor aunt, can't come, forgot my keys
 		p.word(i)
 		return
 	}

@@ -96,7 +96,7 @@ const (
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
 	youSense      // speaks to somebody else
 	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting, 2: greets
-	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player, 2: an opinion on what stands before it
+	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player, 2: an opinion anywhere in it
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"; 3: "instead"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
 	offSense      // after a day: a day of rest
@@ -194,11 +194,11 @@ const replaced = 3
 // greeting is the value of talk that a report may begin with.
 const greeting = 2
 
+// opinion is the value of somebody else that makes talk of a clause it stands in.
+const opinion = 2
+
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4
-
-// opinion is the value of what is said of things one likes: "gefällt mir".
-const opinion = 2
 
 // endFiller is the value of fillers that are a remark after what went badly.
 const endFiller = 6

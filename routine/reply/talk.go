@@ -8,12 +8,16 @@ const talked = "talk"
 // says nothing among words that are not understood, unless an item is named or
 // something is said to have been played.
 func (p *parser) asideTalk(from, to int) {
+	first := from
 	for from < to {
 		end := from
 		for end < to && !p.parts(end) {
 			end++
 		}
-		if p.elsewhere(from, end) {
+		switch {
+		case p.opined(from, end) && p.onlyName(first, from-1):
+			p.putAside(first, end, talked)
+		case p.opined(from, end), p.elsewhere(from, end):
 			p.putAside(from, end, talked)
 		}
 		from = end + 1
@@ -28,7 +32,7 @@ func (p *parser) parts(i int) bool {
 	case breakSense, butSense:
 		return true
 	case andSense:
-		return p.unit(i+1, fillerSense) && p.units[i+1].val == 3
+		return p.player(i + 1)
 	case colonSense:
 		return p.lettersAt(i-1) && !p.unit(i-1, laterSense)
 	case chatSense:
@@ -38,7 +42,7 @@ func (p *parser) parts(i int) bool {
 	case articleSense:
 		return u.val == reasonArticle
 	case signSense:
-		return !u.glued && (u.val == '-' || u.val == '–' || u.val == '—')
+		return !u.glued && (u.val == '-' || u.val == '–' || u.val == '—' || u.val >= '🌀')
 	}
 	return false
 }
@@ -59,11 +63,65 @@ func (p *parser) elsewhere(from, to int) bool {
 	case c.strange == 0 || c.told || p.itemIn(from):
 		return false
 	case c.number == 0:
-		return c.whole != 0 || c.excuse != 0 && !c.player && c.strange > 1
+		return c.whole != 0 || c.excuse != 0 && !c.player && c.strange > 1 && !p.restsAfter(to)
 	case p.units[c.number-1].sense == numSense && !p.isItem(p.units[c.number-1].x):
 		return c.strange > 1 || c.subject || c.early < c.strange && c.number > from+1
 	}
 	return c.early > 0 && (c.early > 1 || c.subject && !p.unit(c.number-2, unknown) && !p.unit(c.number-2, plainSense))
+}
+
+// opined reports whether the clause from-to says what the player thinks of an item and
+// not how it went: "Fog Signal is my favourite", but not "4 scares me, nailed it".
+func (p *parser) opined(from, to int) bool {
+	if p.tellsIn(from, to) || !p.judges(from, to) {
+		return false
+	}
+	for ; to < len(p.units) && !p.namesItem(to); to++ {
+		if tells(p.units[to].sense) || p.unit(to, fineSense) || p.unit(to, numSense) {
+			return false
+		}
+	}
+	return true
+}
+
+// judges reports whether a word of opinion stands in the clause from-to, or it says what
+// sort of thing an item is: "K before T is a tongue twister".
+func (p *parser) judges(from, to int) bool {
+	for i := from; i < to; i++ {
+		switch u := &p.units[i]; {
+		case u.sense == personSense && u.val == opinion:
+			return true
+		case u.sense == fillerSense && u.val == 1 && p.namesItem(i-1):
+			j := i + 1
+			for p.unit(j, articleSense) && !p.determines(j) {
+				j++
+			}
+			if p.determines(j) && p.remarked(j+1) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// onlyName reports whether the units from-to are a name and no more: "Night Boat, love
+// it".
+func (p *parser) onlyName(from, to int) bool {
+	for p.unit(from, articleSense) || p.unit(from, onSense) {
+		from++
+	}
+	return from == to-1 && p.unit(from, itemsSense) && p.units[from].val != byNumber
+}
+
+// restsAfter reports whether nothing was played, or the player rests, by what stands
+// after the clause that ends before unit i: "gig with the quintet, so nothing".
+func (p *parser) restsAfter(i int) bool {
+	for ; i < len(p.units) && !p.endsSentence(i); i++ {
+		if p.unit(i, noneSense) || p.unit(i, excuseSense) {
+			return true
+		}
+	}
+	return false
 }
 
 // claims are what in a clause may be a report, and what speaks against it.
@@ -92,7 +150,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 		if c.number > 0 && p.isItem(u.x) && p.nextOutcome(i) { // I am 9 and played 2 clean
 			return false
 		}
-		if c.number == 0 {
+		if c.number == 0 && !p.fevered(i) {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
@@ -116,7 +174,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.strange++
 		}
 	case fillerSense:
-		c.player = c.player || u.val == 2 || u.val == 3
+		c.player = c.player || p.player(i)
 	case outcomeSense, fineSense, onlySense, totalSense:
 		c.quality = c.quality || u.sense == outcomeSense && (u.val == clean || u.val == shaky)
 		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
@@ -155,7 +213,7 @@ func (p *parser) restOfOther(i int) bool {
 // words that are not understood are its subject.
 func (p *parser) weighState(c *claims, i int) {
 	u := &p.units[i]
-	c.player = c.player || p.with(i-1) || p.with(i-2) && p.unit(i-1, articleSense) // home with a cold
+	c.player = c.player || p.with(i-1) || p.with(i-2) && (p.unit(i-1, articleSense) || p.unit(i-1, numSense)) // home with a cold
 	switch {
 	case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
 		c.whole = i + 1
@@ -194,6 +252,11 @@ func (p *parser) weighStrange(c *claims, i int) {
 		c.strange++
 		c.subject = c.subject || p.determined(c, i)
 	}
+}
+
+// player reports whether unit i is the player's "I" or "I am".
+func (p *parser) player(i int) bool {
+	return p.unit(i, fillerSense) && (p.units[i].val == 2 || p.units[i].val == 3)
 }
 
 // determined reports whether "the" or "my" stands before unit i.
