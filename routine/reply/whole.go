@@ -77,6 +77,7 @@ func (p *parser) none(i int) {
 		s.noItem, s.content, u.role = true, true, "some items"
 	default:
 		s.softNo = u.sense == noSense && !s.content
+		s.noItem = s.noItem && u.sense == noSense // mowed the lawn instead, nothing today
 		s.whole, s.content, u.role = None, true, "the whole day"
 	}
 }

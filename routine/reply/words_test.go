@@ -73,13 +73,18 @@ func TestPlainWordsAreKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, word := range strings.Fields("slipped clear clearly gone none tone slow stone plain again gain rain Spain train brain " +
-		"tough light night right find line wine sure same piano rest test best mess list missing food mood") {
-		p := &parser{table: tables["en"]}
-		p.lex(word)
-		p.identify(&p.lexer)
-		if p.toks[0].typo {
-			t.Errorf("%q is taken for a misspelled %q", word, p.table.words[p.toks[0].word])
+	for lang, words := range map[string]string{
+		"en": "slipped clear clearly gone none tone slow stone plain again gain rain Spain train brain " +
+			"tough light night right find line wine sure same piano rest test best mess list missing food mood",
+		"de": "Suppe Kanne Kamel Rast Rost Bohne Lappen Waage Wannen Zange Zecken zocken Möhre Taube Traube gemäht gestört scherzt schmelzen falten Lachs Gurt",
+	} {
+		for _, word := range strings.Fields(words) {
+			p := &parser{table: tables[lang]}
+			p.lex(word)
+			p.identify(&p.lexer)
+			if p.toks[0].typo {
+				t.Errorf("%q is taken for a misspelled %q", word, p.table.words[p.toks[0].word])
+			}
 		}
 	}
 }
