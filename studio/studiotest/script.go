@@ -144,6 +144,18 @@ var conversations = []struct {
 		says("ada", "/minutes Ada 90"),
 		sees("ada", "not yours to give"),
 	}},
+	{name: "a command edited is not carried out twice", steps: []step{
+		says("odile", "note Ada elbows out"),
+		sees("odile", "Noted"),
+		edits("odile", "note Ada elbows in"),
+		sees("odile", "The note on Ada is changed"),
+		says("odile", "minutes Ada 25"),
+		sees("odile", "Ada now has 25 minutes"),
+		edits("odile", "minutes Ada 35"),
+		sees("odile", "is not changed by editing"),
+		chooses("odile", "is not changed by editing", 0),
+		sees("odile", "Ada now has 35 minutes"),
+	}},
 	{name: "an answer too long for one message", steps: []step{
 		says("odile", "help"),
 		seesCommands("odile"),
