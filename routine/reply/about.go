@@ -36,6 +36,9 @@ func (p *parser) inRemark(i int) bool {
 		return false
 	}
 	for j := i - 1; j >= 0 && j >= i-reach; j-- {
+		if p.unit(j, articleSense) && p.parts(j) { // because of the slurs
+			return true
+		}
 		switch p.units[j].sense {
 		case articleSense, fillerSense, ofSense, inSense, onSense:
 		case unknown, plainSense, bodySense, barSense, thanSense:
@@ -74,7 +77,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
-	joins := cur != nil && cur.who == named && !then && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && !then && !s.inPart && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
@@ -93,12 +96,12 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
-	now.odd = p.partOf(i) || p.units[i].val == byNumber && p.upTo(i-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
+	now.odd = p.units[i].val == byNumber && p.upTo(i-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
 	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {
 		s.minutes, now.minutes = s.minutes+now.minutes, 0
 	}
 	if items.only() != 0 && s.place != (span{}) {
-		now.remark, s.place = s.place, span{}
+		now.remark, now.part, s.place, s.inPart = s.place, s.inPart, span{}, false
 	}
 	if s.leading > 0 {
 		p.numberOfItem(s.leading-1, now)

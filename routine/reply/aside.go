@@ -221,7 +221,7 @@ func (p *parser) asideMeetings(from, to int) {
 			start, said = i+1, false
 		case u.sense == chatSense && u.val == 1 && !(p.itemIn(i) && (p.remarked(i-1) || p.namesItem(i-1))):
 			end := i
-			for end < to && !p.unit(end, breakSense) && !(p.unit(end, andSense) && p.unit(end+1, feelSense)) {
+			for end < to && !p.parts(end) && !(p.unit(end, andSense) && p.unit(end+1, feelSense)) {
 				end++
 			}
 			if said {
@@ -305,7 +305,7 @@ func (p *parser) splitDays() {
 			clause = i + 1
 		case u.sense == bothSense && p.unit(i+1, dateSense):
 			u.sense, u.role = asideSense, "both days"
-		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense)):
+		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
 			u.sense = unknown
 			content = true
 		case u.sense == dateSense && p.inTalk(i):

@@ -15,6 +15,8 @@ func (p *parser) bareNumber(i int) {
 			u.role = "number of something else"
 		}
 		p.word(i)
+	case cur == nil && s.minutes > 0 && p.unit(i-1, andSense) && p.plausibleDay(u.x) && !p.isItem(u.x) && !p.remarked(i+1): // 30 min early and 25 late
+		p.dayMinutes(i, u.x)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
 		p.units[min(i+3, len(p.units)-1)].sense, p.units[i+2].sense = asideSense, asideSense
 		s.unsure, s.content, u.role = int(u.x), true, "minutes, if anything"
@@ -271,7 +273,7 @@ func (p *parser) lateEither(i int) bool {
 // spoken of in the clause before: "4 for 10 min, 88". A second tempo is a clash.
 func (p *parser) lateTempo(i int, minutes bool) bool {
 	u, cur := &p.units[i], p.sheet.current()
-	if cur == nil || cur.who != named || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && int(u.x)%5 == 0 {
+	if cur == nil || cur.who != named || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && cur.minutes == 0 && int(u.x)%5 == 0 {
 		return false
 	}
 	p.setTempo(*u)

@@ -89,6 +89,9 @@ func (p *parser) ago(i int) (mark, int) {
 	if !ok || !p.is(i+1, agoSense) || x > 60 {
 		return mark{}, 0
 	}
+	if p.is(i-1, fromSense) || p.is(i-1, afterSense) { // depuis 3 jours
+		return mark{sense: barSense, firm: true, role: "how long"}, 2
+	}
 	m := p.dayMark(p.ctx.Today-routine.Date(x), true)
 	m.firm = true
 	return m, 2

@@ -130,7 +130,7 @@ func (p *parser) strayNumber(i int) bool {
 	u := &p.units[i]
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
 	switch {
-	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && !p.partOf(i), p.lettered(i), p.ofAge(i):
+	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && p.sheet.place == (span{}), p.lettered(i), p.ofAge(i):
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
@@ -166,11 +166,6 @@ func (p *parser) until(i int) bool {
 		i--
 	}
 	return p.upTo(i-1) && p.inWords(i-1)
-}
-
-// partOf reports whether unit i stands after "half of" or the like.
-func (p *parser) partOf(i int) bool {
-	return p.unit(i-1, ofSense) && (p.unit(i-2, partlySense) || p.unit(i-2, halfSense))
 }
 
 // lettered reports whether a letter sticks to the number at unit i, as in the name

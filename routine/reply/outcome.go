@@ -21,6 +21,8 @@ func (p *parser) settleWent() {
 		switch {
 		case u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)):
 			u.sense, u.val = fillerSense, 0
+		case u.sense == andSense && u.val == comparative && p.remarked(i+1): // plus souple
+			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && p.namesItem(i+1):
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
@@ -224,11 +226,12 @@ func (p *parser) wholeDone(i int) {
 	case p.nextRef(i) && !p.nextRest(i):
 		s.hold(done)
 		u.role = "outcome"
-	case cur != nil && cur.who != wholeDay && s.whole == "":
+	case cur != nil && cur.who != wholeDay && s.whole == "" && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait
 		p.settle(cur, done, true)
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
+	case u.val == managed && p.minutesNext(i): // j'ai fait 40 min
 	case p.unit(i-1, minutesSense) && !p.phrased(i) && (p.onlyBefore(i) || p.units[i].val == managed): // 25 min geschafft
 	default:
 		if s.whole == "" {

@@ -64,6 +64,8 @@ func (p *parser) spelled(i int) (mark, int) {
 		return m, n
 	}
 	switch {
+	case p.is(i, numSense) && p.plural(i) && int(x) == p.count() && (p.placed(i, 1) > 0 || p.is(i+1, articleSense)): // les 2
+		return mark{sense: allSense}, 1
 	case p.is(i, numSense) && (x < 2 || !p.is(i+1, itemSense) || p.is(i+2, numSense)):
 		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) || !p.valueAt(i+2) {
 			return mark{}, 0
@@ -73,7 +75,7 @@ func (p *parser) spelled(i int) (mark, int) {
 		return mark{sense: allSense}, 2
 	case p.is(i+1, itemSense):
 		return mark{sense: partlySense}, 2
-	case p.is(i-1, articleSense) && p.at(i-1).val == pluralArticle:
+	case p.plural(i):
 		if int(x) == p.count() {
 			return mark{sense: allSense}, 1 // les trois
 		}
@@ -84,6 +86,11 @@ func (p *parser) spelled(i int) (mark, int) {
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
 	m.items.add(int(x))
 	return m, n
+}
+
+// plural reports whether "les" stands before mark i.
+func (p *parser) plural(i int) bool {
+	return p.is(i-1, articleSense) && p.at(i-1).val == pluralArticle
 }
 
 // spelledRange reads a range of items in words: "one through four".
@@ -191,7 +198,7 @@ func (p *parser) countedFirst(i int) (mark, int) {
 		x, ok = 2, true
 	}
 	last := p.is(i+1, lastSense)
-	if !ok || p.is(i, numSense) || !last && !(p.is(i+1, nthSense) && p.at(i+1).val == 1) {
+	if !ok || p.is(i, numSense) && !p.plural(i) || !last && !(p.is(i+1, nthSense) && p.at(i+1).val == 1) {
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", several: true, firm: true}

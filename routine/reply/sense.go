@@ -20,7 +20,7 @@ const (
 	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
 	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"; val 2: missed, right after an item, else "miss" calls the teacher
 	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
-	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes before it, if there are any
+	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes beside it, if there are any
 	allSense      // everything
 	noneSense     // nothing was played
 	partlySense   // some of it
@@ -172,7 +172,7 @@ var (
 	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 )
 
-// managed is the value of "done" that says of minutes before it no more than that
+// managed is the value of "done" that says of minutes beside it no more than that
 // they were played.
 const managed = 2
 
@@ -199,6 +199,9 @@ const opinion = 2
 
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4
+
+// comparative is the value of "and" that means "more" before other words: "plus".
+const comparative = 2
 
 // endFiller is the value of fillers that are a remark after what went badly.
 const endFiller = 6

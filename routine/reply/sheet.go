@@ -125,6 +125,7 @@ type sheet struct {
 	hedged      bool // what was said may not be a report of the player's own
 	tagged      bool // there is markup
 	place       span // bars or pages named before their item: "bars 5-8 of 4"
+	inPart      bool // place is a part that was all there was: "half of 4"
 	leading     int  // 1 more than the unit of a bare number that stands before its item
 	counted     int  // the clause in which repeats were said of no item yet
 }

@@ -176,6 +176,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case fillerSense:
 		c.player = c.player || p.player(i)
 	case outcomeSense, fineSense, onlySense, totalSense:
+		c.told = c.told || u.sense == outcomeSense && u.val == done && p.tellsMinutes(i)
 		c.quality = c.quality || u.sense == outcomeSense && (u.val == clean || u.val == shaky)
 		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
 	case unknown, plainSense, thingSense, personSense, youSense, barSense:
@@ -287,7 +288,7 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 		return true
 	case u.sense == partlySense && p.phrased(i) && p.unit(i+1, andSense): // did half then dad called
 		return true
-	case u.sense == doneSense && u.val == 0 && p.phrased(i):
+	case u.sense == doneSense && u.val != 1 && p.phrased(i):
 		return !p.hasObject(i)
 	}
 	return u.sense == doneSense && (p.unit(i+1, andSense) || p.unit(i+1, afterSense))
@@ -300,6 +301,21 @@ func (p *parser) hasObject(i int) bool {
 		i++
 	}
 	return p.unit(i, unknown) || p.unit(i, plainSense)
+}
+
+// tellsMinutes reports whether the player is said to have done minutes at unit i: "the
+// roast was in so I played 30 min", "hab ich 30 min gespielt".
+func (p *parser) tellsMinutes(i int) bool {
+	j := i - 1
+	if p.unit(j, minutesSense) {
+		j--
+	} else if !p.unit(i+1, minutesSense) {
+		return false
+	}
+	for !p.player(j) && (p.unit(j, fillerSense) || p.unit(j, articleSense)) {
+		j--
+	}
+	return p.player(j) || p.phrased(i)
 }
 
 // timeOfDay reports whether the number at unit i may be an hour: "at 7".

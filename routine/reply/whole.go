@@ -22,7 +22,7 @@ func (p *parser) all(i int) {
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i) || p.unit(i+1, dateSense)), p.nextName(i):
 		return
-	case p.ofOther(i):
+	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
 		p.word(i)
 		return
 	}
@@ -67,7 +67,7 @@ func (p *parser) none(i int) {
 		u.role = "outcome"
 	case u.sense == noneSense && cur != nil && cur.outcome >= 0 && p.unit(i+1, unknown):
 		p.word(i)
-	case u.sense == noSense && (cur != nil || !p.standsAlone(i)):
+	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
 		p.word(i)
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
 		p.units[i+1].sense, u.role = asideSense, "denied"
@@ -104,6 +104,9 @@ func (p *parser) outcomeNext(i int) bool {
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch cur := s.current(); {
+	case p.partOfNext(i) && (cur == nil || p.goesOn(i) || p.clauseBegins(i)):
+		s.place, s.inPart, u.role = span{u.start, u.end}, true, "remark"
+		return
 	case p.unit(i+1, itemsSense): // some slurs
 		return
 	case cur == nil && p.nextOutcome(i) && u.sense == partlySense && !p.nextDone(i): // some shaky
@@ -124,6 +127,13 @@ func (p *parser) partly(i int) {
 	}
 	s.whole, s.content, u.role = Partly, true, "part of the day"
 	s.cur = -1
+}
+
+// partOfNext reports whether unit i is a part of the item that follows: "half of 3",
+// "nur die Hälfte der 3".
+func (p *parser) partOfNext(i int) bool {
+	linked := p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && p.units[i].sense != partlySense
+	return linked && p.nextRef(i)
 }
 
 // nextDone reports whether the outcome that follows unit i is no more than "done".
@@ -164,6 +174,9 @@ func (p *parser) onlyBefore(i int) bool {
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
+	if p.units[i].sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i) { // la 4 reste fragile
+		return
+	}
 	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
 		p.word(i)
 		return
@@ -187,7 +200,7 @@ func (p *parser) rest(i int) {
 // part reads "first half only" and keeps it as a remark.
 func (p *parser) part(i int) {
 	cur := p.sheet.current()
-	if cur == nil || cur.who != named {
+	if cur == nil || cur.who != named || p.partOfNext(i) {
 		p.partly(i)
 		return
 	}
