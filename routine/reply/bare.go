@@ -376,6 +376,11 @@ func (p *parser) ofOtherDoing(i int) bool {
 // each reads "each" beside minutes: they are those of every item named.
 func (p *parser) each(i int) {
 	s := &p.sheet
+	if cur := s.current(); cur != nil && cur.who == named && p.unit(i+1, minutesSense) { // 2 und 3 je 10 min
+		cur.minutes, p.units[i].role = int(p.units[i+1].x), "minutes of each item"
+		p.units[i+1].sense = asideSense
+		return
+	}
 	if len(p.spans) == 1 && p.unit(i-1, minutesSense) && s.minutes >= int(p.units[i-1].x) {
 		s.minutes, s.each, p.units[i].role = s.minutes-int(p.units[i-1].x), int(p.units[i-1].x), "minutes of each item"
 	}
@@ -401,7 +406,7 @@ func (p *parser) minutesLead(i int) bool {
 	if p.sheet.current() != nil && !p.sheet.minutesLead || p.units[i].several {
 		return false
 	}
-	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, ofSense) && p.unit(i+2, itemsSense)
+	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || (p.unit(i+1, ofSense) || p.unit(i+1, articleSense)) && p.unit(i+2, itemsSense)
 	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense)) && p.nextRef(i)
 }
 

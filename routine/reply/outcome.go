@@ -128,6 +128,7 @@ func (p *parser) outcome(i int) {
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && p.unit(i-1, andSense)):
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
+	case cur != nil && cur.excluded && !cur.settled && weak: // all but 4 played
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean

@@ -17,6 +17,9 @@ func (p *parser) tally(i int) (mark, int) {
 	if x, ok := p.number(i); ok && p.is(i+1, ofSense) && p.is(i+2, repsSense) && p.at(i+2).x >= x {
 		return mark{sense: countSense, x: x, y: p.at(i + 2).x}, 3
 	}
+	if _, ok := p.number(i + 1); ok && p.is(i, ofSense) && p.is(i+2, itemSense) && (p.is(i+3, numSense) || p.is(i+3, numberSense)) {
+		return mark{sense: partlySense}, 4 // von 6 Übungen 4
+	}
 	if p.is(i, repsSense) {
 		return mark{sense: countSense, x: p.at(i).x}, 1
 	}

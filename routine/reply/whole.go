@@ -13,6 +13,10 @@ func (p *parser) all(i int) {
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
 		return
+	case u.sense == bothSense && cur != nil && cur.settled && s.cur > 0 && (p.unit(i-1, outcomeSense) || p.unit(i-1, fineSense)): // 1 80, 2 90, clean both
+		s.sum = s.cur - 1
+		p.settleAll(cur.outcome, cur.weak)
+		return
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
 		s.sum = max(0, s.cur-maxItems)
@@ -256,7 +260,7 @@ func (p *parser) onlyThese(i int) {
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
-	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
+	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
 	case cur != nil && cur.who == named && (!p.ends(i+1) || p.inWords(i)):
 		p.word(i)
 	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
