@@ -77,7 +77,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
-	joins := cur != nil && cur.who == named && !then && !s.inPart && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && !then && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
@@ -96,7 +96,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
-	now.odd = p.units[i].val == byNumber && p.upTo(i-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
+	now.odd = p.units[i].val == byNumber && p.upTo(p.head(i)-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
 	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {
 		s.minutes, now.minutes = s.minutes+now.minutes, 0
 	}
@@ -112,9 +112,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 // afterDay reports whether the item at unit i comes after a day that ended its list: "1
 // and 2 today, 3 skipped".
 func (p *parser) afterDay(i int) bool {
-	if p.unit(i-1, articleSense) {
-		i--
-	}
+	i = p.head(i)
 	return p.unit(i-1, breakSense) && p.unit(i-2, dateSense)
 }
 
@@ -122,23 +120,30 @@ func (p *parser) afterDay(i int) bool {
 // comma stands before it: "did 1-3, 4 was rough", "did 1, and 4 was rough", but not
 // "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
+	first := p.head(i)
 	if p.unit(i+1, fillerSense) && p.goesOn(i) {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
-	closed := p.afterDay(i) || p.unit(i-2, rangeSense) || p.unit(i-2, itemsSense) && p.units[i-2].several || p.unit(i-3, andSense) || p.unit(i-3, articleSense) && p.unit(i-4, andSense)
-	return p.unit(i-1, breakSense) && p.nextOutcome(i) && closed
+	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense)
+	return p.unit(first-1, breakSense) && p.nextOutcome(i) && closed
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:
 // "bis 4", of which it isn't said where it began.
 func (p *parser) upTo(i int) bool { return p.unit(i, toSense) || p.unit(i, upToSense) }
 
+// head returns the article before unit i, or else i.
+func (p *parser) head(i int) int {
+	if p.unit(i-1, articleSense) || p.unit(i-1, onSense) {
+		i--
+	}
+	return i
+}
+
 // goesOn reports whether unit i goes on with a list: "and" or a comma stands before
 // it, with an article at most between.
 func (p *parser) goesOn(i int) bool {
-	if p.unit(i-1, articleSense) {
-		i--
-	}
+	i = p.head(i)
 	return p.unit(i-1, andSense) || p.unit(i-1, breakSense) && p.units[i-1].val != ';'
 }
 

@@ -315,7 +315,7 @@ func (p *parser) splitDays() {
 			part.day, part.unsure, dated = p.ctx.Today+routine.Date(u.val), u.several, i
 		case u.sense == dateSense:
 			at := i
-			if !p.clauseBegins(i) && clause > dated && !p.unit(i+1, colonSense) {
+			if !p.clauseBegins(i) && clause > dated && !p.unit(i+1, colonSense) && !p.unit(i-1, andSense) {
 				at = clause
 			}
 			dated = i

@@ -155,7 +155,7 @@ func (p *parser) noneAfter(i int) bool {
 // afterOr reports whether "or" stands before unit i, with an article at most
 // between.
 func (p *parser) afterOr(i int) bool {
-	return p.unit(i-1, orSense) || p.unit(i-2, orSense) && (p.unit(i-1, articleSense) || p.unit(i-1, onSense))
+	return p.unit(p.head(i)-1, orSense)
 }
 
 // loneFive reports whether the number is all that is said and may well be
@@ -313,7 +313,7 @@ func (p *parser) setTempo(u mark) {
 	u.sense = tempoSense
 	cur := s.current()
 	if cur == nil || cur.who != named {
-		if s.loose.tempo.sense == unknown {
+		if s.loose.tempo.sense == unknown || s.mend() {
 			s.loose.tempo, s.content = u, true
 		}
 		return

@@ -69,8 +69,8 @@ func (p *parser) moods() {
 		bodily = true
 		j, linked := p.predicate(i)
 		switch {
-		case u.sense == bodySense && i > 0 && p.units[i-1].mood != 0:
-			p.units[i-1].feel()
+		case u.sense == bodySense && p.moodBefore(i) != nil:
+			p.moodBefore(i).feel()
 		case j >= len(p.units) || feels && p.afterItem(i):
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
 		case p.units[j].mood != 0:
@@ -83,6 +83,17 @@ func (p *parser) moods() {
 			p.units[j].sense = doubtSense
 		}
 	}
+}
+
+// moodBefore returns the word right before the body at unit i, or before its article,
+// that says how it is: "dead chops", "cansados los labios". It is nil if there is none.
+func (p *parser) moodBefore(i int) *mark {
+	first := p.head(i)
+	if first == 0 || p.units[first-1].mood == 0 || first < i && moods[p.units[first-1].mood-1] == "fresh" { // rested my chops
+		return nil
+	}
+	i = first
+	return &p.units[i-1]
 }
 
 // feel makes a feeling of what a word says.
@@ -158,7 +169,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
-	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly() || p.bidsFarewell(i)): // rest day 😴, 3 shaky 😩
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly() || p.bidsFarewell(i) || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo && p.farFetched(i):

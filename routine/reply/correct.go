@@ -1,25 +1,29 @@
 package reply
 
-// wrongAfter reports whether a value like one that was said follows unit i.
+// wrongAfter reports whether a value like one that was said follows unit i, with no
+// more than "was" or "at" between.
 func (p *parser) wrongAfter(i int) bool {
-	switch p.units[min(i+1, len(p.units)-1)].sense {
-	case numSense, tempoSense, minutesSense:
-		return p.sheet.content && p.differs(&p.units[i+1])
+	for i++; p.unit(i, fillerSense) || p.unit(i, atSense); {
+		i++
 	}
-	return false
+	return p.valued(i) && (p.sheet.content && p.differs(&p.units[i]) || p.wasSaid(&p.units[i]))
 }
 
 // mendsAfter reports whether the "no" at unit i stands between commas, and a value
-// of a kind that was said before it follows: "40 min, no, 45".
+// of a kind that was said before it follows: "40 min, no, 45", "40 min, no, sorry, 45".
 func (p *parser) mendsAfter(i int) bool {
-	if !p.unit(i-1, breakSense) || !p.unit(i+1, breakSense) || i+2 >= len(p.units) {
+	if !p.unit(i-1, breakSense) || !p.unit(i+1, breakSense) {
 		return false
 	}
-	switch p.units[i+2].sense {
-	case numSense, tempoSense, minutesSense:
-		return p.differs(&p.units[i+2])
+	for i++; p.unit(i, breakSense) || p.unit(i, sorrySense); {
+		i++
 	}
-	return false
+	return p.valued(i) && p.differs(&p.units[i])
+}
+
+// valued reports whether unit i is a number, a tempo or minutes.
+func (p *parser) valued(i int) bool {
+	return p.unit(i, numSense) || p.unit(i, tempoSense) || p.unit(i, minutesSense)
 }
 
 // mend reports whether a value is to replace the one of its kind that was said
@@ -38,7 +42,7 @@ func (p *parser) correct(i int) {
 		s.undo, s.content, u.role = true, true, "undo"
 		return
 	case sorrySense:
-		if s.current() != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
+		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && p.ends(i+1) || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
 			p.word(i)
 			return
 		}

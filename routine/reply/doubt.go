@@ -162,9 +162,7 @@ func (p *parser) ofAge(i int) bool {
 // until reports whether unit i stands after words that are not understood and
 // "until", with an article at most between: "slept till 3".
 func (p *parser) until(i int) bool {
-	if p.unit(i-1, articleSense) {
-		i--
-	}
+	i = p.head(i)
 	return p.upTo(i-1) && p.inWords(i-1)
 }
 

@@ -10,7 +10,7 @@ import (
 func (p *parser) duration(i int) (mark, int) {
 	skip := 0
 	if p.is(i, aboutSense) {
-		if skip = 1; p.isSign(i+1, '.') { // ca.
+		if skip = 1; p.shortened(i) {
 			skip = 2
 		}
 	}

@@ -148,7 +148,7 @@ func (p *parser) clauseStart(i int) bool {
 func (p *parser) numeral(i int) (mark, int) {
 	dot := 0 // "ca. 80"
 	if p.is(i, aboutSense) {
-		if p.isSign(i+1, '.') && p.at(i+1).glued {
+		if p.shortened(i) {
 			i, dot = i+1, 1
 		}
 		if m, n := p.numeral(i + 1); n > 0 && m.sense == numSense {
@@ -183,6 +183,13 @@ func (p *parser) numeral(i int) (mark, int) {
 		return mark{sense: numSense, x: x}, n
 	}
 	return mark{}, 0
+}
+
+// shortened reports whether mark i is one word with a dot, that may be short for
+// another: "ca." but not "más o menos."
+func (p *parser) shortened(i int) bool {
+	m := p.at(i)
+	return p.isSign(i+1, '.') && p.at(i+1).glued && !strings.Contains(p.text[m.start:m.end], " ")
 }
 
 // decimal reads a number that may have a decimal fraction. "1.96" is item 1 at

@@ -47,7 +47,7 @@ func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(
 // afterBut reports whether "but" stands before unit i, with an article at most
 // between.
 func (p *parser) afterBut(i int) bool {
-	return p.unit(i-1, butSense) || p.unit(i-2, butSense) && (p.unit(i-1, articleSense) || p.unit(i-1, onSense))
+	return p.unit(p.head(i)-1, butSense)
 }
 
 // clauseBegins reports whether unit i is the first of its clause that matters.

@@ -120,7 +120,15 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
+	if u.val == skipped && p.phrased(i) && p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x) { // didn't get to 96
+		p.units[i+1].sense, p.units[i+1].role, u.role = asideSense, "not reached", "small word"
+		return
+	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
+	if settled && cur.outcome != u.val && !p.lettersAt(i) && p.ends(i+1) { // forgot 2 😬
+		u.role = "talk"
+		return
+	}
 	switch {
 	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
 		s.cur = -1

@@ -13,6 +13,9 @@ func (p *parser) counted(i int) (mark, int) {
 	default:
 		return p.countedFirst(i)
 	}
+	if p.timed() {
+		return mark{}, 0
+	}
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
@@ -51,6 +54,20 @@ func (p *parser) counted(i int) (mark, int) {
 	return m, p.placed(i, n)
 }
 
+// timed reports whether repeats were said right before and no item since, so that "the
+// second one" is one of them: "2 twice, the second one clean".
+func (p *parser) timed() bool {
+	for i := len(p.units) - 1; i >= max(0, len(p.units)-reach/2); i-- {
+		switch p.units[i].sense {
+		case countSense:
+			return true
+		case itemsSense, numSense, stopSense:
+			return false
+		}
+	}
+	return false
+}
+
 // spelled reads a number in words, or with an ordinal ending, that stands where
 // only an item can: "one clean two shaky", "la dos regular", "1st clean". "Two
 // items" are some.
@@ -80,7 +97,7 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{sense: allSense}, 1 // les trois
 		}
 		return mark{}, 0
-	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense))):
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense))):
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}

@@ -140,6 +140,12 @@ func TestReadings(t *testing.T) {
 		{"the first two items clean", "item 1 clean; item 2 clean"},
 		{"did 4 instead of 3", "item 3 skipped; item 4 done"},
 		{"9 done", "unclear ⟦item ?⟧"},
+		{"2 from 84 and up to 92", "item 2 done quarter=84->92"},
+		{"2 at 96 in quarters, shaky", "item 2 shaky quarter=96"},
+		{"3 at 90! clean!", "item 3 clean quarter=90"},
+		{"forgot 2 😬", "item 2 skipped"},
+		{"40 min, no, sorry, 45", "total 45 min"},
+		{"1 more or less. 12 min.", "total 12 min; item 1 shaky"},
 	} {
 		got := r.Read(test.text, c)
 		if want := "2026-03-04: " + test.want; len(got) != 1 || got[0].Canonical() != want {

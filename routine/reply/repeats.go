@@ -41,8 +41,12 @@ func (p *parser) tally(i int) (mark, int) {
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
 	}
-	if _, ok := p.number(i + 2); ok && (p.is(i+1, ofSense) || p.isSign(i+1, '/')) && p.is(i+3, itemSense) {
-		return mark{sense: partlySense}, 4
+	of := i + 2
+	if p.is(of, articleSense) { // 6 of the 8 exercises
+		of++
+	}
+	if _, ok := p.number(of); ok && (p.is(i+1, ofSense) || p.isSign(i+1, '/')) && p.is(of+1, itemSense) {
+		return mark{sense: partlySense}, of + 2 - i
 	}
 	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && !p.endsPath(i+3) {
 		return mark{sense: countSense, x: x, y: y}, 3

@@ -46,10 +46,14 @@ func (p *parser) tempo(i int) (mark, int) {
 }
 
 // noteAfter reads a note value that stands after its number: "96 (quarter)" is
-// not written, but "96 q" is.
+// not written, but "96 q" and "96 in quarters" are.
 func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
-	if p.is(i, noteSense) && (p.clauseEnd(i+1) || p.is(i+1, outcomeSense)) {
-		return routine.NoteValue(p.at(i).val), 1
+	n := 0
+	if p.is(i, inSense) {
+		n++
+	}
+	if p.is(i+n, noteSense) && (p.clauseEnd(i+n+1) || p.is(i+n+1, outcomeSense)) {
+		return routine.NoteValue(p.at(i + n).val), n + 1
 	}
 	return 0, 0
 }
@@ -186,6 +190,14 @@ func (p *parser) commaPath(i int, x float64) (last float64, n int) {
 func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 	arrowed := p.isSign(i, arrow) || p.isSign(i, '>')
 	slashed := p.isSign(i, '/') && p.at(i).glued
+	k := i
+	for p.is(k, andSense) || k > i && p.is(k, fillerSense) { // from 80 and up to 90
+		k++
+	}
+	if k > i && p.is(k, upToSense) {
+		y, n, sure = p.pathStep(k, x)
+		return y, n + k - i, sure && n > 0
+	}
 	upTo := p.is(i, upToSense)
 	if p.is(i, andSense) && p.at(i).val == 1 {
 		y, ok := p.digits(i + 1)
@@ -202,7 +214,7 @@ func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 		note = n + 1
 		i += note
 	}
-	y, k := p.decimal(i + 1)
+	y, k = p.decimal(i + 1)
 	k += note
 	if k == note || x < 20 || y < 20 || slashed && (x <= 31 || y <= 31) {
 		return 0, 0, false

@@ -254,7 +254,7 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
-	case cur != nil && cur.who == named && (p.partBefore(i) || p.lineOf(cur, i+1) || p.place(i+1) || p.unit(i+1, articleSense) && p.place(i+2)):
+	case cur != nil && cur.who == named && (p.partBefore(i) || p.lineOf(cur, i+1) || p.place(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.place(i+2)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
