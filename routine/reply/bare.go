@@ -123,7 +123,7 @@ func (p *parser) itemPlace(i int) bool {
 	x, s := int(p.units[i].x), &p.sheet
 	cur := s.current()
 	switch {
-	case s.leading > 0, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
+	case s.leading > 0, s.inPart, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
 		return true
 	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil && !p.noneAfter(i):
 		return false

@@ -209,10 +209,14 @@ func (p *parser) farFetched(i int) bool {
 func (p *parser) denied(i int) bool {
 	for j := i - 1; j >= 0 && j >= i-4; j-- {
 		switch p.units[j].sense {
-		case noSense, notSense, noneSense, exceptSense:
+		case noSense, notSense, exceptSense:
 			return true
+		case noneSense: // but "pas aujourd'hui j'ai mal"
+			return !p.phrased(j)
+		case hedgeSense: // not today I have a sore lip
+			return false
 		case fillerSense:
-			if p.player(j) { // not today I have a sore lip
+			if p.player(j) {
 				return false
 			}
 		case painSense, doubtSense, onlySense:

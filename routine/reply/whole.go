@@ -50,7 +50,7 @@ func (p *parser) none(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
-	case p.deniesPain(i) || u.sense == noneSense && p.afterDenied(i):
+	case p.deniesPain(i) && (u.sense == noSense || !p.phrased(i)) || u.sense == noneSense && p.afterDenied(i):
 		u.role = "not"
 	case u.sense == noSense && p.mendsAfter(i):
 		s.mending, u.role = true, "correction"
