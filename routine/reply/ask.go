@@ -141,7 +141,7 @@ func (p *parser) doubtful(y *saying) bool {
 		if u := &p.units[i]; u.start >= y.remark.start && u.end <= y.remark.end {
 			switch u.sense {
 			case notSense, noSense, noneSense, laterSense, personSense, hedgeSense, outcomeSense:
-				if only.bare() {
+				if only.bare() && !(u.sense == personSense && u.val == opinion) {
 					return true
 				}
 			case numSense:

@@ -201,6 +201,9 @@ const greeting = 2
 // opinion is the value of somebody else that makes talk of a clause it stands in.
 const opinion = 2
 
+// copula is the value of an "is" that opens no question.
+const copula = 6
+
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4
 

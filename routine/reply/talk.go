@@ -58,16 +58,18 @@ func (p *parser) elsewhere(from, to int) bool {
 	switch {
 	case c.price, c.undo:
 		return true
-	case c.quality && c.strange > 1 && !c.player && c.number == 0 && c.whole == 0 && !p.itemIn(from): // clean socks are a luxury
-		return true
-	case c.strange == 0 || c.told || p.itemIn(from):
+	case c.strange == 0, c.told, p.itemIn(from):
 		return false
+	case c.number == 0 && c.whole != 0:
+		return true
 	case c.number == 0:
-		return c.whole != 0 || c.excuse != 0 && !c.player && c.strange > 1 && !p.restsAfter(to)
-	case p.units[c.number-1].sense == numSense && !p.isItem(p.units[c.number-1].x):
-		return c.strange > 1 || c.subject || c.early < c.strange && c.number > from+1
+		return c.strange > 1 && (c.excuse != 0 || c.quality) && !c.player && !p.restsAfter(to)
 	}
-	return c.early > 0 && (c.early > 1 || c.subject && !p.unit(c.number-2, unknown) && !p.unit(c.number-2, plainSense))
+	against, amid := c.strange, c.early < c.strange && c.number > from+1 // twelve of us in the band
+	if p.unit(c.number-1, minutesSense) || p.isItem(p.units[c.number-1].x) {
+		against, amid = c.early, false // what follows may be a remark
+	}
+	return against > 1 || against == 1 && (c.subject || amid)
 }
 
 // opined reports whether the clause from-to says what the player thinks of an item and
@@ -91,7 +93,7 @@ func (p *parser) judges(from, to int) bool {
 		switch u := &p.units[i]; {
 		case u.sense == personSense && u.val == opinion:
 			return true
-		case u.sense == fillerSense && u.val == 1 && p.namesItem(i-1):
+		case u.sense == fillerSense && (u.val == 1 || u.val == copula) && p.namesItem(i-1):
 			j := i + 1
 			for p.unit(j, articleSense) && !p.determines(j) {
 				j++
@@ -134,7 +136,7 @@ type claims struct {
 	excuse  int  // 1 more than the unit of the first reason not to play
 	from    int  // where the clause begins
 	subject bool // one of them stands after "the" or "my"
-	quality bool // something was clean or shaky
+	quality bool // something that is not understood was clean or shaky
 	told    bool // something is said to have been played
 	whole   int  // 1 more than the unit of the first word for the whole day
 	number  int  // 1 more than the unit of the first number
@@ -177,8 +179,9 @@ func (p *parser) weigh(c *claims, i int) bool {
 		c.player = c.player || p.player(i)
 	case outcomeSense, fineSense, onlySense, totalSense:
 		c.told = c.told || u.sense == outcomeSense && u.val == done && p.tellsMinutes(i)
-		c.quality = c.quality || u.sense == outcomeSense && (u.val == clean || u.val == shaky)
-		c.told = c.told || c.strange == 0 && (c.number == 0 || !p.timeOfDay(c.number-1))
+		quality := u.sense == outcomeSense && (u.val == clean || u.val == shaky) && (c.strange > 0 || p.remarked(i+1)) // clean socks, the food is terrible
+		c.quality = c.quality || quality
+		c.told = c.told || c.strange == 0 && !quality && (c.number == 0 || !p.timeOfDay(c.number-1))
 	case unknown, plainSense, thingSense, personSense, youSense, barSense:
 		p.weighStrange(c, i)
 	}
