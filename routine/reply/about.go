@@ -77,7 +77,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
-	joins := cur != nil && cur.who == named && !then && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items

@@ -59,7 +59,8 @@ func (p *parser) saidTempo(i int) {
 
 // saidCount reads repeats.
 func (p *parser) saidCount(i int) {
-	if p.leadsToItem(i) { // 2 of 4 on threes
+	cur := p.sheet.current()
+	if p.leadsToItem(i) || cur != nil && cur.count.sense != unknown && p.nextRef(i) { // 2 of 4 on threes; 2x the 3 and once the 4
 		p.sheet.cur = -1
 	}
 	p.setCount(p.units[i])
