@@ -15,7 +15,8 @@ func (p *parser) refer(i int) {
 		return
 	}
 	p.freeLead(i)
-	p.about(i, u.items, !u.several && u.val != byNumber && u.items.only() == 0)
+	one := p.unit(i-1, articleSense) && p.units[i-1].val == oneOfThem
+	p.about(i, u.items, u.items.only() == 0 && (one || !u.several && u.val != byNumber && !p.unit(i-1, notSense))) // but "neither etude"
 	p.units[i].role = "item"
 }
 

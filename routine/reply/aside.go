@@ -303,7 +303,7 @@ func (p *parser) splitDays() {
 			clause = i + 1
 		case (u.sense == butSense || u.sense == andSense) && dated >= clause && content:
 			clause = i + 1
-		case u.sense == bothSense && p.unit(i+1, dateSense):
+		case u.sense == bothSense && p.unit(i+1, dateSense) && p.unit(i+2, andSense):
 			u.sense, u.role = asideSense, "both days"
 		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
 			u.sense = unknown

@@ -7,7 +7,7 @@ func (p *parser) bareNumber(i int) {
 	switch {
 	case p.fevered(i):
 		u.role = "number of something else"
-	case p.lettered(i):
+	case p.lettered(i), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 8 more days
 		u.role = "number of something else"
 		p.word(i)
 	case p.notOurs(i):
@@ -29,7 +29,7 @@ func (p *parser) bareNumber(i int) {
 	case p.isItem(u.x) && !u.approx && p.itemPlace(i):
 		p.itemNumber(i)
 	case p.isItem(u.x) && p.inWords(i):
-		p.mentionOrWord(i)
+		p.word(i)
 	case cur != nil && cur.vague && cur.clause == s.clause && cur.tempo.sense == unknown:
 		p.setTempo(*u)
 	case cur != nil && cur.who == named && !cur.vague &&
@@ -80,25 +80,14 @@ func (p *parser) itemNumber(i int) {
 // item: "92 for 2", "108 bei der 3".
 func (p *parser) leadsToItem(i int) bool {
 	switch p.senseAt(i + 1) {
-	case ofSense:
-		return p.unit(i, countSense) && p.nextRef(i) // 3 fois sur les gammes
+	case ofSense, articleSense: // 3 fois sur les gammes; 5 min of slurs, 10 of scales
+		return (p.unit(i, countSense) || p.sheet.minutesLead) && p.nextRef(i)
+	case itemsSense: // 3x slurs, 2x scales
+		return p.unit(i, countSense) && p.units[i+1].val != byNumber && p.clauseBegins(i)
 	case forSense, onSense, inSense, atSense:
 		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
 	}
 	return false
-}
-
-// mentionOrWord reads an item's number that stands after words that weren't
-// understood: after "of" it names the item, else it belongs to the words.
-func (p *parser) mentionOrWord(i int) {
-	if !p.unit(i-1, ofSense) {
-		p.word(i)
-		return
-	}
-	var set itemSet
-	set.add(int(p.units[i].x))
-	p.sheet.wordy = true
-	p.about(i, set, false)
 }
 
 // numberOfName reads a number right after a name, as in "etude 1", that is small
@@ -168,10 +157,6 @@ func (p *parser) loneFive(i int) bool {
 // or, when both are within reach, a question.
 func (p *parser) numberOfItem(i int, cur *saying) {
 	u := &p.units[i]
-	if u.sense == tempoSense {
-		p.setTempo(*u)
-		return
-	}
 	tempo := (cur.tempo.sense == unknown || p.sheet.mending) && p.withinReach(cur.items, u.x, slowest, fastest)
 	minutes := cur.minutes == 0 && !u.approx && cur.items.only() != 0 && p.plausibleItem(cur.items, u.x)
 	switch {

@@ -172,7 +172,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly() || p.bidsFarewell(i) || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
-	case u.sense == doubtSense || u.typo && p.farFetched(i):
+	case u.sense == doubtSense || u.typo:
 		s.doubt, s.content, u.role = true, true, "pain?"
 	default:
 		s.pain, s.content, u.role = true, true, "pain"
@@ -195,13 +195,6 @@ func (p *parser) bidsFarewell(i int) bool {
 func (p *parser) ofSound(i int) bool {
 	cur := p.sheet.current()
 	return feels[p.units[i].val] == routine.Fresh && cur != nil && cur.who == named && cur.clause == p.sheet.clause && !p.phrased(i)
-}
-
-// farFetched reports whether a misspelled word of pain begins with another
-// letter than what it is taken for, so that it had better be asked about.
-func (p *parser) farFetched(i int) bool {
-	first := p.text[p.units[i].start]
-	return first != 'p' && first != 'P' && p.units[i].end-p.units[i].start < 6
 }
 
 // denied reports whether "no", "not", "nothing" or "without" stands before unit

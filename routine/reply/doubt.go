@@ -131,6 +131,7 @@ func (p *parser) strayNumber(i int) bool {
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
 	switch {
 	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && p.sheet.place == (span{}), p.lettered(i), p.ofAge(i):
+	case before == chatSense && p.units[i-1].val != greeting && (after == articleSense || after == onSense): // thx 4 the lesson
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {

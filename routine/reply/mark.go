@@ -254,6 +254,7 @@ func (p *parser) identify(l *lexer) {
 			}
 		case signToken:
 			t.word = p.table.ids[string(word)]
+			t.plain = t.word
 		}
 	}
 }

@@ -84,10 +84,10 @@ func (p *parser) titleAt(t name, i int) int {
 			guessed = guessed || p.misspelled(first+n, i+n)
 			n++
 		}
-		if guessed && n == 1 && t.last-t.first > 1 && !p.saidAt(i+1) {
-			continue // one misspelled word of several
+		if n == 1 && t.last-t.first > 1 && (guessed && !p.saidAt(i+1) || p.is(len(p.marks)-1, articleSense) && p.at(len(p.marks)-1).val == indefinite) {
+			continue // one misspelled word of several, or "a mile"
 		}
-		if n > best && (telling || n == t.last-t.first || n > 0 && p.senseOf(p.toks[i+n-1].plain) == plainSense && (p.oneAt(i+n) || p.heads(i) && p.judgedAt(i+n))) {
+		if n > best && (telling || n == t.last-t.first || n > 0 && p.senseOf(p.toks[i+n-1].plain) == plainSense && (p.oneAt(i+n) || p.standsFor(i+n))) {
 			best = n
 		}
 	}
@@ -112,25 +112,33 @@ func (p *parser) saidAt(i int) bool {
 	return false
 }
 
-// heads reports whether token i begins a clause, with an article at most before it.
-func (p *parser) heads(i int) bool {
-	if i > 0 && p.senseOf(p.toks[i-1].plain) == articleSense {
-		i--
+// standsFor reports whether one everyday word of a title, which ends before token end
+// and follows the last mark, means its item: at the head of a clause with something
+// said of it, "the boat was fine", or at its end after an outcome or a number, "didn't
+// get to boat", "3 of 3 for the round".
+func (p *parser) standsFor(end int) bool {
+	last := len(p.marks) - 1
+	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) {
+		last--
 	}
-	return i == 0 || p.toks[i-1].kind == signToken || p.senseOf(p.toks[i-1].plain) == andSense
-}
-
-// judgedAt reports whether a word that is said of items stands at token i, with a
-// word like "was" at most before it.
-func (p *parser) judgedAt(i int) bool {
-	if i < len(p.toks) && p.senseOf(p.toks[i].plain) == fillerSense {
-		i++
+	said := p.afterValue(last + 1)
+	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
+		return said && last >= 0
 	}
-	return p.saidAt(i)
+	if p.senseOf(p.toks[end].plain) == fillerSense {
+		end++
+	}
+	return p.saidAt(end) && (said || last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start))
 }
 
 // oneAt reports whether token i is "one", so that what stands before it is a name.
-func (p *parser) oneAt(i int) bool { return i < len(p.toks) && p.senseOf(p.toks[i].plain) == oneSense }
+func (p *parser) oneAt(i int) bool {
+	if i >= len(p.toks) {
+		return false
+	}
+	end := p.table.ends[p.table.next[branch{0, p.toks[i].plain}]]
+	return end.sense == oneSense || end.sense == thingSense && end.val == anything
+}
 
 // senseOf returns the sense of a word by itself.
 func (p *parser) senseOf(word wordID) sense {

@@ -34,6 +34,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = plainSense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
+		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i)): // slurs n scales, 60 n messy
+			u.sense, u.val = andSense, 0
 		case u.sense != wentSense:
 		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.remarked(i + 1):
 			u.sense, u.val = fillerSense, 0

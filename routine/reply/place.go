@@ -19,13 +19,8 @@ func (p *parser) counted(i int) (mark, int) {
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
-	if p.is(i+1, bothSense) {
-		x, numbered = 2, true
-	}
 	n := 1
 	switch {
-	case numbered && p.is(i+1, numberSense) && x == 1:
-		n++
 	case numbered && (last || nth == 1):
 		n++
 		m.several = true

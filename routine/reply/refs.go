@@ -160,7 +160,8 @@ func (p *parser) skilled(i int) (mark, int) {
 	case p.is(i, skillSense), p.is(i, singleSense):
 	case p.is(i, tongueSense) && p.tongueIsItem(i):
 		set := p.itemsBy(func(item *routine.Item) bool { return item.Skill == routine.Articulation })
-		return mark{sense: itemsSense, val: nameOfSkill, items: set, role: "skill", several: true}, 1
+		m := mark{sense: itemsSense, val: nameOfSkill, items: set, role: "skill", several: true}
+		return m, 1 + p.ones(&m, i+1)
 	default:
 		return mark{}, 0
 	}
@@ -171,17 +172,28 @@ func (p *parser) skilled(i int) (mark, int) {
 		several: p.is(i, skillSense), typo: p.at(i).typo,
 	}
 	n := 1 + p.narrow(&m, i+1)
-	if p.is(i+n, oneSense) { // the articulation one
-		m.several = m.several && p.at(i+n).val == severalOnes
-		n++
+	return m, n + p.ones(&m, i+n)
+}
+
+// ones returns 1 if a word that only stands for items follows their name at mark i:
+// "the articulation one", "tonguing exercises", "the scale thing".
+func (p *parser) ones(m *mark, i int) int {
+	switch {
+	case p.is(i, oneSense):
+		m.several = m.several && p.at(i).val == severalOnes
+	case p.is(i, thingSense) && p.at(i).val == anything, p.is(i, itemSense) && !p.is(i+1, numSense) && !p.is(i+1, numberSense):
+	default:
+		return 0
 	}
-	return m, n
+	return 1
 }
 
 // tongueIsItem reports whether "tongue" is said of items: it begins a clause and
 // an outcome or a number follows.
 func (p *parser) tongueIsItem(i int) bool {
 	switch p.at(i + 1).sense {
+	case oneSense:
+		return true
 	case outcomeSense, fineSense, doneSense, numSense, noteSense, atSense:
 		return p.clauseStart(i)
 	}
@@ -196,10 +208,13 @@ func (p *parser) titled(i int) (mark, int) {
 	}
 	m := *p.at(i)
 	n := 1 + p.narrow(&m, i+1)
-	if p.is(i+n, oneSense) {
-		n++
+	if k := i + n; p.is(k, singleSense) || p.is(k, skillSense) { // the fog signal piece
+		if set, _ := p.skilled(k); set.items&m.items != 0 {
+			m.items &= set.items
+			return m, n + 1
+		}
 	}
-	return m, n
+	return m, n + p.ones(&m, i+n)
 }
 
 // narrow narrows a mark that names a book or a study by the number of a study

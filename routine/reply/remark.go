@@ -101,7 +101,7 @@ func (p *parser) remarkEnd(i int) int {
 	if (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, articleSense)) && p.ends(i+2) {
 		return i + 1
 	}
-	for p.unit(i+1, fillerSense) || p.unit(i+1, oneSense) || p.unit(i+1, atSense) && p.units[i+1].val == 0 && !p.unit(i+2, numSense) {
+	for !p.nextOutcome(i) && p.unit(i+1, fillerSense) || p.unit(i+1, oneSense) || p.unit(i+1, atSense) && p.units[i+1].val == 0 && !p.unit(i+2, numSense) {
 		i++
 	}
 	return i

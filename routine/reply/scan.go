@@ -49,13 +49,7 @@ var handlers = [senses]func(p *parser, i int){
 }
 
 // saidTempo reads a number that was said to be a tempo.
-func (p *parser) saidTempo(i int) {
-	if p.leadsToItem(i) { // minim = 63 on 1
-		p.sheet.leading, p.sheet.cur = i+1, -1
-		return
-	}
-	p.setTempo(p.units[i])
-}
+func (p *parser) saidTempo(i int) { p.setTempo(p.units[i]) }
 
 // saidCount reads repeats.
 func (p *parser) saidCount(i int) {

@@ -100,7 +100,7 @@ const (
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"; 3: "instead"
 	afterSense    // the item after it is only mentioned: "stopped after 2"
 	offSense      // after a day: a day of rest
-	thingSense    // what the number before it counts, and no item: "3 weeks"
+	thingSense    // what the number before it counts, and no item: "3 weeks"; val 1: "stuff", of any kind
 	moneySense    // a currency, beside a number
 	eachSense     // the minutes beside it are those of each item
 	orSense       // between two values of which one is meant
@@ -108,7 +108,7 @@ const (
 	oneSense      // "the Eb one"; val 2: "ones"
 	tooSense      // at the end of a clause: like the items before; val 1: else an article, "too fast"
 	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that, 6: "at the end"
-	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a"
+	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a", 7: "one of the"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
 	// Senses that the reader finds in numbers, signs and the routine's names.
@@ -176,6 +176,9 @@ var (
 // they were played.
 const managed = 2
 
+// anything is the value of things of any kind.
+const anything = 1
+
 // severalOnes is the value of "ones".
 const severalOnes = 2
 
@@ -186,6 +189,7 @@ const (
 	pluralArticle = 4
 	indefinite    = 5
 	reasonArticle = 6
+	oneOfThem     = 7
 )
 
 // replaced is the value of "instead", which after a value corrects another.
@@ -254,7 +258,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, atSense, sorrySense, doneSense, wentSense, oneSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense:
+	case onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

@@ -66,6 +66,9 @@ func (s *sheet) onlySkipped() bool {
 func (p *parser) settleLoose() {
 	s := &p.sheet
 	l := &s.loose
+	if len(s.says) == 1 && s.says[0].who == theRest && s.strange && p.later == 0 { // skipped that thing, everything else fine
+		s.says, s.noItem = s.says[:0], true
+	}
 	hasTempo, hasCount := l.tempo.sense != unknown, l.count.sense != unknown
 	switch {
 	case hasTempo:

@@ -223,22 +223,12 @@ func (p *parser) weighState(c *claims, i int) {
 		c.whole = i + 1
 	case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
 		c.whole, c.strange = i+1, c.strange+1
-	case c.strange == 0 && (u.sense == feelSense || i == p.firstWord(c.from, i) && (p.phrased(i) || p.todayIn(i))): // travelling all day to see my aunt, gig with the jazz band tonight
+	case c.strange == 0 && (u.sense == feelSense || i == p.firstWord(c.from, i) && p.phrased(i)): // travelling all day to see my aunt
 		c.told = true
 	}
 	if u.sense == excuseSense && c.excuse == 0 {
 		c.excuse = i + 1
 	}
-}
-
-// todayIn reports whether the clause names today after unit i.
-func (p *parser) todayIn(i int) bool {
-	for ; !p.ends(i); i++ {
-		if p.unit(i, dateSense) && p.units[i].val == 0 {
-			return true
-		}
-	}
-	return false
 }
 
 // weighStrange adds a word that is not understood, or one that counts or names

@@ -24,7 +24,7 @@ func (p *parser) all(i int) {
 			s.sum = max(0, s.cur-1)
 		}
 		return
-	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i) || p.unit(i+1, dateSense)), p.nextName(i):
+	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
 	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
 		p.word(i)
