@@ -169,7 +169,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
-	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly() || p.bidsFarewell(i) || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly() || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo:
@@ -183,11 +183,6 @@ func (p *parser) body(i int) {
 func (s *sheet) wentBadly() bool {
 	cur := s.current()
 	return cur != nil && cur.clause == s.clause && (cur.outcome == shaky || cur.outcome == missed)
-}
-
-// bidsFarewell reports whether nothing but talk stands before unit i: "good night 😴".
-func (p *parser) bidsFarewell(i int) bool {
-	return p.unit(0, chatSense) && p.units[0].val != greeting && p.firstWord(0, i) == i
 }
 
 // ofSound reports whether the one word of freshness at unit i is said of how an item
@@ -206,10 +201,8 @@ func (p *parser) denied(i int) bool {
 			return true
 		case noneSense: // but "pas aujourd'hui j'ai mal"
 			return !p.phrased(j)
-		case hedgeSense: // not today I have a sore lip
-			return false
-		case fillerSense:
-			if p.player(j) {
+		case hedgeSense, fillerSense:
+			if p.unit(j, hedgeSense) || p.player(j) { // not today I have a sore lip
 				return false
 			}
 		case painSense, doubtSense, onlySense:

@@ -82,7 +82,7 @@ func (p *parser) deny(i int) {
 		return
 	}
 	j := i + 1
-	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
+	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, onSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
 		j++
 	}
 	switch {

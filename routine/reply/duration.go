@@ -274,7 +274,7 @@ func (p *parser) byFraction(i int) (float64, int) {
 func (p *parser) byMinutes(i int) (float64, int) {
 	x, ok := p.number(i)
 	switch {
-	case ok && p.is(i+1, minuteSense) && !p.elided(i+1):
+	case ok && p.is(i+1, minuteSense):
 		return x, 2
 	case ok && p.is(i+1, ishSense) && p.is(i+2, minuteSense):
 		return x, 3
@@ -286,10 +286,4 @@ func (p *parser) byMinutes(i int) (float64, int) {
 		return 15 * x, 2
 	}
 	return 0, 0
-}
-
-// elided reports whether an apostrophe follows mark i: "la 2 m'a coûté".
-func (p *parser) elided(i int) bool {
-	rest := p.text[p.at(i).end:]
-	return strings.HasPrefix(rest, "'") || strings.HasPrefix(rest, "’")
 }

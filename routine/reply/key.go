@@ -9,9 +9,6 @@ import (
 // keyed reads an item by its key: Eb at the beginning of a clause, the G minor
 // one, in Eb. A key as short as a letter must be said to be one.
 func (p *parser) keyed(i int) (mark, int) {
-	if n := p.pitch(i); n > 0 {
-		return mark{sense: plainSense}, n
-	}
 	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n
@@ -25,16 +22,6 @@ func (p *parser) keyed(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return m, n
-}
-
-// pitch returns how many marks name a note of the high register at i, which is no
-// key: "le sol aigu".
-func (p *parser) pitch(i int) int {
-	_, n := p.mode(i)
-	if n == 0 || !p.is(i+n, skillSense) && !p.is(i+n, singleSense) || routine.Skills()[p.at(i+n).val] != routine.Range {
-		return 0
-	}
-	return n + 1
 }
 
 // keyAt reads the key at mark i, if it is sure to be one or says so itself.

@@ -21,23 +21,18 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	for i := range s.says {
 		switch y := &s.says[i]; y.who {
 		case theRest:
-			p.enterAll(book, p.left(said), y)
+			rest := p.every() &^ said &^ p.later
+			if said == 0 && rest&^p.earlier != 0 { // 1 and 2 yesterday, the rest today
+				rest &^= p.earlier
+			}
+			p.enterAll(book, rest, y)
 		case wholeDay:
 			r.All = All
 			p.enterAll(book, p.every(), y)
 		}
 	}
+	p.earlier |= said
 	p.complete(book, r, said)
-}
-
-// left returns what "the rest" is where the items in said are named: if none is, what
-// was left on the days before, "1 and 2 yesterday, the rest today".
-func (p *parser) left(said itemSet) itemSet {
-	rest := p.every() &^ said &^ p.later
-	if said == 0 && rest&^p.earlier != 0 {
-		rest &^= p.earlier
-	}
-	return rest
 }
 
 // conflicts returns the items of which a saying says another outcome or another

@@ -145,7 +145,7 @@ func (p *parser) ends(i int) bool {
 
 // articleBefore reports whether "the" or "and" stands before unit i, or both.
 func (p *parser) articleBefore(i int) bool {
-	return p.unit(i-1, articleSense) || p.unit(i-1, andSense) || p.unit(i-1, onSense) && p.goesOn(i-1)
+	return p.unit(i-1, articleSense) || p.unit(i-1, andSense) || p.unit(i-1, onSense) && (p.goesOn(i-1) || p.unit(i-2, notSense))
 }
 
 // inWords reports whether words that were not understood stand right before

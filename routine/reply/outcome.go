@@ -19,10 +19,9 @@ func (p *parser) settleWent() {
 		u := &p.units[i]
 		named = named || p.namesItem(i)
 		switch {
-		case u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)):
+		case u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
+			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
-		case u.sense == andSense && u.val == comparative && p.remarked(i+1): // plus souple
-			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && p.namesItem(i+1):
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
@@ -242,8 +241,8 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
-	case u.val == managed && p.minutesNext(i): // j'ai fait 40 min
-	case p.unit(i-1, minutesSense) && !p.phrased(i) && (p.onlyBefore(i) || p.units[i].val == managed): // 25 min geschafft
+	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
+		p.unit(i-1, minutesSense) && !p.phrased(i) && (p.onlyBefore(i) || p.units[i].val == managed): // 25 min geschafft
 	default:
 		if s.whole == "" {
 			s.whole = All

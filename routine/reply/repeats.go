@@ -48,17 +48,10 @@ func (p *parser) tally(i int) (mark, int) {
 	if _, ok := p.number(of); ok && (p.is(i+1, ofSense) || p.isSign(i+1, '/')) && p.is(of+1, itemSense) {
 		return mark{sense: partlySense}, of + 2 - i
 	}
-	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && !p.endsPath(i+3) {
+	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && (!p.is(i+3, toSense) && !p.is(i+3, upToSense) || p.at(i+4).x >= leastBPM) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return p.slashedRepeats(i)
-}
-
-// endsPath reports whether the end of a path may stand at mark i: "de 10 à 15". A tempo
-// is none: "3 sur 4 à 90".
-func (p *parser) endsPath(i int) bool {
-	x, _ := p.digits(i + 1)
-	return (p.is(i, toSense) || p.is(i, upToSense)) && x < leastBPM
 }
 
 // slashedRepeats reads the 2/4 of "3: 2/4 clean", but that of "in the 2/4 bars" as a

@@ -19,9 +19,6 @@ func (p *parser) readings() []Reading {
 		}
 		if day, ok := p.scanPart(k); ok {
 			out = append(out, p.reading(day))
-			for _, item := range out[len(out)-1].Items {
-				p.earlier.add(item.N)
-			}
 		}
 	}
 	return p.kinds(out)

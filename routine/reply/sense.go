@@ -211,9 +211,6 @@ const copula = 6
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4
 
-// comparative is the value of "and" that means "more" before other words: "plus".
-const comparative = 2
-
 // endFiller is the value of fillers that are a remark after what went badly.
 const endFiller = 6
 

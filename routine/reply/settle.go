@@ -1,6 +1,8 @@
 package reply
 
 import (
+	"slices"
+
 	"ledgerline/routine"
 )
 
@@ -43,22 +45,11 @@ func (p *parser) settleWhole(r *Reading) {
 	}
 	if s.filled == routine.Skipped && len(s.says) > 0 {
 		s.whole = Partly
-		if s.onlySkipped() {
+		if !slices.ContainsFunc(s.says, func(y saying) bool { return y.outcome != skipped && y.outcome != missed }) { // only 5 not done
 			s.filled = routine.Done
 		}
 	}
 	r.All = s.whole
-}
-
-// onlySkipped reports whether nothing was said but what was left out or failed, so that
-// the others were played: "only 5 not done".
-func (s *sheet) onlySkipped() bool {
-	for i := range s.says {
-		if o := s.says[i].outcome; o != skipped && o != missed {
-			return false
-		}
-	}
-	return true
 }
 
 // settleLoose finds the items of what was said of none: a tempo that only one

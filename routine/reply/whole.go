@@ -178,7 +178,9 @@ func (p *parser) onlyBefore(i int) bool {
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
-	if p.units[i].sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i) { // la 4 reste fragile
+	if s := &p.sheet; len(s.says) == 0 && s.whole == "" && s.loose.outcome >= 0 && s.strange { // the two in the middle shaky, the rest fine
+		s.noItem, s.content = true, true
+		p.skipRest(i)
 		return
 	}
 	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
