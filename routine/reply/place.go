@@ -40,13 +40,26 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	m.items.add(nth)
 	m.x = float64(nth)
-	if n == 1 && !p.clauseStart(i) {
+	if n == 1 && !p.clauseStart(i) && !p.chosen(i) {
 		return mark{}, 0
 	}
 	if p.is(i+1, itemSense) {
 		return m, n
 	}
 	return m, p.placed(i, n)
+}
+
+// chosen reports whether mark i is what was played or left out: "only the first", "all
+// but the last".
+func (p *parser) chosen(i int) bool {
+	if p.is(i-1, articleSense) || p.is(i-1, onSense) {
+		i--
+	}
+	switch p.at(i - 1).sense {
+	case onlySense, exceptSense, outcomeSense, doneSense:
+		return true
+	}
+	return false
 }
 
 // timed reports whether repeats were said right before and no item since, so that "the
