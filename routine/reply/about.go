@@ -77,7 +77,7 @@ func (p *parser) onlyNamed(i int) bool {
 func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
-	then := p.unit(i-1, andSense) && p.units[i-1].val == 1
+	then := p.then(i)
 	joins := cur != nil && cur.who == named && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
@@ -94,6 +94,9 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	if p.beginsAnew(i) {
 		s.lead = -1
 	}
+	if then && s.lead == clean { // 4x clean on the slurs, then the etude
+		s.lead = -1
+	}
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
@@ -108,6 +111,14 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		p.numberOfItem(s.leading-1, now)
 		s.leading = 0
 	}
+}
+
+// then reports whether "then" stands before unit i, with an article at most between.
+func (p *parser) then(i int) bool {
+	if p.unit(i-1, articleSense) {
+		i--
+	}
+	return p.unit(i-1, andSense) && p.units[i-1].val == 1
 }
 
 // afterDay reports whether the item at unit i comes after a day that ended its list: "1

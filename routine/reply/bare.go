@@ -33,7 +33,7 @@ func (p *parser) bareNumber(i int) {
 	case cur != nil && cur.vague && cur.clause == s.clause && cur.tempo.sense == unknown:
 		p.setTempo(*u)
 	case cur != nil && cur.who == named && !cur.vague &&
-		(cur.clause == s.clause || p.nextOutcome(i) && p.withinReach(cur.items, u.x, slowest, fastest)):
+		(cur.clause == s.clause || (p.nextOutcome(i) || p.unit(i+1, andSense) && p.nextOutcome(i+1)) && p.withinReach(cur.items, u.x, slowest, fastest)):
 		p.numberOfItem(i, cur)
 	default:
 		p.numberOfDay(i)
@@ -51,7 +51,7 @@ func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
 	told := cur != nil && !cur.bare()
 	switch {
-	case p.raised(i), told && p.unit(i-1, onSense) && p.remarked(i-2), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+	case p.raised(i), told && p.unit(i-1, fromSense), told && p.unit(i-1, onSense) && p.remarked(i-2), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
@@ -160,7 +160,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 	tempo := (cur.tempo.sense == unknown || p.sheet.mending) && p.withinReach(cur.items, u.x, slowest, fastest)
 	minutes := cur.minutes == 0 && !u.approx && cur.items.only() != 0 && p.plausibleItem(cur.items, u.x)
 	switch {
-	case tempo && !minutes:
+	case u.sense == tempoSense, tempo && !minutes:
 		u.role = "tempo"
 		p.setTempo(*u)
 	case minutes && !tempo:
@@ -308,6 +308,9 @@ func (p *parser) setTempo(u mark) {
 		cur.tempo = u
 		return
 	}
+	if u.x == cur.tempo.x && u.y == 0 && u.note == 0 { // from 80 to 92, clean until 92
+		return
+	}
 	cur.clash, cur.tempo2 = true, u
 }
 
@@ -388,7 +391,7 @@ func (p *parser) settleEach() {
 // minutesLead reports whether minutes stand before their item: "15 min on 4",
 // "10 min slurs, 20 min etude".
 func (p *parser) minutesLead(i int) bool {
-	if p.sheet.current() != nil && !p.sheet.minutesLead || p.units[i].several {
+	if p.sheet.current() != nil && !p.sheet.minutesLead && !p.clauseBegins(i) || p.units[i].several {
 		return false
 	}
 	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || (p.unit(i+1, ofSense) || p.unit(i+1, articleSense)) && p.unit(i+2, itemsSense)

@@ -50,6 +50,10 @@ func (p *parser) correct(i int) {
 			u.role = talked
 			return
 		}
+		if u.val == retold {
+			p.retells(i)
+			return
+		}
 		s.sorryAt = s.sorryAt || !s.content
 		s.sure = s.sure || u.val == 1
 		s.mending, s.mendItem = s.content, s.content && u.val == 2
@@ -57,6 +61,25 @@ func (p *parser) correct(i int) {
 		return
 	}
 	p.deny(i)
+}
+
+// retells reads "I said" at unit i and the value after it that was wrong, if the right
+// one follows: "I said 50 but it was 35".
+func (p *parser) retells(i int) {
+	s, v := &p.sheet, 0
+	for j := i + 1; j < len(p.units) && j < i+reach; j++ {
+		switch p.units[j].sense {
+		case numSense, tempoSense, minutesSense:
+			v = j
+		case butSense, breakSense:
+			if v == 0 || !p.unit(j+1, fillerSense) && !p.unit(j+1, weakKeySense) { // "es" is a key too
+				return
+			}
+			s.wrong, s.sorry, s.sorryAt = p.units[v], true, true
+			p.units[v].sense, p.units[v].role, p.units[i].role = asideSense, "what was wrong", "correction"
+			return
+		}
+	}
 }
 
 // apology reports whether the clause at unit i has words that are not understood and

@@ -129,6 +129,9 @@ func (p *parser) anySaid() bool {
 func (p *parser) strayNumber(i int) bool {
 	u := &p.units[i]
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
+	if before == inSense { // everything done in 40
+		before = p.senseAt(i - 2)
+	}
 	switch {
 	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && p.sheet.place == (span{}), p.lettered(i), p.ofAge(i):
 	case before == chatSense && p.units[i-1].val != greeting && (after == articleSense || after == onSense): // thx 4 the lesson

@@ -5,8 +5,11 @@ import "ledgerline/routine"
 // word reads a word that says nothing the log has a place for: part of a remark
 // on the item spoken of.
 func (p *parser) word(i int) {
-	p.sheet.wordy = true
 	cur := p.sheet.current()
+	if p.unit(i, timesSense) && p.phrased(i) && cur != nil && cur.count.sense != unknown { // three times clean in a row
+		return
+	}
+	p.sheet.wordy = true
 	if cur == nil || cur.who == wholeDay {
 		if u := &p.units[i]; u.sense == numSense && u.role == "" {
 			p.sheet.stray = u.x

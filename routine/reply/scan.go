@@ -49,7 +49,14 @@ var handlers = [senses]func(p *parser, i int){
 }
 
 // saidTempo reads a number that was said to be a tempo.
-func (p *parser) saidTempo(i int) { p.setTempo(p.units[i]) }
+func (p *parser) saidTempo(i int) {
+	cur := p.sheet.current()
+	if p.leadsToItem(i) || p.clauseBegins(i) && p.nextRef(i) && (cur == nil || !cur.bare()) { // minim = 63 on 1, at 88 the scales
+		p.sheet.leading, p.sheet.cur = i+1, -1
+		return
+	}
+	p.setTempo(p.units[i])
+}
 
 // saidCount reads repeats.
 func (p *parser) saidCount(i int) {

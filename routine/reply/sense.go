@@ -90,7 +90,7 @@ const (
 	barSense      // the number after it is no item's: "bar 3"
 	unclearSense  // what is quoted after it is asked about
 	sureSense     // the tempo after it was played though it is out of reach
-	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end
+	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end, 5: what was said before
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
@@ -198,6 +198,9 @@ const replaced = 3
 // inTheEnd is the value of words of correction that, at the end of what is said of an
 // item, speak of its end.
 const inTheEnd = 4
+
+// retold is the value of words of correction that tell again what was wrong.
+const retold = 5
 
 // greeting is the value of talk that a report may begin with.
 const greeting = 2

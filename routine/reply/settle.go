@@ -13,7 +13,12 @@ func (p *parser) settleWrong() {
 	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
 		s.says, s.noItem = s.says[:0], true
 	}
-	if s.wrong.sense != numSense || p.ctx.Last == nil || s.unsure == 0 && s.minutes == 0 {
+	for i := range s.says {
+		if y := &s.says[i]; y.other > 0 && p.ctx.Last != nil && p.lastWith(s.wrong.x) != 0 { // it was 80 not 84
+			y.tempo, y.other = mark{sense: tempoSense, x: float64(y.other)}, 0
+		}
+	}
+	if s.wrong.sense != numSense && s.wrong.sense != minutesSense || p.ctx.Last == nil || s.unsure == 0 && s.minutes == 0 {
 		return
 	}
 	right := max(s.unsure, s.minutes)
@@ -100,6 +105,9 @@ func (p *parser) looseTempo() {
 	l := &s.loose
 	if len(s.says) == 1 && s.says[0].who == named && s.says[0].items.only() != 0 && s.says[0].tempo.sense == unknown {
 		s.says[0].tempo = l.tempo
+		if s.strong && s.says[0].outcome < 0 {
+			s.says[0].outcome = l.outcome
+		}
 		return
 	}
 	switch {
