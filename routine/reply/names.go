@@ -121,7 +121,7 @@ func (p *parser) standsFor(end int) bool {
 	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) {
 		last--
 	}
-	said := p.afterValue(last + 1)
+	said := p.afterValue(last+1) || p.is(last, timesSense)
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
 		return said && last >= 0
 	}
