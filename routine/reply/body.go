@@ -169,7 +169,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
-	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.wentBadly() || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo:
@@ -177,12 +177,6 @@ func (p *parser) body(i int) {
 	default:
 		s.pain, s.content, u.role = true, true, "pain"
 	}
-}
-
-// wentBadly reports whether the clause said last that an item was shaky or missed.
-func (s *sheet) wentBadly() bool {
-	cur := s.current()
-	return cur != nil && cur.clause == s.clause && (cur.outcome == shaky || cur.outcome == missed)
 }
 
 // ofSound reports whether the one word of freshness at unit i is said of how an item

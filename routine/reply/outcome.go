@@ -153,8 +153,6 @@ func (p *parser) outcome(i int) {
 		s.whole, s.content = None, true
 	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense)) && p.phrased(i) && !p.ofThing(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
-	case s.whole == None: // nothing today, bad lips
-		p.word(i)
 	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
