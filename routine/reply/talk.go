@@ -156,7 +156,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.playedNone(c, i) || c.strange == 1 && u.sense == doneSense && c.whole != 0 && p.unit(c.whole-1, allSense)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.playedNone(c, i)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
