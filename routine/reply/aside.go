@@ -378,7 +378,7 @@ func (p *parser) saysMore(i int) bool {
 func matters(s sense) bool {
 	switch s {
 	case fillerSense, articleSense, andSense, butSense, breakSense, stopSense, colonSense, signSense,
-		querySense, onSense, dateSense, asideSense, chatSense, inSense, atSense, forSense, ofSense, sorrySense:
+		querySense, onSense, dateSense, asideSense, chatSense, inSense, atSense, forSense, ofSense, sorrySense, tooSense:
 		return false
 	}
 	return true

@@ -65,15 +65,11 @@ func (p *parser) chosen(i int) bool {
 // timed reports whether repeats were said right before and no item since, so that "the
 // second one" is one of them: "2 twice, the second one clean".
 func (p *parser) timed() bool {
-	for i := len(p.units) - 1; i >= max(0, len(p.units)-reach/2); i-- {
-		switch p.units[i].sense {
-		case countSense:
-			return true
-		case itemsSense, numSense, stopSense:
-			return false
-		}
+	i := len(p.units) - 1
+	for i > len(p.units)-reach/2 && !p.namesItem(i) && !p.unit(i, countSense) && !p.unit(i, stopSense) {
+		i--
 	}
-	return false
+	return p.unit(i, countSense)
 }
 
 // spelled reads a number in words, or with an ordinal ending, that stands where

@@ -55,7 +55,7 @@ func (p *parser) against(r *routine.Routine) {
 // the day was not said either, there is nothing to read.
 func (p *parser) shared(k int) (part dayPart, ok bool) {
 	part = p.spans[k]
-	if k > 0 && p.onlyToo(part) {
+	if k > 0 && p.unit(part.to-1, tooSense) && p.nothingIn(part) { // all done yesterday, today too
 		part.from, part.to = p.spans[k-1].from, p.spans[k-1].to
 		return part, true
 	}
@@ -64,20 +64,6 @@ func (p *parser) shared(k int) (part dayPart, ok bool) {
 	}
 	part.from, part.to = p.spans[k+1].from, p.spans[k+1].to
 	return part, part.said && !p.nothingIn(part)
-}
-
-// onlyToo reports whether all that a part says is "too": "all done yesterday, today too".
-func (p *parser) onlyToo(part dayPart) bool {
-	too := false
-	for i := part.from; i < part.to; i++ {
-		switch s := p.units[i].sense; {
-		case s == tooSense:
-			too = true
-		case matters(s):
-			return false
-		}
-	}
-	return too
 }
 
 // day returns the date that the sheet is about: a correction that says none is
