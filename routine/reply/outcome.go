@@ -217,6 +217,9 @@ func (p *parser) looseOutcome(outcome int, strong bool) {
 	}
 	if s.loose.outcome < 0 || s.loose.outcome == done {
 		s.loose.outcome, s.loose.wordy = outcome, s.wordy
+		if n := len(s.says); n > 0 {
+			s.loose.items = s.says[n-1].items // which it may be said of
+		}
 	}
 	s.strong = s.strong || strong
 }

@@ -32,9 +32,9 @@ func (p *parser) parts(i int) bool {
 	case breakSense, butSense:
 		return true
 	case andSense:
-		return p.player(i + 1)
+		return p.player(i+1) || p.unit(i+1, feelSense) && p.phrased(i+1) // and no chops left
 	case colonSense:
-		return p.lettersAt(i-1) && !p.unit(i-1, laterSense)
+		return (p.lettersAt(i-1) || p.unit(i-1, dateSense)) && !p.unit(i-1, laterSense)
 	case chatSense:
 		return !p.lettersAt(i)
 	case fillerSense:
