@@ -25,7 +25,7 @@ func (p *parser) refer(i int) {
 func (p *parser) repeated(i int) bool {
 	cur, u := p.sheet.current(), &p.units[i]
 	return cur != nil && cur.who == named && (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items &&
-		!p.nextOutcome(i) && (!p.ends(i+1) || p.lineOf(cur, i))
+		!p.nextOutcome(i) && (!p.ends(i+1) && !(p.valued(i+1) && cur.items != u.items) || p.lineOf(cur, i))
 }
 
 // inRemark reports whether a name at unit i is only part of a remark on the item
@@ -78,7 +78,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.then(i)
-	joins := cur != nil && cur.who == named && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && (cur.items&items == 0 || p.unit(i, numSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items

@@ -31,7 +31,7 @@ func (p *parser) settleAsk(from, to int) {
 
 // endsSentence reports whether unit i ends a sentence.
 func (p *parser) endsSentence(i int) bool {
-	return p.unit(i, stopSense) && rune(p.units[i].val) != ellipsis || p.unit(i, querySense)
+	return p.unit(i, stopSense) && rune(p.units[i].val) != ellipsis && p.units[i].val != '¿' || p.unit(i, querySense)
 }
 
 // asideQuestion sets the question in the sentence from-to aside: all of it, or
@@ -50,6 +50,9 @@ func (p *parser) asideQuestion(from, to int) {
 	}
 	if start < 0 {
 		return
+	}
+	if p.opened(start) && p.namesAlone(from, start) { // la 2, ¿se respira?
+		start = from
 	}
 	if p.question == (span{}) {
 		p.question = span{p.units[start].start, p.units[max(start, to-1)].end}
@@ -71,6 +74,15 @@ func (p *parser) opensQuestion(i int, first, asks bool) bool {
 		return true
 	}
 	return u.sense == askSense && (first && (asks || u.val < 2) || (asks || u.val == 1) && p.clauseBegins(i))
+}
+
+// namesAlone reports whether the units from-to name items and say nothing of them.
+func (p *parser) namesAlone(from, to int) bool {
+	named := false
+	for ; from < to && (p.namesItem(from) || p.remarked(from) || !matters(p.units[from].sense)); from++ {
+		named = named || p.namesItem(from)
+	}
+	return named && from == to
 }
 
 // opened reports whether ¿ stands before unit i.
@@ -269,7 +281,7 @@ func (p *parser) ofOthers(i int) bool {
 	if !p.unit(i, personSense) && !(p.unit(i, youSense) && p.remarked(i+1)) {
 		return false
 	}
-	return p.clauseBegins(i) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1) && p.determines(i-2))
+	return p.clauseBegins(i) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))
 }
 
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to

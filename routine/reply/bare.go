@@ -394,8 +394,8 @@ func (p *parser) minutesLead(i int) bool {
 	if p.sheet.current() != nil && !p.sheet.minutesLead && !p.clauseBegins(i) || p.units[i].several {
 		return false
 	}
-	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || (p.unit(i+1, ofSense) || p.unit(i+1, articleSense)) && p.unit(i+2, itemsSense)
-	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense)) && p.nextRef(i)
+	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && p.unit(i+2, itemsSense)
+	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense)) && p.nextRef(i)
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

@@ -64,22 +64,33 @@ func (p *parser) correct(i int) {
 }
 
 // retells reads "I said" at unit i and the value after it that was wrong, if the right
-// one follows: "I said 50 but it was 35".
+// one follows, "I said 50 but it was 35", or came before.
 func (p *parser) retells(i int) {
 	s, v := &p.sheet, 0
-	for j := i + 1; j < len(p.units) && j < i+reach; j++ {
-		switch p.units[j].sense {
-		case numSense, tempoSense, minutesSense:
+	for j := i + 1; j < min(len(p.units), i+reach); j++ {
+		switch {
+		case p.valued(j), p.unit(j, outcomeSense), p.unit(j, fineSense):
 			v = j
-		case butSense, breakSense:
-			if v == 0 || !p.unit(j+1, fillerSense) && !p.unit(j+1, weakKeySense) { // "es" is a key too
-				return
+		case p.unit(j, butSense), p.unit(j, breakSense):
+			if v > 0 && (p.unit(j+1, fillerSense) || p.unit(j+1, weakKeySense)) { // "es" is a key too
+				p.wasWrong(i, v)
 			}
-			s.wrong, s.sorry, s.sorryAt = p.units[v], true, true
-			p.units[v].sense, p.units[v].role, p.units[i].role = asideSense, "what was wrong", "correction"
 			return
 		}
 	}
+	if v > 0 && p.ends(v+1) && s.content { // 3 was shaky, I put clean
+		p.wasWrong(i, v)
+	}
+}
+
+// wasWrong notes that the word of correction at unit i says that the value at unit v was
+// wrong.
+func (p *parser) wasWrong(i, v int) {
+	s := &p.sheet
+	if s.sorry, s.sorryAt = true, true; p.valued(v) {
+		s.wrong = p.units[v]
+	}
+	p.units[v].sense, p.units[v].role, p.units[i].role = asideSense, "what was wrong", "correction"
 }
 
 // apology reports whether the clause at unit i has words that are not understood and

@@ -86,6 +86,8 @@ func (b *ledger) assume(kind Kind) {
 		switch e := &b[i]; {
 		case kind == Correction && *e == Item{N: e.N}:
 			*e = Item{}
+		case kind == Correction && e.Outcome == routine.Done && *e != Item{N: e.N, Outcome: e.Outcome}: // 3 played for 6 minutes
+			e.Outcome = ""
 		case kind != Correction && e.N != 0 && e.Outcome == "":
 			e.Outcome = routine.Done
 		}

@@ -114,6 +114,9 @@ func (p *parser) partEnds(i int) bool {
 
 // place reports whether unit i begins the name of a part of an item.
 func (p *parser) place(i int) bool {
+	if p.unit(i, numberSense) || p.unit(i, bothSense) { // las dos primeras líneas
+		i++
+	}
 	return p.unit(i, nthSense) || p.unit(i, lastSense) || p.unit(i, barSense)
 }
 

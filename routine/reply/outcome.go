@@ -232,12 +232,15 @@ func (p *parser) wholeDone(i int) {
 	case cur != nil && cur.excluded && !cur.settled:
 		u.role = "the whole day"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
+		if u.role = "outcome"; u.val == allWell {
+			p.settle(cur, clean, false)
+			return
+		}
 		p.settle(cur, done, true)
-		u.role = "outcome"
 	case p.nextRef(i) && !p.nextRest(i):
 		s.hold(done)
 		u.role = "outcome"
-	case cur != nil && cur.who != wholeDay && s.whole == "" && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait
+	case cur != nil && cur.who != wholeDay && s.whole == "" && cur.outcome != skipped && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait
 		p.settle(cur, done, true)
 		u.role = "outcome"
 	case p.ofOther(i):
@@ -248,6 +251,6 @@ func (p *parser) wholeDone(i int) {
 		if s.whole == "" {
 			s.whole = All
 		}
-		s.content, u.role = true, "the whole day"
+		s.content, s.cur, s.lead, u.role = true, -1, -1, "the whole day"
 	}
 }

@@ -56,7 +56,7 @@ func (p *parser) chosen(i int) bool {
 		i--
 	}
 	switch p.at(i - 1).sense {
-	case onlySense, exceptSense, outcomeSense, doneSense:
+	case onlySense, exceptSense, outcomeSense, fineSense, doneSense:
 		return true
 	}
 	return false
@@ -247,8 +247,16 @@ func (p *parser) placed(i, n int) int {
 	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
 		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
 		return n
+	case toSense: // la tercera a 80
+		if _, ok := p.digits(i + n + 1); ok && p.is(i-1, articleSense) {
+			return n
+		}
 	case fillerSense, articleSense:
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
+			return n
+		}
+	case aboutSense: // la segunda más o menos
+		if p.clauseEnd(i + n + 1) {
 			return n
 		}
 	}

@@ -20,7 +20,7 @@ const (
 	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
 	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"; val 2: missed, right after an item, else "miss" calls the teacher
 	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
-	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes beside it, if there are any
+	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes beside it, if there are any, 3: said of an item rather than a day, 4: clean, said of items
 	allSense      // everything
 	noneSense     // nothing was played
 	partlySense   // some of it
@@ -175,6 +175,9 @@ var (
 // managed is the value of "done" that says of minutes beside it no more than that
 // they were played.
 const managed = 2
+
+// allWell is the value of "done" that says of items that they were clean: "1-3 all good".
+const allWell = 4
 
 // anything is the value of things of any kind.
 const anything = 1
