@@ -125,6 +125,10 @@ func (p *parser) outcome(i int) {
 		p.units[i+1].sense, p.units[i+1].role, u.role = asideSense, "not reached", "small word"
 		return
 	}
+	if cur != nil && cur.excluded && !cur.settled && cur.remark != (span{}) { // all but 2, traffic was awful
+		p.word(i)
+		return
+	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
 	if settled && cur.outcome != u.val && !p.lettersAt(i) && p.ends(i+1) { // forgot 2 😬
 		u.role = "talk"
