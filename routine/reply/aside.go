@@ -16,7 +16,28 @@ func (p *parser) setAside() {
 		p.asideMeetings(from, to)
 		p.asidePeople(from, to)
 		p.asideTalk(from, to)
+		p.asideMentions(from, to)
 		from = to + 1
+	}
+}
+
+// asideMentions sets aside the days, and the words of correction where there is
+// nothing to correct, of a sentence from-to that says nothing else: "the concert is
+// on the 12th. 1-3 clean", "sorry for last night. 2 done".
+func (p *parser) asideMentions(from, to int) {
+	strange := false
+	for i := from; i < to; i++ {
+		switch s := p.units[i].sense; {
+		case s == asideSense, s == youSense, s == personSense, s == thingSense, p.remarked(i), s == chatSense && p.lettersAt(i):
+			strange = true
+		case matters(s) && s != laterSense && s != hedgeSense:
+			return
+		}
+	}
+	for i := from; i < to && strange; i++ {
+		if u := &p.units[i]; u.sense == dateSense || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
+			u.sense, u.role = asideSense, talked
+		}
 	}
 }
 
