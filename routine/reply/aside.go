@@ -25,9 +25,12 @@ func (p *parser) setAside() {
 // nothing to correct, of a sentence from-to that says nothing else: "the concert is
 // on the 12th. 1-3 clean", "sorry for last night. 2 done".
 func (p *parser) asideMentions(from, to int) {
-	strange := false
+	hour := p.hourIn(from, to)
+	strange := hour
 	for i := from; i < to; i++ {
 		switch s := p.units[i].sense; {
+		case s == excuseSense && p.talkedOf(i), s == outcomeSense && p.units[i].val == done && hour: // we play at 3 on Sunday
+			strange = true
 		case s == asideSense, s == youSense, s == personSense, s == thingSense, p.remarked(i), s == chatSense && p.lettersAt(i):
 			strange = true
 		case matters(s) && s != laterSense && s != hedgeSense:
@@ -39,6 +42,16 @@ func (p *parser) asideMentions(from, to int) {
 			u.sense, u.role = asideSense, talked
 		}
 	}
+}
+
+// hourIn reports whether a time of day is told in the sentence from-to.
+func (p *parser) hourIn(from, to int) bool {
+	for i := from; i < to; i++ {
+		if p.units[i].role == hourRole {
+			return true
+		}
+	}
+	return false
 }
 
 // settleAsk makes small words of those that begin questions, where there is none.

@@ -134,21 +134,24 @@ func (p *parser) timeAt(i int) (minutes float64, n int, sure bool) {
 	return 60*h + m, n, sure
 }
 
+// hourRole is the role of a time of day.
+const hourRole = "time of day"
+
 // clock reads a time of day, 17:30, so that it is taken for nothing else.
 func (p *parser) clock(i int) (mark, int) {
 	h, ok := p.digits(i)
 	if x, ok := p.number(i + 1); ok && x <= 12 && p.is(i, halfSense) && p.is(i-1, atSense) { // um halb fünf
-		return mark{sense: barSense, firm: true, role: "time of day"}, 2
+		return mark{sense: barSense, firm: true, role: hourRole}, 2
 	}
 	if ok && h <= 24 && p.is(i+1, clockSense) {
-		return mark{sense: barSense, firm: true, role: "time of day"}, 2
+		return mark{sense: barSense, firm: true, role: hourRole}, 2
 	}
 	if ok && h <= 24 && p.hours(i+1) && (p.at(i+1).glued || p.is(i-1, atSense) || p.is(i-1, toSense)) { // à 17h, 17h30
 		n := 2
 		if _, ok := p.digits(i + 2); ok && p.at(i+2).glued {
 			n++
 		}
-		return mark{sense: barSense, firm: true, role: "time of day"}, n
+		return mark{sense: barSense, firm: true, role: hourRole}, n
 	}
 	m, ok2 := p.digits(i + 2)
 	if !ok || !ok2 || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued || h > 23 || m > 59 || p.pairs > 2 {
@@ -157,7 +160,7 @@ func (p *parser) clock(i int) (mark, int) {
 	if p.isItem(h) && !p.is(i-1, atSense) || p.at(i+2).end-p.at(i+2).start != 2 {
 		return mark{}, 0
 	}
-	return mark{sense: barSense, firm: true, role: "time of day"}, 3
+	return mark{sense: barSense, firm: true, role: hourRole}, 3
 }
 
 // countPairs counts the glued pairs like 1:70 among the marks.

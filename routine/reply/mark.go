@@ -113,17 +113,29 @@ func (p *parser) coded(i int) bool {
 	return before.kind == signToken && (before.sign == '%' || before.sign == '$' || before.sign == '\\' || before.sign == '_')
 }
 
-// trust takes the sense away from misspelled words if the message has other words
+// trust takes the sense away from misspelled words if their sentence has other words
 // that are not understood: from those that are too short or say too much to be
 // guessed at, and from all if no word spelled right says anything.
 func (p *parser) trust() {
+	for from := 0; from < len(p.marks); {
+		to := from
+		for to < len(p.marks) && !p.is(to, stopSense) && !p.is(to, querySense) {
+			to++
+		}
+		p.trustIn(from, to)
+		from = to + 1
+	}
+}
+
+// trustIn does so in the sentence from-to.
+func (p *parser) trustIn(from, to int) {
 	strange, sure := false, false
-	for i := range p.marks {
+	for i := from; i < to; i++ {
 		m := &p.marks[i]
 		sure = sure || !m.typo && (tells(m.sense) || m.sense == numSense || m.sense == itemsSense || m.sense == allSense || m.sense == excuseSense)
 		strange = strange || (m.sense == unknown || m.sense == plainSense || m.sense == personSense) && m.end > m.start && p.letterAt(m.start)
 	}
-	for i := range p.marks {
+	for i := from; i < to; i++ {
 		if m := &p.marks[i]; m.typo && (m.sense == bodySense || strange && (!sure || p.frail(m))) {
 			*m = mark{start: m.start, end: m.end, glued: m.glued}
 		}

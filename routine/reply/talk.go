@@ -78,7 +78,7 @@ func (p *parser) opined(from, to int) bool {
 	if p.tellsIn(from, to) || !p.judges(from, to) {
 		return false
 	}
-	for ; to < len(p.units) && !p.namesItem(to); to++ {
+	for ; to < len(p.units) && !p.namesItem(to) && !p.endsSentence(to); to++ {
 		if tells(p.units[to].sense) || p.unit(to, fineSense) || p.unit(to, numSense) {
 			return false
 		}
