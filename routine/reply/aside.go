@@ -33,7 +33,8 @@ func (p *parser) asideMentions(from, to int) {
 			strange = true
 		case s == asideSense, s == youSense, s == personSense, s == thingSense, p.remarked(i), s == chatSense && p.lettersAt(i):
 			strange = true
-		case matters(s) && s != laterSense && s != hedgeSense:
+		case s == numSense && p.unit(i-1, atSense): // an hour
+		case reports(s):
 			return
 		}
 	}
@@ -42,6 +43,16 @@ func (p *parser) asideMentions(from, to int) {
 			u.sense, u.role = asideSense, talked
 		}
 	}
+}
+
+// reports tells whether a sense says something for the log, of an item or at all.
+func reports(s sense) bool {
+	switch s {
+	case itemsSense, numSense, rangeSense, countSense, fineSense, wentSense, allSense, bothSense, halfSense, othersSense, restSense,
+		excuseSense, feelSense, painSense, doubtSense, goneSense, undoSense, quoteSense:
+		return true
+	}
+	return tells(s)
 }
 
 // hourIn reports whether a time of day is told in the sentence from-to.
