@@ -151,6 +151,8 @@ func (p *parser) outcome(i int) {
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
+	case p.endsSentence(i-1) && p.standsAlone(i) && u.sense == outcomeSense && s.lastUnjudged() != nil: // 3 at 88! clean!
+		p.settle(s.lastUnjudged(), u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
@@ -213,6 +215,21 @@ func (p *parser) settleAll(outcome int, weak bool) {
 	s.sum = -1
 }
 
+// lastUnjudged returns the last saying if it is the only one that names items and says
+// not how they went, or nil.
+func (s *sheet) lastUnjudged() *saying {
+	n := len(s.says)
+	if n > 1 && s.says[n-2].unjudged() || n == 0 || !s.says[n-1].unjudged() {
+		return nil
+	}
+	return &s.says[n-1]
+}
+
+// unjudged reports whether the saying names items and says not how they went.
+func (s *saying) unjudged() bool {
+	return s.who == named && !s.vague && (s.outcome < 0 || s.weak)
+}
+
 // looseOutcome notes an outcome said of nothing.
 func (p *parser) looseOutcome(outcome int, strong bool) {
 	s := &p.sheet
@@ -221,9 +238,6 @@ func (p *parser) looseOutcome(outcome int, strong bool) {
 	}
 	if s.loose.outcome < 0 || s.loose.outcome == done {
 		s.loose.outcome, s.loose.wordy = outcome, s.wordy
-		if n := len(s.says); n > 0 {
-			s.loose.items = s.says[n-1].items // which it may be said of
-		}
 	}
 	s.strong = s.strong || strong
 }

@@ -16,7 +16,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		if p.isSign(i+1, '.') || p.isSign(i+1, '°') || p.isSign(i+1, 'º') {
 			n++
 		}
-	case p.is(i, noSense) && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3):
+	case p.is(i, noSense) && p.at(i).end-p.at(i).start <= 2 && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3):
 		n++
 	case p.is(i, noSense) && p.is(i+1, numSense) && (p.is(i-1, onSense) || p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i)):
 	case p.is(i, numSense):
@@ -45,7 +45,7 @@ func (p *parser) listed(i int) (mark, int) {
 		return m, 2
 	}
 	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i)
-	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) {
+	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, askSense) && p.capital(i+2) {
 		return mark{}, 0
 	}
 	if p.is(i+2, numSense) && p.at(i+2).glued && p.isSign(i+1, '.') && i+3 >= len(p.marks) {

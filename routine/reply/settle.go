@@ -79,8 +79,6 @@ func (p *parser) settleLoose() {
 		if s.whole == All && l.count.y > 0 {
 			s.whole = ""
 		}
-	case l.outcome >= 0 && s.strong && len(s.says) == 1 && s.says[0].who == named && s.loose.items != 0 && (s.says[0].outcome < 0 || s.says[0].weak): // 3 at 88! clean!
-		s.says[0].outcome, s.says[0].weak = l.outcome, false
 	case l.outcome >= 0 && s.strong && len(s.says) > 1 && s.unjudged(), l.outcome >= 0 && s.strange && len(s.says) == 1 && s.says[0].who == theRest: // the bolero shaky, the rest clean
 		s.noItem = true
 	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":

@@ -19,9 +19,9 @@ func (p *parser) all(i int) {
 		return
 	case sumsUp && p.nextOutcome(i):
 		u.role = "the items named"
-		s.sum = max(0, s.cur-maxItems)
-		if u.sense == bothSense {
-			s.sum = max(0, s.cur-1)
+		s.sum = s.cur
+		for s.sum > max(0, s.cur-maxItems) && s.says[s.sum-1].sentence == s.sentence && (u.sense != bothSense || s.sum == s.cur && cur.items.only() != 0) {
+			s.sum--
 		}
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
