@@ -23,26 +23,49 @@ func (p *parser) setAside() {
 
 // asideMentions sets aside the days, and the words of correction where there is
 // nothing to correct, of a sentence from-to that says nothing else: "the concert is
-// on the 12th. 1-3 clean", "sorry for last night. 2 done".
+// on the 12th. 1-3 clean", "great lesson yesterday. 2 done", "sorry for last night. 3".
 func (p *parser) asideMentions(from, to int) {
+	strange, events, judged := 0, 0, false
 	hour := p.hourIn(from, to)
-	strange := hour
+	if hour {
+		strange++
+	}
 	for i := from; i < to; i++ {
-		switch s := p.units[i].sense; {
-		case s == excuseSense && p.talkedOf(i), s == outcomeSense && p.units[i].val == done && hour: // we play at 3 on Sunday
-			strange = true
-		case s == asideSense, s == youSense, s == personSense, s == thingSense, p.remarked(i), s == chatSense && p.lettersAt(i):
-			strange = true
+		u := &p.units[i]
+		switch s := u.sense; {
+		case s == excuseSense && (excuses[u.val] == routine.Lesson || excuses[u.val] == routine.Performance):
+			events++
+			if p.talkedOf(i) {
+				strange += 2
+			}
+		case s == fineSense, s == outcomeSense && u.val == clean:
+			judged = true
+		case s == asideSense, s == youSense, s == personSense, s == thingSense, p.remarked(i), s == chatSense && p.lettersAt(i), s == outcomeSense && u.val == done && hour:
+			strange++
 		case s == numSense && p.unit(i-1, atSense): // an hour
 		case reports(s):
 			return
 		}
 	}
-	for i := from; i < to && strange; i++ {
+	if events > 0 && strange < 2 && !(judged && p.reportsBeside(from, to)) || events == 0 && (strange == 0 || judged) {
+		return
+	}
+	for i := from; i < to; i++ {
 		if u := &p.units[i]; u.sense == dateSense || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
 			u.sense, u.role = asideSense, talked
 		}
 	}
+}
+
+// reportsBeside reports whether anything is said for the log outside the sentence
+// from-to.
+func (p *parser) reportsBeside(from, to int) bool {
+	for i := range p.units {
+		if (i < from || i >= to) && reports(p.units[i].sense) {
+			return true
+		}
+	}
+	return false
 }
 
 // reports tells whether a sense says something for the log, of an item or at all.
@@ -58,7 +81,7 @@ func reports(s sense) bool {
 // hourIn reports whether a time of day is told in the sentence from-to.
 func (p *parser) hourIn(from, to int) bool {
 	for i := from; i < to; i++ {
-		if p.units[i].role == hourRole {
+		if p.units[i].role == hourRole || p.unit(i, numSense) && p.unit(i-1, atSense) && p.units[i].x <= 24 && p.ends(i+1) {
 			return true
 		}
 	}
