@@ -164,12 +164,12 @@ func (p *parser) body(i int) {
 		p.word(i)
 	case p.denied(i):
 		u.role = "denied"
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.content && feels[u.val] == routine.Fresh || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense && p.ofSound(i):
 		p.remark(i)
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
-	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.content && feels[u.val] == routine.Fresh || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
 	case u.sense == doubtSense || u.typo:

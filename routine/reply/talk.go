@@ -79,7 +79,7 @@ func (p *parser) opined(from, to int) bool {
 		return false
 	}
 	for ; to < len(p.units) && !p.namesItem(to) && !p.endsSentence(to); to++ {
-		if tells(p.units[to].sense) || p.unit(to, fineSense) || p.unit(to, numSense) {
+		if tells(p.units[to].sense) && !p.unit(to, minutesSense) || p.unit(to, fineSense) || p.unit(to, numSense) {
 			return false
 		}
 	}
