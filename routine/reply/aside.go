@@ -406,7 +406,7 @@ func (p *parser) splitDays() {
 			case day == part.day || len(p.spans) >= maxDays:
 				part.said = true
 			default:
-				part = p.nextPart(part, at, day, u.several, content)
+				part = p.nextPart(part, at, day, u.several)
 				content = false
 			}
 		case matters(u.sense):
@@ -434,13 +434,10 @@ func (p *parser) joinsDay(before, i int) bool {
 
 // nextPart ends a part at unit at and begins the next. A part of which nothing
 // was said shares what is said of the next: "Sunday and Monday nothing".
-func (p *parser) nextPart(part dayPart, at int, day routine.Date, unsure, content bool) dayPart {
-	if at < part.from {
-		at = part.from
-	}
-	part.to = at
+func (p *parser) nextPart(part dayPart, at int, day routine.Date, unsure bool) dayPart {
+	part.to = max(at, part.from)
 	p.spans = append(p.spans, part)
-	return dayPart{from: at, day: day, said: true, unsure: unsure}
+	return dayPart{from: part.to, day: day, said: true, unsure: unsure}
 }
 
 // saysMore reports whether anything that matters follows unit i in its sentence.

@@ -126,8 +126,6 @@ func (p *parser) itemPlace(i int) bool {
 		return true
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)
-	case cur.items.has(x):
-		return false
 	}
 	return p.articleBefore(i) || !p.ends(i+1) || p.unit(i+1, breakSense) && p.unit(i+2, numSense) && p.isItem(p.units[i+2].x)
 }

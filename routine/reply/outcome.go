@@ -36,7 +36,7 @@ func (p *parser) settleWent() {
 		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i)): // slurs n scales, 60 n messy
 			u.sense, u.val = andSense, 0
 		case u.sense != wentSense:
-		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.remarked(i + 1):
+		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.hasObject(i):
 			u.sense, u.val = fillerSense, 0
 		default:
 			u.sense = outcomeSense
@@ -157,22 +157,13 @@ func (p *parser) outcome(i int) {
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
-	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense)) && p.phrased(i) && !p.ofThing(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense)) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
-}
-
-// ofThing reports whether what unit i says was left out is something that is not
-// understood: "forgot my keys".
-func (p *parser) ofThing(i int) bool {
-	for i++; p.unit(i, fillerSense) && p.units[i].val != reasonFiller; {
-		i++
-	}
-	return p.remarked(i) || p.determines(i) && p.remarked(i+1)
 }
 
 // phrased reports whether unit i has several words: "didn't do", not "skipped".
@@ -264,7 +255,7 @@ func (p *parser) wholeDone(i int) {
 	case p.ofOther(i):
 		p.word(i)
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
-		p.unit(i-1, minutesSense) && !p.phrased(i) && (p.onlyBefore(i) || p.units[i].val == managed): // 25 min geschafft
+		p.unit(i-1, minutesSense) && !p.phrased(i) && p.units[i].val == managed: // 25 min geschafft
 	default:
 		if s.whole == "" {
 			s.whole = All

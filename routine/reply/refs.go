@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -169,10 +170,16 @@ func (p *parser) skilled(i int) (mark, int) {
 	set := p.itemsBy(func(item *routine.Item) bool { return item.Skill == skill })
 	m := mark{
 		sense: itemsSense, val: nameOfSkill, items: set, role: "skill",
-		several: p.is(i, skillSense), typo: p.at(i).typo,
+		several: p.is(i, skillSense) && !(p.is(i-1, ofSense) && p.oneItem(i-2)), typo: p.at(i).typo,
 	}
 	n := 1 + p.narrow(&m, i+1)
 	return m, n + p.ones(&m, i+n)
+}
+
+// oneItem reports whether mark i stands for one item: "exercise" but not "exercises" or
+// "Übungen".
+func (p *parser) oneItem(i int) bool {
+	return p.is(i, itemSense) && !strings.ContainsAny(p.text[p.at(i).end-1:p.at(i).end], "sn")
 }
 
 // ones returns 1 if a word that only stands for items follows their name at mark i:
@@ -181,7 +188,9 @@ func (p *parser) ones(m *mark, i int) int {
 	switch {
 	case p.is(i, oneSense):
 		m.several = m.several && p.at(i).val == severalOnes
-	case p.is(i, thingSense) && p.at(i).val == anything, p.is(i, itemSense) && !p.is(i+1, numSense) && !p.is(i+1, numberSense):
+	case p.is(i, thingSense) && p.at(i).val == anything:
+	case p.is(i, itemSense) && !p.is(i+1, numSense) && !p.is(i+1, numberSense):
+		m.several = m.several && !p.oneItem(i)
 	default:
 		return 0
 	}

@@ -24,6 +24,14 @@ func (p *parser) word(i int) {
 	}
 }
 
+// next reads "then" after several items: words that follow are no remark on them, as in
+// "did 1 to 4, then the phone rang".
+func (p *parser) next(i int) {
+	if cur := p.sheet.current(); cur != nil && cur.items.only() == 0 && p.units[i].val == 1 && p.clauseBegins(i) && (p.hasObject(i) || p.unit(i+1, personSense)) {
+		p.sheet.cur = -1
+	}
+}
+
 // bodily reports whether the clause of unit i says how the player is; its other
 // words belong to that.
 func (p *parser) bodily(i int) bool { return p.units[i].bodily }

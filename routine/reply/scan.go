@@ -33,6 +33,7 @@ var handlers = [senses]func(p *parser, i int){
 	colonSense: (*parser).punctuate, signSense: (*parser).punctuate, quoteSense: (*parser).quote,
 	numberSense: (*parser).numberWord, oneSense: (*parser).numberWord,
 	aboutSense: (*parser).vaguely, fromSense: (*parser).vaguely,
+	andSense:  (*parser).next,
 	chatSense: (*parser).talk, youSense: (*parser).talk, orSense: (*parser).talk, weakKeySense: (*parser).shortKey,
 
 	unknown: (*parser).word, plainSense: (*parser).word, bodySense: (*parser).word, tongueSense: (*parser).word,

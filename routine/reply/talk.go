@@ -35,7 +35,7 @@ func (p *parser) parts(i int) bool {
 		return p.player(i+1) || p.unit(i+1, feelSense) && p.phrased(i+1) // and no chops left
 	case colonSense:
 		return (p.lettersAt(i-1) || p.unit(i-1, dateSense)) && !p.unit(i-1, laterSense)
-	case chatSense:
+	case chatSense, fineSense:
 		return !p.lettersAt(i)
 	case fillerSense:
 		return u.val == reasonFiller
@@ -287,13 +287,13 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 	return u.sense == doneSense && (p.unit(i+1, andSense) || p.unit(i+1, afterSense))
 }
 
-// hasObject reports whether what is done at unit i is something that is not
-// understood: "j'ai fini mes devoirs".
+// hasObject reports whether what is done or left out at unit i is something that is not
+// understood: "j'ai fini mes devoirs", "forgot my keys".
 func (p *parser) hasObject(i int) bool {
-	for i++; p.unit(i, fillerSense) || p.unit(i, articleSense) && p.units[i].val != 0 && !p.with(i); {
+	for i++; p.unit(i, fillerSense) && p.units[i].val != reasonFiller || p.determines(i) && !p.with(i); {
 		i++
 	}
-	return p.unit(i, unknown) || p.unit(i, plainSense)
+	return p.remarked(i)
 }
 
 // tellsMinutes reports whether the player is said to have done minutes at unit i: "the

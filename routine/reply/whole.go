@@ -69,8 +69,6 @@ func (p *parser) none(i int) {
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
-	case u.sense == noneSense && cur != nil && cur.outcome >= 0 && p.unit(i+1, unknown):
-		p.word(i)
 	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
 		p.word(i)
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
@@ -123,9 +121,6 @@ func (p *parser) partly(i int) {
 		p.part(i)
 		return
 	case cur != nil || p.nextRef(i) || !p.partEnds(i):
-		if cur != nil {
-			cur.part = cur.part || p.onlyBefore(i)
-		}
 		p.word(i)
 		return
 	}
@@ -158,18 +153,6 @@ func (p *parser) partBefore(i int) bool {
 		i--
 		switch p.units[i].sense {
 		case nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense:
-			return true
-		}
-	}
-	return false
-}
-
-// onlyBefore reports whether "only" stands before unit i in its clause: "nur bis
-// zur Hälfte".
-func (p *parser) onlyBefore(i int) bool {
-	for end := max(0, i-reach/2); i > end && !p.ends(i-1); {
-		i--
-		if p.unit(i, onlySense) {
 			return true
 		}
 	}
@@ -256,7 +239,7 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
-	case cur != nil && cur.who == named && (p.partBefore(i) || p.lineOf(cur, i+1) || p.place(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.place(i+2)):
+	case cur != nil && cur.who == named && (p.partBefore(i) || p.partAfter(cur, i)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
@@ -268,6 +251,15 @@ func (p *parser) onlyThese(i int) {
 	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
 		s.noItem, s.content = true, true
 	}
+}
+
+// partAfter reports whether a part of the items spoken of follows unit i: "5 only up to
+// the second page".
+func (p *parser) partAfter(cur *saying, i int) bool {
+	for i++; p.unit(i, articleSense) || p.unit(i, onSense) || p.upTo(i); {
+		i++
+	}
+	return p.place(i) || p.unit(i, halfSense) || p.unit(i, partlySense) || p.lineOf(cur, i)
 }
 
 // lineOf reports whether unit i names lines of the items spoken of.
