@@ -10,7 +10,7 @@ func (p *parser) refer(i int) {
 			return
 		}
 	}
-	if u.items == 0 {
+	if u.items == 0 || u.val == nameOfBook && p.onlyNamed(i) { // spilled tea on the Slur Atlas
 		p.missing(i)
 		return
 	}

@@ -163,8 +163,6 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 		p.setTempo(*u)
 	case minutes && !tempo:
 		cur.minutes, u.role = int(u.x), "minutes of the item"
-	case u.x == 0:
-		p.word(i)
 	case !tempo && cur.outcome >= 0 && p.plausibleDay(u.x) && int(u.x)%5 == 0:
 		p.dayMinutes(i, u.x)
 	case cur.tempo.sense != unknown && p.withinReach(cur.items, u.x, slowest, fastest):
@@ -268,10 +266,6 @@ func (p *parser) lateTempo(i int, minutes bool) bool {
 // another.
 func (p *parser) bareRange(i int) {
 	u := &p.units[i]
-	if p.bar(i - 1) {
-		p.word(i)
-		return
-	}
 	if !p.isItem(u.x) || !p.isItem(u.y) {
 		if u.x < 20 {
 			p.word(i)

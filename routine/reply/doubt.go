@@ -183,7 +183,7 @@ func (p *parser) lettered(i int) bool {
 	case unknown, plainSense, keySense, weakKeySense, majorKeySense, minorKeySense:
 		return true
 	}
-	return false
+	return p.unit(i+1, fineSense) && p.units[i+1].end-p.units[i+1].start == 1 // 5k
 }
 
 // fingered reports whether a plus sticks to the number at unit i: "1+2".

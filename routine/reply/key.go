@@ -36,15 +36,19 @@ func (p *parser) keyAt(i int, sure bool) (mark, int) {
 		m.several = p.text[p.at(i+n).end-1] == 's'
 		n, sure = n+1, true
 	}
-	if !sure {
-		return mark{}, 0
-	}
 	if p.at(i).sense == mode { // the minor one
 		m.items = p.itemsBy(func(item *routine.Item) bool { return strings.Contains(item.Key, "minor") == (mode == minorSense) })
 		return m, n
 	}
 	want := keyNames[p.at(i).val]
 	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, mode) })
+	if named := p.at(i + n); named.sense == itemsSense && named.items&m.items != 0 { // B thirds
+		m.items &= named.items
+		return m, n + 1
+	}
+	if !sure {
+		return mark{}, 0
+	}
 	return m, n
 }
 

@@ -91,10 +91,10 @@ func (p *parser) standsAlone(i int) bool {
 		i++
 		switch p.units[i].sense {
 		case fillerSense, articleSense, dateSense, sorrySense, chatSense:
-		case breakSense, stopSense, querySense, colonSense:
+		case stopSense, querySense, colonSense:
 			return true
 		default:
-			return false
+			return p.parts(i)
 		}
 	}
 	return true

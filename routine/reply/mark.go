@@ -217,10 +217,11 @@ func (p *parser) splitAt(i int) (end meaning, second span) {
 	gap := p.table.next[branch{p.table.next[branch{0, p.toks[i].plain}], p.table.ids[string(ellipsis)]}]
 	named := false
 	for j := i + 1; gap != 0 && j < min(len(p.toks), i+reach); {
-		if end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain }); named && n > 0 {
+		end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain })
+		if _, k := p.phraseAt(j); named && n > 0 && k <= n { // not "got 87 in my theory exam"
 			return end, span{j, j + n}
 		}
-		_, n := p.nameAt(j)
+		_, n = p.nameAt(j)
 		switch s := p.senseOf(p.toks[j].plain); {
 		case n > 0, p.toks[j].kind == numberToken, s == skillSense, s == singleSense, s == numberSense, s == keySense:
 			named = true

@@ -114,19 +114,25 @@ func (p *parser) saidAt(i int) bool {
 
 // standsFor reports whether one everyday word of a title, which ends before token end
 // and follows the last mark, means its item: at the head of a clause with something
-// said of it, "the boat was fine", or at its end after an outcome or a number, "didn't
-// get to boat", "3 of 3 for the round".
+// said of it, "the boat was fine", at its end after an outcome, a number or a name,
+// "didn't get to boat", "3 of 3 for the round", or with its key, "thirds in B".
 func (p *parser) standsFor(end int) bool {
 	last := len(p.marks) - 1
 	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) {
 		last--
 	}
-	said := p.afterValue(last+1) || p.is(last, timesSense)
+	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) ||
+		p.is(last, andSense) && (p.is(last-1, itemsSense) || p.is(last-1, skillSense) || p.is(last-1, singleSense))
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
 		return said && last >= 0
 	}
-	if p.senseOf(p.toks[end].plain) == fillerSense {
+	switch p.senseOf(p.toks[end].plain) {
+	case fillerSense:
 		end++
+	case andSense, orSense, daySense:
+		return said
+	case inSense:
+		return end+1 < len(p.toks) && (p.senseOf(p.toks[end+1].plain) == keySense || p.senseOf(p.toks[end+1].plain) == weakKeySense)
 	}
 	return p.saidAt(end) && (said || last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start))
 }

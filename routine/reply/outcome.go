@@ -117,7 +117,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && (p.unit(i+1, personSense) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // poor aunt, can't come, forgot my keys
+	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
 		p.word(i)
 		return
 	}
@@ -236,21 +236,21 @@ func (p *parser) looseOutcome(outcome int, strong bool) {
 // wholeDone reads "done", said of the items spoken of or else of all.
 func (p *parser) wholeDone(i int) {
 	s, u := &p.sheet, &p.units[i]
-	cur := s.current()
+	cur, said := s.current(), done
+	if u.val == allWell {
+		said = clean
+	}
 	switch {
 	case cur != nil && cur.excluded && !cur.settled:
 		u.role = "the whole day"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
-		if u.role = "outcome"; u.val == allWell {
-			p.settle(cur, clean, false)
-			return
-		}
-		p.settle(cur, done, true)
+		p.settle(cur, said, said == done)
+		u.role = "outcome"
 	case p.nextRef(i) && !p.nextRest(i):
 		s.hold(done)
 		u.role = "outcome"
 	case cur != nil && cur.who != wholeDay && s.whole == "" && cur.outcome != skipped && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait
-		p.settle(cur, done, true)
+		p.settle(cur, said, said == done)
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)

@@ -100,7 +100,7 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		if !p.is(i+n, andSense) && !p.isSign(i+n, ',') {
 			return n
 		}
-		if next, ok := p.digits(i + n + 1); !ok || next <= to || next > to+20 {
+		if next, ok := p.digits(i + n + 1); !ok || next <= to || next > to+20 || p.is(i+n+2, minuteSense) {
 			return n
 		}
 		n++
@@ -179,7 +179,7 @@ func (p *parser) skilled(i int) (mark, int) {
 // oneItem reports whether mark i stands for one item: "exercise" but not "exercises" or
 // "Übungen".
 func (p *parser) oneItem(i int) bool {
-	return p.is(i, itemSense) && !strings.ContainsAny(p.text[p.at(i).end-1:p.at(i).end], "sn")
+	return (p.is(i, itemSense) || p.is(i, studySense)) && !strings.ContainsAny(p.text[p.at(i).end-1:p.at(i).end], "sn")
 }
 
 // ones returns 1 if a word that only stands for items follows their name at mark i:
@@ -189,7 +189,7 @@ func (p *parser) ones(m *mark, i int) int {
 	case p.is(i, oneSense):
 		m.several = m.several && p.at(i).val == severalOnes
 	case p.is(i, thingSense) && p.at(i).val == anything:
-	case p.is(i, itemSense) && !p.is(i+1, numSense) && !p.is(i+1, numberSense):
+	case (p.is(i, itemSense) || p.is(i, studySense)) && !p.is(i+1, numSense) && !p.is(i+1, numberSense):
 		m.several = m.several && !p.oneItem(i)
 	default:
 		return 0

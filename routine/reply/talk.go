@@ -14,10 +14,14 @@ func (p *parser) asideTalk(from, to int) {
 		for end < to && !p.parts(end) {
 			end++
 		}
+		opined := p.opined(from, end)
+		if (opined || from == first && (p.unit(from, jokeSense) || p.unit(from+1, jokeSense))) && p.onlyName(end+1, to) { // so boring, that Night Boat
+			opined, end = true, to
+		}
 		switch {
-		case p.opined(from, end) && p.onlyName(first, from-1):
+		case opined && p.onlyName(first, from-1):
 			p.putAside(first, end, talked)
-		case p.opined(from, end), p.elsewhere(from, end):
+		case opined, p.elsewhere(from, end):
 			p.putAside(from, end, talked)
 		}
 		from = end + 1
@@ -38,7 +42,7 @@ func (p *parser) parts(i int) bool {
 	case chatSense, fineSense:
 		return !p.lettersAt(i)
 	case fillerSense:
-		return u.val == reasonFiller
+		return u.val == reasonFiller && !p.copula(i-1)
 	case articleSense:
 		return u.val == reasonArticle
 	case signSense:
@@ -87,18 +91,18 @@ func (p *parser) opined(from, to int) bool {
 }
 
 // judges reports whether a word of opinion stands in the clause from-to, or it says what
-// sort of thing an item is: "K before T is a tongue twister".
+// sort of thing an item is: "K before T is a tongue twister", "4 is so eerie".
 func (p *parser) judges(from, to int) bool {
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
 		case u.sense == personSense && u.val == opinion:
 			return true
-		case u.sense == fillerSense && (u.val == 1 || u.val == copula) && p.namesItem(i-1):
+		case p.copula(i) && p.namesItem(i-1):
 			j := i + 1
 			for p.unit(j, articleSense) && !p.determines(j) {
 				j++
 			}
-			if p.determines(j) && p.remarked(j+1) {
+			if (p.determines(j) || p.unit(j, fillerSense) && p.units[j].val == reasonFiller) && p.remarked(j+1) {
 				return true
 			}
 		}
@@ -106,10 +110,15 @@ func (p *parser) judges(from, to int) bool {
 	return false
 }
 
+// copula reports whether unit i is "is".
+func (p *parser) copula(i int) bool {
+	return p.unit(i, fillerSense) && (p.units[i].val == 1 || p.units[i].val == copula)
+}
+
 // onlyName reports whether the units from-to are a name and no more: "Night Boat, love
 // it".
 func (p *parser) onlyName(from, to int) bool {
-	for p.unit(from, articleSense) || p.unit(from, onSense) {
+	for p.unit(from, articleSense) || p.unit(from, onSense) || p.unit(from, fillerSense) {
 		from++
 	}
 	return from == to-1 && p.unit(from, itemsSense) && p.units[from].val != byNumber
@@ -149,8 +158,9 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case itemsSense, rangeSense, tempoSense, countSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
-		if c.number > 0 && p.isItem(u.x) && p.nextOutcome(i) { // I am 9 and played 2 clean
-			return false
+		if p.lettered(i) { // ran 5k
+			c.strange++
+			return true
 		}
 		if c.number == 0 && !p.fevered(i) {
 			c.number, c.early = i+1, c.strange
