@@ -57,10 +57,10 @@ func (p *parser) asideMentions(from, to int) {
 	}
 }
 
-// reportsBeside reports whether anything is said for the log outside the sentence
-// from-to.
+// reportsBeside reports whether anything is said for the log a little before or after
+// the sentence from-to.
 func (p *parser) reportsBeside(from, to int) bool {
-	for i := range p.units {
+	for i := max(0, from-2*reach); i < min(len(p.units), to+2*reach); i++ {
 		if (i < from || i >= to) && reports(p.units[i].sense) {
 			return true
 		}
