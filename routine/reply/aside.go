@@ -17,6 +17,7 @@ func (p *parser) setAside() {
 		p.asidePeople(from, to)
 		p.asideTalk(from, to)
 		p.asideMentions(from, to)
+		p.asideClauseDays(from, to)
 		from = to + 1
 	}
 }
@@ -25,7 +26,45 @@ func (p *parser) setAside() {
 // nothing to correct, of a sentence from-to that says nothing else: "the concert is
 // on the 12th. 1-3 clean", "great lesson yesterday. 2 done", "sorry for last night. 3".
 func (p *parser) asideMentions(from, to int) {
-	strange, events, judged := 0, 0, false
+	strange, events, judged, forLog := p.mentions(from, to)
+	if forLog || events > 0 && strange < 2 && !(judged && p.reportsBeside(from, to)) || events == 0 && (strange == 0 || judged) {
+		return
+	}
+	for i := from; i < to; i++ {
+		if u := &p.units[i]; u.sense == dateSense || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
+			u.sense, u.role = asideSense, talked
+		}
+	}
+}
+
+// asideClauseDays sets aside the days within the clauses of the sentence from-to that
+// speak of something else: "they play on Sunday but 1 was good".
+func (p *parser) asideClauseDays(from, to int) {
+	for from < to {
+		end := from
+		for end < to && !p.parts(end) {
+			end++
+		}
+		least := 2
+		if p.unit(end, butSense) || p.unit(end, breakSense) && p.unit(end+1, butSense) {
+			least = 1
+		}
+		strange, events, judged, forLog := p.mentions(from, end)
+		if talk := events == 0 && !judged && strange >= least || events > 0 && (judged || strange > 1); talk && !forLog && end < to {
+			for i := from; i < end; i++ {
+				if u := &p.units[i]; u.sense == dateSense && !p.clauseBegins(i) {
+					u.sense, u.role = asideSense, talked
+				}
+			}
+		}
+		from = end + 1
+	}
+}
+
+// mentions counts what the units from-to speak of beside what is for the log: words
+// that are not understood or are of others, lessons and concerts, and whether any was
+// judged. It tells whether anything is for the log.
+func (p *parser) mentions(from, to int) (strange, events int, judged, forLog bool) {
 	hour := p.hourIn(from, to)
 	if hour {
 		strange++
@@ -44,17 +83,10 @@ func (p *parser) asideMentions(from, to int) {
 			strange++
 		case s == numSense && p.unit(i-1, atSense): // an hour
 		case reports(s):
-			return
+			forLog = true
 		}
 	}
-	if events > 0 && strange < 2 && !(judged && p.reportsBeside(from, to)) || events == 0 && (strange == 0 || judged) {
-		return
-	}
-	for i := from; i < to; i++ {
-		if u := &p.units[i]; u.sense == dateSense || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
-			u.sense, u.role = asideSense, talked
-		}
-	}
+	return strange, events, judged, forLog
 }
 
 // reportsBeside reports whether anything is said for the log a little before or after
