@@ -198,6 +198,30 @@ func (p *parser) tellsIn(from, to int) bool {
 	return false
 }
 
+// newsIn reports whether the clause after unit from, up to unit to, speaks of today and
+// no longer of a plan: it says how the player is or why nothing was played, but not as a
+// reason, or more of an item than its name.
+func (p *parser) newsIn(from, to int) bool {
+	if p.unit(from, fillerSense) || p.unit(from, articleSense) { // because
+		return false
+	}
+	for i := from + 1; i < to; i++ {
+		switch u := &p.units[i]; u.sense {
+		case feelSense, painSense, excuseSense, noSense, onlySense, exceptSense, countSense:
+			return true
+		case dateSense:
+			if u.val == 0 && !u.several {
+				return true
+			}
+		case numSense:
+			if p.namesItem(i-1) && i-1 > from {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // lastClause returns where the last clause between from and to begins, if what
 // stands before it says something, or else from.
 func (p *parser) lastClause(from, to int) int {
@@ -316,7 +340,7 @@ func (p *parser) planEnd(i, to int) int {
 		for next < to && !p.parts(next) {
 			next++
 		}
-		if end >= to || p.tellsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		if end >= to || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 		end++
