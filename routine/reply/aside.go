@@ -462,8 +462,9 @@ func (p *parser) splitDays() {
 			case day == part.day || len(p.spans) >= maxDays:
 				part.said = true
 			default:
-				part = p.nextPart(part, at, day, u.several)
-				content = false
+				part.to = at
+				p.spans = append(p.spans, part)
+				part, content = dayPart{from: at, day: day, said: true, unsure: u.several}, false
 			}
 		case matters(u.sense):
 			content = true
@@ -486,14 +487,6 @@ func (p *parser) inTalk(i int) bool {
 // the one before: "ill yesterday and today".
 func (p *parser) joinsDay(before, i int) bool {
 	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense) || p.unit(i-1, orSense))
-}
-
-// nextPart ends a part at unit at and begins the next. A part of which nothing
-// was said shares what is said of the next: "Sunday and Monday nothing".
-func (p *parser) nextPart(part dayPart, at int, day routine.Date, unsure bool) dayPart {
-	part.to = max(at, part.from)
-	p.spans = append(p.spans, part)
-	return dayPart{from: part.to, day: day, said: true, unsure: unsure}
 }
 
 // saysMore reports whether anything that matters follows unit i in its sentence.

@@ -1,6 +1,9 @@
 package reply
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // maxChoices is how many answers a question offers.
 const maxChoices = 3
@@ -39,12 +42,7 @@ func (p *parser) put(r *Reading, about string, choices []Choice) {
 }
 
 func asked(r *Reading, about string) bool {
-	for _, q := range r.Ask {
-		if q.About == about {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(r.Ask, func(q Question) bool { return q.About == about })
 }
 
 // askItem asks about a saying that can be read in more than one way.
@@ -78,12 +76,9 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 
 // toldOf reports whether a saying that does more than mention item n names it.
 func (p *parser) toldOf(n int) bool {
-	for i := range p.sheet.says {
-		if y := &p.sheet.says[i]; y.who == named && y.items.has(n) && !y.vague && !y.mentioned() {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.sheet.says, func(y saying) bool {
+		return y.who == named && y.items.has(n) && !y.vague && !y.mentioned()
+	})
 }
 
 // bothWays offers what each saying that names item n says of it.

@@ -1,5 +1,7 @@
 package reply
 
+import "slices"
+
 // What is doubtful is asked, not logged. A reading is in doubt where a word or a
 // number has been left over that may change it:
 //
@@ -50,12 +52,7 @@ func (p *parser) settleMinutes() {
 
 // besideTalk reports whether any clause was set aside as talk.
 func (p *parser) besideTalk() bool {
-	for i := range p.units {
-		if p.units[i].sense == asideSense && p.units[i].role == talked {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.units, func(u mark) bool { return u.sense == asideSense && u.role == talked })
 }
 
 // minutesNext reports whether minutes follow unit i, with no more than small words
@@ -115,12 +112,7 @@ func (r *Reading) item(n int) *Item {
 
 // anySaid reports whether anything was said of an item but its number.
 func (p *parser) anySaid() bool {
-	for i := range p.sheet.says {
-		if !p.sheet.says[i].bare() {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.sheet.says, func(y saying) bool { return !y.bare() })
 }
 
 // strayNumber reports whether the number at unit i, which no item is spoken of

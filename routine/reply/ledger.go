@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"slices"
 	"strings"
 
 	"ledgerline/routine"
@@ -185,10 +186,5 @@ func (b *ledger) list() []Item {
 }
 
 func (b *ledger) anySkipped() bool {
-	for i := range b {
-		if b[i].Outcome == routine.Skipped {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(b[:], func(e Item) bool { return e.Outcome == routine.Skipped })
 }

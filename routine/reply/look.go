@@ -1,5 +1,7 @@
 package reply
 
+import "slices"
+
 // reach is how many units away a word may be and still have to do with another.
 // It keeps the time of reading in line with the length of the message.
 const reach = 8
@@ -43,6 +45,17 @@ func (p *parser) unit(i int, s sense) bool {
 }
 
 func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(int(x)) != nil }
+
+// before reports whether a unit with one of the senses stands before unit i in its
+// clause, as "nur" does in "nur bis zur Hälfte".
+func (p *parser) before(i int, senses ...sense) bool {
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		if i--; slices.Contains(senses, p.units[i].sense) {
+			return true
+		}
+	}
+	return false
+}
 
 // afterBut reports whether "but" stands before unit i, with an article at most
 // between.

@@ -50,7 +50,7 @@ func (p *parser) tint() {
 			case goneSense:
 				hue.bodily = true
 			case feelSense:
-				hue.bodily = hue.bodily || p.phrased(i) || feels[p.units[i].val] != routine.Fresh || p.bodyIn(i) || !p.itemIn(i)
+				hue.bodily = hue.bodily || p.phrased(i) || feels[p.units[i].val] != routine.Fresh || p.before(i, bodySense) || !p.itemIn(i)
 			case fineSense, youSense:
 				hue.chatty = hue.chatty || p.lettersAt(i) && !p.with(i-1) // lesson with you
 			case chatSense:
@@ -64,16 +64,6 @@ func (p *parser) tint() {
 		}
 		hue = mark{}
 	}
-}
-
-// bodyIn reports whether a part of the body is named before unit i in its clause.
-func (p *parser) bodyIn(i int) bool {
-	for end := max(0, i-reach); i > end && !p.ends(i-1); {
-		if i--; p.unit(i, bodySense) {
-			return true
-		}
-	}
-	return false
 }
 
 // remark stretches the remark of the item spoken of to unit i, with the articles

@@ -89,12 +89,7 @@ func (p *parser) settleLoose() {
 // unjudged reports whether items were named and no outcome was said of any: "1 at 70. 3
 // at 88."
 func (s *sheet) unjudged() bool {
-	for i := range s.says {
-		if s.says[i].who != named || s.says[i].outcome >= 0 {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(s.says, func(y saying) bool { return y.who != named || y.outcome >= 0 })
 }
 
 // looseTempo gives a tempo to the only item it can belong to.

@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"slices"
+
+	"ledgerline/routine"
+)
 
 // A who says which items a saying is about.
 type who uint8
@@ -152,12 +156,7 @@ func (s *sheet) current() *saying {
 
 // wholeSettled reports whether an outcome was said of the whole routine: "all shaky".
 func (s *sheet) wholeSettled() bool {
-	for i := range s.says {
-		if s.says[i].who == wholeDay && s.says[i].outcome >= 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.says, func(y saying) bool { return y.who == wholeDay && y.outcome >= 0 })
 }
 
 // begin adds a saying and makes it the current one.

@@ -143,29 +143,8 @@ func (p *parser) nextDone(i int) bool {
 	return p.unit(i+1, doneSense) || p.unit(i+1, outcomeSense) && p.units[i+1].val == done
 }
 
-// partBefore reports whether a part of an item is named before unit i in its clause:
-// "the beginning only".
-func (p *parser) partBefore(i int) bool {
-	if !p.inWords(i) {
-		return false
-	}
-	for end := max(0, i-reach/2); i > end && !p.ends(i-1); {
-		i--
-		switch p.units[i].sense {
-		case nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense:
-			return true
-		}
-	}
-	return false
-}
-
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
-	if s := &p.sheet; len(s.says) == 0 && s.whole == "" && s.loose.outcome >= 0 && s.strange { // the two in the middle shaky, the rest fine
-		s.noItem, s.content = true, true
-		p.skipRest(i)
-		return
-	}
 	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
 		p.word(i)
 		return
@@ -239,7 +218,7 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
-	case cur != nil && cur.who == named && (p.partBefore(i) || p.partAfter(cur, i)):
+	case cur != nil && cur.who == named && (p.before(i, nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense) || p.partAfter(cur, i)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
