@@ -137,7 +137,7 @@ func (p *parser) beginsAnew(i int) bool {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense)
-	return p.unit(first-1, breakSense) && p.nextOutcome(i) && closed
+	return p.unit(first-1, breakSense) && p.nextOutcome(i) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed)
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:

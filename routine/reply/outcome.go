@@ -241,7 +241,7 @@ func (p *parser) wholeDone(i int) {
 		said = clean
 	}
 	switch {
-	case cur != nil && cur.excluded && !cur.settled:
+	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, said, said == done)
