@@ -340,7 +340,7 @@ func (p *parser) planEnd(i, to int) int {
 		for next < to && !p.parts(next) {
 			next++
 		}
-		if end >= to || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		if end >= to || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 		end++

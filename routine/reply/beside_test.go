@@ -10,10 +10,6 @@ import (
 	"ledgerline/routine/reply"
 )
 
-// mostBeside is how many readings in a hundred may change, unasked, by what is said
-// beside them and has nothing to do with them.
-const mostBeside = 1
-
 // TestBeside puts replies of the corpus beside others: talk, a greeting, thanks and a
 // question change nothing, minutes are added, and two reports of different items say
 // what both say. It reports what share is read otherwise.
@@ -39,12 +35,12 @@ func TestBeside(t *testing.T) {
 	}
 	for i, n := range neighbours {
 		sc := tallies[i]
-		t.Logf("%-14s %5d messages, %6.2f %% read alike, %5.2f %% silently otherwise", n.name, sc.total, 100*sc.exactShare(), 100*sc.silentShare())
+		t.Logf("%-16s %5d messages, %6.2f %% read alike, %5.2f %% silently otherwise", n.name, sc.total, 100*sc.exactShare(), 100*sc.silentShare())
 		if sc.total < 300 {
 			t.Errorf("%s: only %d messages tried", n.name, sc.total)
 		}
-		if 100*sc.silentShare() > mostBeside {
-			t.Errorf("%s: %.2f %% silently read otherwise, want %d %% at most", n.name, 100*sc.silentShare(), mostBeside)
+		if 100*sc.silentShare() > n.most {
+			t.Errorf("%s: %.2f %% silently read otherwise, want %v %% at most", n.name, 100*sc.silentShare(), n.most)
 		}
 	}
 }
@@ -81,6 +77,7 @@ func (b *beside) sort(all []sample) {
 
 var (
 	greeting = map[string]string{"en": "Hi Odile", "de": "Hallo Odile", "fr": "Bonjour Odile", "es": "Hola Odile"}
+	but      = map[string]string{"en": " but ", "de": ", aber ", "fr": " mais ", "es": " pero "}
 	thanks   = map[string]string{"en": "Thanks!", "de": "Danke!", "fr": "Merci !", "es": "¡Gracias!"}
 	question = map[string]string{
 		"en": "Could I take 2 slower tomorrow?", "de": "Darf ich die 2 morgen langsamer spielen?",
@@ -88,27 +85,35 @@ var (
 	}
 )
 
-// neighbours are what is put beside a report, and how. An empty text is left out.
+// neighbours are what is put beside a report, and how, and how many readings in a
+// hundred may change by it, unasked. An empty text is left out.
 var neighbours = [...]struct {
 	name string
+	most float64
 	put  func(b *beside, random *rand.Rand, s sample) (text string, want []reply.Reading)
 }{
-	{"talk before", func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
+	{"talk before", 1, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
 		return b.talkFor(random, s) + ". " + s.Text, s.Want
 	}},
-	{"talk after", func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
+	{"talk after", 1, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
 		return unended(s.Text) + ". " + b.talkFor(random, s), s.Want
 	}},
-	{"greeting", func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
+	{"talk and a comma", 4, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
+		return b.talkFor(random, s) + ", " + s.Text, s.Want
+	}},
+	{"talk, but", 4, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
+		return b.talkFor(random, s) + but[s.Lang] + s.Text, s.Want
+	}},
+	{"greeting", 1, func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
 		return greeting[s.Lang] + ", " + s.Text, s.Want
 	}},
-	{"thanks", func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
+	{"thanks", 1, func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
 		return unended(s.Text) + ". " + thanks[s.Lang], s.Want
 	}},
-	{"question", func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
+	{"question", 1, func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
 		return unended(s.Text) + ". " + question[s.Lang], s.Want
 	}},
-	{"minutes", func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
+	{"minutes", 1, func(_ *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
 		w := s.Want[0]
 		if w.Minutes > 0 || w.All == reply.None || w.Excused != "" || w.Day != s.Today {
 			return "", nil
@@ -116,7 +121,7 @@ var neighbours = [...]struct {
 		w.Minutes = 35
 		return unended(s.Text) + ". 35 min", []reply.Reading{w}
 	}},
-	{"another report", func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
+	{"another report", 1, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
 		all := b.items[s.Routine+s.Lang]
 		if !slices.ContainsFunc(all, func(o sample) bool { return o.ID == s.ID }) {
 			return "", nil
