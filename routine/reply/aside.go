@@ -474,13 +474,16 @@ func (p *parser) splitDays() {
 	p.spans = append(p.spans, part)
 }
 
-// inTalk reports whether the day at unit i is only talked about: "see you Friday".
+// inTalk reports whether the day at unit i is only talked about: "see you Friday", "sorry
+// for yesterday."
 func (p *parser) inTalk(i int) bool {
+	closed := p.endsSentence(i + 1)
 	i--
-	for end := i - reach; i > end && (p.unit(i, forSense) || p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
+	for end := i - reach; i > end && (p.unit(i, forSense) || p.unit(i, aboutSense) || p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
 		i--
 	}
-	return p.unit(i, chatSense) && p.units[i].val != greeting || p.unit(i, youSense)
+	sorry := closed && p.unit(i, sorrySense) && (p.unit(i+1, forSense) || p.unit(i+1, aboutSense) || p.unit(i+1, articleSense))
+	return sorry || p.unit(i, chatSense) && p.units[i].val != greeting || p.unit(i, youSense)
 }
 
 // joinsDay reports whether nothing but "and" stands between the day at unit i and

@@ -103,7 +103,7 @@ func (p *parser) apology(i int) bool {
 			strange = true
 		case tells(s), s == itemsSense, s == numSense, s == fineSense, s == sorrySense:
 			return false
-		case s == dateSense:
+		case s == dateSense, s == asideSense:
 			dated = true
 		}
 	}
