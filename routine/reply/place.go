@@ -1,5 +1,7 @@
 package reply
 
+import "slices"
+
 // counted reads items by their place: first three, the last one, second one.
 func (p *parser) counted(i int) (mark, int) {
 	last := p.is(i, lastSense)
@@ -174,12 +176,7 @@ func (p *parser) pointedAt(i int) bool {
 
 // anyItem reports whether an item has been named not far before.
 func (p *parser) anyItem() bool {
-	for i := max(0, len(p.units)-reach); i < len(p.units); i++ {
-		if p.units[i].sense == itemsSense {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.units[max(0, len(p.units)-reach):], func(u mark) bool { return u.sense == itemsSense })
 }
 
 // valueAt reports whether what is said of an item begins at mark i.

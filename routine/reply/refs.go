@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -130,12 +131,7 @@ func (p *parser) lines(i int) (mark, int) {
 }
 
 func hasLine(item *routine.Item, from, to int) bool {
-	for _, l := range item.Lines {
-		if l.Line >= from && l.Line <= to {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(item.Lines, func(l routine.LineRef) bool { return l.Line >= from && l.Line <= to })
 }
 
 // studies reads the numbers of studies: study 5, studies 2 and 3.

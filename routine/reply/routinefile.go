@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"ledgerline/routine"
@@ -83,7 +84,7 @@ func (f routineFileItem) item(n int) (routine.Item, error) {
 	switch {
 	case f.N != n:
 		return routine.Item{}, fmt.Errorf("routine: item %d of the list has n = %d; number the items 1, 2, 3 in order", n, f.N)
-	case f.Skill != "" && !knownSkill(f.Skill):
+	case f.Skill != "" && !slices.Contains(routine.Skills(), f.Skill):
 		return routine.Item{}, fmt.Errorf("routine: item %d: skill %q; write one of %v", n, f.Skill, routine.Skills())
 	case f.From < 0 || f.From > 1000 || f.To < 0 || f.To > 1000:
 		return routine.Item{}, fmt.Errorf("routine: item %d: tempo %v to %v; write numbers between 0 and 1000", n, f.From, f.To)
@@ -116,15 +117,6 @@ func (f routineFileItem) tempo(bpm, other float64) routine.Tempo {
 		note = routine.Quarter
 	}
 	return routine.Tempo{BPM: bpm, Note: note}
-}
-
-func knownSkill(s routine.Skill) bool {
-	for _, known := range routine.Skills() {
-		if s == known {
-			return true
-		}
-	}
-	return false
 }
 
 // bookID makes an id of a title: "Upward, Gently" is "upward-gently".

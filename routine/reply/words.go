@@ -320,21 +320,41 @@ func (t *table) indexTypos() {
 // ascii reports whether a folded word has only plain letters. The words of the
 // languages here do; typing errors in others are not looked for.
 func ascii(word string) bool {
-	for i := range len(word) {
-		if word[i] < 'a' || word[i] > 'z' {
-			return false
-		}
-	}
-	return true
+	return !strings.ContainsFunc(word, func(r rune) bool { return r < 'a' || r > 'z' })
 }
 
-// find looks a folded word up, first as it is, then with one typing error.
+// find looks a folded word up, first as it is, then drawn out, then with one typing
+// error.
 func (t *table) find(word []byte) (id wordID, typo bool) {
 	if id, ok := t.ids[string(word)]; ok {
 		return id, false
 	}
+	if id := t.drawn(word); id != 0 {
+		return id, false
+	}
 	id = t.closest(word)
 	return id, id != 0
+}
+
+// drawn returns the word that has two letters or one where this has three and more,
+// "goooood", "limpiaaa", or 0.
+func (t *table) drawn(word []byte) wordID {
+	for keep := 2; keep > 0; keep-- {
+		short := make([]byte, 0, maxTypo)
+		for i, n := 0, 0; i < len(word); i += n {
+			for n = 1; i+n < len(word) && word[i+n] == word[i]; n++ {
+			}
+			if n > 2 {
+				short = append(short, word[i:i+keep]...)
+			} else {
+				short = append(short, word[i:i+n]...)
+			}
+		}
+		if id := t.ids[string(short)]; id != 0 && len(short) > 1 && len(short) < len(word) {
+			return id
+		}
+	}
+	return 0
 }
 
 // closest returns the word that is one typing error away, or 0. Of several it
