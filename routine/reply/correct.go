@@ -112,9 +112,6 @@ func (p *parser) apology(i int) bool {
 
 // deny reads "not" before a value: what is said there was wrong.
 func (p *parser) deny(i int) {
-	if p.deniesPain(i) {
-		return
-	}
 	j := i + 1
 	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, onSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
 		j++

@@ -174,9 +174,6 @@ func (p *parser) phrased(i int) bool {
 // settle gives a saying an outcome. Two that differ are a clash; "done" gives
 // way to any other.
 func (p *parser) settle(cur *saying, outcome int, weak bool) {
-	if weak && cur.clause != p.sheet.clause && !cur.bare() {
-		return // practised 35 min
-	}
 	cur.clause, cur.settled = p.sheet.clause, true
 	switch {
 	case cur.outcome < 0 || cur.weak || !weak && p.sheet.mend():

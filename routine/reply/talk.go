@@ -160,9 +160,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case numSense, minutesSense:
 		if p.lettered(i) { // ran 5k
 			c.strange++
-			return true
-		}
-		if c.number == 0 && !p.fevered(i) {
+		} else if c.number == 0 && !p.fevered(i) {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
