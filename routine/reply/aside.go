@@ -393,6 +393,9 @@ func (p *parser) asidePeople(from, to int) {
 		for end < to && !p.parts(end) && !p.ofPlayer(end) {
 			end++
 		}
+		if p.tellsIn(i, end) && p.unit(end+1, outcomeSense) && p.ends(end+2) { // my brother played for hours, dreadful
+			end += 2
+		}
 		if !p.tellsIn(from, i) {
 			p.putAside(i, end, "somebody else")
 		}
