@@ -211,14 +211,7 @@ func (p *parser) restOfOther(i int) bool {
 	for p.unit(next, ofSense) || p.unit(next, articleSense) || p.unit(next, onSense) {
 		next++
 	}
-	if next == i+1 {
-		return false
-	}
-	switch p.senseAt(next) {
-	case unknown, plainSense, personSense, thingSense:
-		return true
-	}
-	return false
+	return next > i+1 && (p.unit(next, unknown) || p.unit(next, plainSense) || p.unit(next, personSense) || p.unit(next, thingSense))
 }
 
 // weighState adds how someone is, or why there was no practice: of somebody else, if
