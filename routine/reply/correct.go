@@ -46,7 +46,7 @@ func (p *parser) correct(i int) {
 			p.word(i)
 			return
 		}
-		if u.val == 0 && p.ctx.Last == nil && p.apology(i) {
+		if p.ctx.Last == nil && (u.val == 0 && p.apology(i) || u.val == inTheEnd && !s.content) { // al final la 4 a 80
 			u.role = talked
 			return
 		}
