@@ -155,8 +155,6 @@ func (p *parser) looseWord() {
 	switch {
 	case s.noItem || s.strange || s.loose.wordy && p.count() > 1:
 		s.noItem = true
-	case s.minutes > 0 && s.loose.outcome != clean:
-		s.noItem = true
 	case s.loose.outcome == skipped || s.loose.outcome == missed:
 		s.whole = None
 	case p.count() == 1 || s.loose.outcome == clean:

@@ -42,7 +42,7 @@ func (p *parser) parts(i int) bool {
 	case chatSense, fineSense:
 		return !p.lettersAt(i)
 	case fillerSense:
-		return u.val == reasonFiller && !p.copula(i-1)
+		return u.val == reasonFiller && !(p.unit(i-1, fillerSense) && p.units[i-1].val == 1) // 4 is so eerie
 	case articleSense:
 		return u.val == reasonArticle
 	case signSense:
@@ -97,7 +97,7 @@ func (p *parser) judges(from, to int) bool {
 		switch u := &p.units[i]; {
 		case u.sense == personSense && u.val == opinion:
 			return true
-		case p.copula(i) && p.namesItem(i-1):
+		case u.sense == fillerSense && (u.val == 1 || u.val == copula) && p.namesItem(i-1):
 			j := i + 1
 			for p.unit(j, articleSense) && !p.determines(j) {
 				j++
@@ -108,11 +108,6 @@ func (p *parser) judges(from, to int) bool {
 		}
 	}
 	return false
-}
-
-// copula reports whether unit i is "is".
-func (p *parser) copula(i int) bool {
-	return p.unit(i, fillerSense) && (p.units[i].val == 1 || p.units[i].val == copula)
 }
 
 // onlyName reports whether the units from-to are a name and no more: "Night Boat, love
