@@ -34,7 +34,7 @@ One object for each day a reply speaks of, one a line; what is empty is left out
    "feel":"fresh|tired","pain":false,"ask":[{"about":"item 2","choices":["…","…"]}]}
 
 note is one of whole, half, dotted-half, quarter, dotted-quarter, eighth,
-dotted-eighth, sixteenth.
+dotted-eighth, sixteenth. from is there only where a way was said, as in 84 to 92.
 
 With --explain, one object for each reply:
   {"text":"2 clean","words":[{"text":"2","as":"item"},{"text":"clean","as":"outcome"}]}`
