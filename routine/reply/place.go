@@ -240,6 +240,9 @@ func (p *parser) addPlaces(m *mark, last bool, k int) {
 // placed returns n if what follows the n marks from i on lets them be items: a
 // place in the order is one only if it isn't that of a bar or of anything else.
 func (p *parser) placed(i, n int) int {
+	if p.is(i+n, itemSense) {
+		n++ // les deux derniers exercices
+	}
 	switch p.at(i + n).sense {
 	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
 		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
