@@ -63,6 +63,18 @@
 // Remarks are the player's words, from the first to the last that nothing else
 // claims, unchanged.
 //
+// A sentence that says nothing for the log leaves its day, and what it says of others,
+// to itself: "the concert is on the 12th. 1-3 clean" is of today.
+//
+// # Where to begin
+//
+// The way of a message from its text to its readings is in lex.go, mark.go, parse.go,
+// scan.go, sheet.go, about.go, outcome.go, ledger.go and resolve.go, which can be read
+// in an hour with [Reader.Explain] at hand. The other files hold many small forms, of
+// numbers with their units (step 3) and of what is no report (step 4), each with an
+// example: read them when a reply needs them. A reply that is read wrongly goes into
+// testdata/replies first, with the reading it should give.
+//
 // # Limits
 //
 // The time is linear in the length of the message: nothing looks further than a
