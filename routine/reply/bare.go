@@ -1,5 +1,7 @@
 package reply
 
+import "strings"
+
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
 	s, u := &p.sheet, &p.units[i]
@@ -399,7 +401,7 @@ func (p *parser) dayMinutes(i int, x float64) {
 	case u.sense == minutesSense && u.approx:
 		s.unsure, u.role = int(u.x), "minutes, if all of it"
 		return
-	case x > 60*maxHours && !p.unit(i-1, totalSense):
+	case x > 60*maxHours && !p.saysTotal(i-1):
 		s.unsure, u.role = int(min(x, 24*60)), "minutes, if anything"
 		return
 	case u.several:
@@ -414,4 +416,10 @@ func (p *parser) dayMinutes(i int, x float64) {
 		s.minutes = 0
 	}
 	s.minutes = min(s.minutes+int(x+0.5), 24*60)
+}
+
+// saysTotal reports whether unit i says that minutes are the day's, in the language of
+// the message or as a canonical text does.
+func (p *parser) saysTotal(i int) bool {
+	return p.unit(i, totalSense) || i >= 0 && strings.EqualFold(p.text[p.units[i].start:p.units[i].end], "total")
 }
