@@ -26,8 +26,7 @@ func (p *parser) setAside() {
 // nothing to correct, of a sentence from-to that says nothing else: "the concert is
 // on the 12th. 1-3 clean", "great lesson yesterday. 2 done", "sorry for last night. 3".
 func (p *parser) asideMentions(from, to int) {
-	strange, events, judged, forLog := p.mentions(from, to)
-	if forLog || events > 0 && strange < 2 && !(judged && p.reportsBeside(from, to)) || events == 0 && (strange == 0 || judged) {
+	if !p.speaksElse(from, to, 1) {
 		return
 	}
 	for i := from; i < to; i++ {
@@ -41,16 +40,11 @@ func (p *parser) asideMentions(from, to int) {
 // speak of something else: "they play on Sunday but 1 was good".
 func (p *parser) asideClauseDays(from, to int) {
 	for from < to {
-		end := from
-		for end < to && !p.parts(end) {
-			end++
-		}
-		least := 2
+		end, least := p.endOfClause(from, to), 2
 		if p.unit(end, butSense) || p.unit(end, breakSense) && p.unit(end+1, butSense) {
 			least = 1
 		}
-		strange, events, judged, forLog := p.mentions(from, end)
-		if talk := events == 0 && !judged && strange >= least || events > 0 && (judged || strange > 1); talk && !forLog && end < to {
+		if end < to && p.speaksElse(from, end, least) {
 			for i := from; i < end; i++ {
 				if u := &p.units[i]; u.sense == dateSense && !p.clauseBegins(i) {
 					u.sense, u.role = asideSense, talked
@@ -59,6 +53,17 @@ func (p *parser) asideClauseDays(from, to int) {
 		}
 		from = end + 1
 	}
+}
+
+// speaksElse reports whether the units from-to say nothing for the log and speak of
+// something else: of a lesson or a concert and how it was, or with so many strange
+// words at least.
+func (p *parser) speaksElse(from, to, least int) bool {
+	strange, events, judged, forLog := p.mentions(from, to)
+	if events > 0 {
+		return !forLog && (strange > 1 || judged && p.reportsBeside(from, to))
+	}
+	return !forLog && !judged && strange >= least
 }
 
 // mentions counts what the units from-to speak of beside what is for the log: words
@@ -332,18 +337,12 @@ func (p *parser) putOff(i, end int) {
 // planEnd returns where the plan that begins at unit i ends: with its clause, or
 // after the clauses in which nothing is said to have been done.
 func (p *parser) planEnd(i, to int) int {
-	for end := i; ; {
-		for end < to && !p.parts(end) {
-			end++
-		}
-		next := end + 1
-		for next < to && !p.parts(next) {
-			next++
-		}
+	for end := i; ; end++ {
+		end = p.endOfClause(end, to)
+		next := p.endOfClause(end+1, to)
 		if end >= to || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
-		end++
 	}
 }
 
@@ -378,7 +377,8 @@ func (p *parser) remarked(i int) bool {
 }
 
 // asidePeople sets aside the clauses that begin with somebody else, or with what is
-// the teacher's: "my brother did 40 min", "your note on 3". What a "she" did, who may be the player, is doubtful.
+// the teacher's: "my brother did 40 min", "your note on 3". What a "she" did, who may
+// be the player, is doubtful.
 func (p *parser) asidePeople(from, to int) {
 	for i := from; i < to; i++ {
 		u := &p.units[i]

@@ -9,13 +9,10 @@ func (p *parser) bareNumber(i int) {
 	switch {
 	case p.fevered(i):
 		u.role = "number of something else"
-	case p.lettered(i), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 8 more days
+	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days
 		u.role = "number of something else"
 		p.word(i)
 	case p.notOurs(i):
-		if p.unit(i+1, thingSense) {
-			u.role = "number of something else"
-		}
 		p.word(i)
 	case cur == nil && s.minutes > 0 && p.unit(i-1, andSense) && p.plausibleDay(u.x) && !p.isItem(u.x) && !p.remarked(i+1): // 30 min early and 25 late
 		p.dayMinutes(i, u.x)
@@ -48,7 +45,7 @@ func (p *parser) fevered(i int) bool {
 }
 
 // notOurs reports whether the words around the number at unit i say that it is no
-// item, tempo or minutes: "3C", "with 1+2", "3 weeks", "5th".
+// item, tempo or minutes: "with 1+2", "2 of my strings", "5th".
 func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
 	told := cur != nil && !cur.bare()
@@ -57,7 +54,7 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
-	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, thingSense), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
+	case p.bar(i + 1), p.bar(i - 1), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
 		return true
 	}
 	return p.unit(i+1, ordinalSense) && p.units[i+1].glued

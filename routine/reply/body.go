@@ -67,10 +67,12 @@ func (p *parser) moods() {
 			continue
 		}
 		bodily = true
+		if mood := p.moodBefore(i); mood != nil && u.sense == bodySense {
+			mood.feel()
+			continue
+		}
 		j, linked := p.predicate(i)
 		switch {
-		case u.sense == bodySense && p.moodBefore(i) != nil:
-			p.moodBefore(i).feel()
 		case j >= len(p.units) || feels && p.afterItem(i):
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
 		case p.units[j].mood != 0:
@@ -92,8 +94,7 @@ func (p *parser) moodBefore(i int) *mark {
 	if first == 0 || p.units[first-1].mood == 0 || first < i && moods[p.units[first-1].mood-1] == "fresh" { // rested my chops
 		return nil
 	}
-	i = first
-	return &p.units[i-1]
+	return &p.units[first-1]
 }
 
 // feel makes a feeling of what a word says.

@@ -214,7 +214,11 @@ func (p *parser) phraseAt(i int) (best meaning, n int) {
 // splitAt returns the meaning of the phrase that begins at token i and goes on after
 // its items, "left 3 and 4 out", and the tokens that end it.
 func (p *parser) splitAt(i int) (end meaning, second span) {
-	gap := p.table.next[branch{p.table.next[branch{0, p.toks[i].plain}], p.table.ids[string(ellipsis)]}]
+	first := p.table.next[branch{0, p.toks[i].plain}]
+	if first == 0 {
+		return meaning{}, span{}
+	}
+	gap := p.table.next[branch{first, p.table.gap}]
 	named := false
 	for j := i + 1; gap != 0 && j < min(len(p.toks), i+reach); {
 		end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain })

@@ -41,7 +41,7 @@ func (p *parser) nameAt(i int) (m mark, n int) {
 	}
 	for _, t := range p.titles {
 		k := p.titleAt(t, i)
-		if k == 0 || k < n || k == 1 && t.last-t.first > 1 && p.anyOf() {
+		if k == 0 || k < n {
 			continue
 		}
 		if k > n {
@@ -84,7 +84,7 @@ func (p *parser) titleAt(t name, i int) int {
 			guessed = guessed || p.misspelled(first+n, i+n)
 			n++
 		}
-		if n == 1 && t.last-t.first > 1 && (guessed && !p.saidAt(i+1) || p.is(len(p.marks)-1, articleSense) && p.at(len(p.marks)-1).val == indefinite) {
+		if n == 1 && t.last-t.first > 1 && (guessed && !p.saidAt(i+1) || p.anyOf()) {
 			continue // one misspelled word of several, or "a mile"
 		}
 		if n > best && (telling || n == t.last-t.first || n > 0 && p.senseOf(p.toks[i+n-1].plain) == plainSense && (p.oneAt(i+n) || p.standsFor(i+n))) {

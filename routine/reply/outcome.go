@@ -252,7 +252,7 @@ func (p *parser) wholeDone(i int) {
 	case p.ofOther(i):
 		p.word(i)
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
-		p.unit(i-1, minutesSense) && !p.phrased(i) && p.units[i].val == managed: // 25 min geschafft
+		p.unit(i-1, minutesSense) && !p.phrased(i) && u.val == managed: // 25 min geschafft
 	default:
 		if s.whole == "" {
 			s.whole = All

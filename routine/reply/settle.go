@@ -79,16 +79,16 @@ func (p *parser) settleLoose() {
 		if s.whole == All && l.count.y > 0 {
 			s.whole = ""
 		}
-	case l.outcome >= 0 && s.strong && len(s.says) > 1 && s.unjudged(), l.outcome >= 0 && s.strange && len(s.says) == 1 && s.says[0].who == theRest: // the bolero shaky, the rest clean
+	case l.outcome >= 0 && s.strong && len(s.says) > 1 && s.noOutcome(), l.outcome >= 0 && s.strange && len(s.says) == 1 && s.says[0].who == theRest: // the bolero shaky, the rest clean
 		s.noItem = true
 	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
 		p.looseWord()
 	}
 }
 
-// unjudged reports whether items were named and no outcome was said of any: "1 at 70. 3
+// noOutcome reports whether items were named and no outcome was said of any: "1 at 70. 3
 // at 88."
-func (s *sheet) unjudged() bool {
+func (s *sheet) noOutcome() bool {
 	return !slices.ContainsFunc(s.says, func(y saying) bool { return y.who != named || y.outcome >= 0 })
 }
 

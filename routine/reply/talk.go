@@ -10,10 +10,7 @@ const talked = "talk"
 func (p *parser) asideTalk(from, to int) {
 	first := from
 	for from < to {
-		end := from
-		for end < to && !p.parts(end) {
-			end++
-		}
+		end := p.endOfClause(from, to)
 		opined := p.opined(from, end)
 		if (opined || from == first && (p.unit(from, jokeSense) || p.unit(from+1, jokeSense))) && p.onlyName(end+1, to) { // so boring, that Night Boat
 			opined, end = true, to
@@ -26,6 +23,14 @@ func (p *parser) asideTalk(from, to int) {
 		}
 		from = end + 1
 	}
+}
+
+// endOfClause returns where the clause at unit i ends, at to at the latest.
+func (p *parser) endOfClause(i, to int) int {
+	for i < to && !p.parts(i) {
+		i++
+	}
+	return i
 }
 
 // parts reports whether unit i stands between clauses that may speak of different

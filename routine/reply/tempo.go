@@ -10,7 +10,7 @@ func (p *parser) tempo(i int) (mark, int) {
 	if p.is(i, sureSense) {
 		m, n := p.tempo(i + 1)
 		m.sure = true
-		return m, n + 1*min(n, 1)
+		return m, n + min(n, 1)
 	}
 	note, n := p.noteValue(i)
 	lead := n

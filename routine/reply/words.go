@@ -33,6 +33,7 @@ type table struct {
 	next  map[branch]int32    // the tree; node 0 is its root
 	ends  []meaning           // by node; unknown where no phrase ends
 	typed []typed             // while the files are loaded
+	gap   wordID              // "…", where a phrase has its items between
 
 	dayMonth bool // dates are written day before month
 }
@@ -78,6 +79,7 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 		}
 		t.addTyped()
 		t.indexTypos()
+		t.gap = t.ids[string(ellipsis)]
 		tables[lang] = t
 	}
 	return tables, nil
@@ -339,6 +341,9 @@ func (t *table) find(word []byte) (id wordID, typo bool) {
 // drawn returns the word that has two letters or one where this has three and more,
 // "goooood", "limpiaaa", or 0.
 func (t *table) drawn(word []byte) wordID {
+	if !hasRun(word) {
+		return 0
+	}
 	for keep := 2; keep > 0; keep-- {
 		short := make([]byte, 0, maxTypo)
 		for i, n := 0, 0; i < len(word); i += n {
@@ -350,11 +355,21 @@ func (t *table) drawn(word []byte) wordID {
 				short = append(short, word[i:i+n]...)
 			}
 		}
-		if id := t.ids[string(short)]; id != 0 && len(short) > 1 && len(short) < len(word) {
+		if id := t.ids[string(short)]; id != 0 && len(short) > 1 {
 			return id
 		}
 	}
 	return 0
+}
+
+// hasRun reports whether a word has a letter three times in a row.
+func hasRun(word []byte) bool {
+	for i := 2; i < len(word); i++ {
+		if word[i] == word[i-1] && word[i] == word[i-2] {
+			return true
+		}
+	}
+	return false
 }
 
 // closest returns the word that is one typing error away, or 0. Of several it
