@@ -151,15 +151,7 @@ func TestEditedLessonTakesThePlaceOfTheFirst(t *testing.T) {
 // reply to its sheet: what was said before is not done again.
 func TestEditedDecisions(t *testing.T) {
 	s := newStage(t)
-	s.says("odile", "lesson Ada 2026-03-05 16:30 weekly")
-	s.at("2026-03-05 16:15")
-	sheet := s.posts("odile", studio.LessonPost)[0]
-	s.at("2026-03-05 17:40")
-	s.reply("odile", sheet, "25 min, pin daily-ground/1/3\nelbows out\nbreeth")
-	m := studio.Message{
-		Platform: "room", ID: fmt.Sprintf("m%d", s.serial), Happening: studio.Written, Author: studio.Account{Platform: "room", ID: "odile"}, Private: true,
-		ReplyTo: "post-" + string(sheet.Key), At: s.now,
-	}
+	m := s.reply("odile", s.taught(), "25 min, pin daily-ground/1/3\nelbows out\nbreeth")
 	s.says("odile", "minutes Ada 40") // since then
 	s.edits(m, "25 min, pin daily-ground/1/3\nelbows out\nbreathe\nsoftly")
 	s.wantLast("odile", "“breathe” The note on Ada is changed.", "“softly” Noted")

@@ -102,18 +102,21 @@ func TestLessonSheetComesOnceBeforeTheLesson(t *testing.T) {
 	}
 }
 
-// TestDecidedInOneMessage says after a lesson, in one reply to its sheet, all that
-// was decided: it holds from then on, and the next sheet has it.
-func TestDecidedInOneMessage(t *testing.T) {
-	s := newStage(t)
+// taught has Odile teach Ada in a weekly lesson, and returns its sheet, after the lesson.
+func (s *stage) taught() studio.Post {
+	s.t.Helper()
 	s.says("odile", "lesson Ada 2026-03-05 16:30 weekly")
 	s.at("2026-03-05 16:15")
 	sheet := s.posts("odile", studio.LessonPost)[0]
 	s.at("2026-03-05 17:40")
-	s.happens(studio.Message{
-		Platform: "room", ID: "decided", Happening: studio.Written, Author: studio.Account{Platform: "room", ID: "odile"}, Private: true, At: s.now,
-		ReplyTo: "post-" + string(sheet.Key), Text: "25 min, pin Daily Ground 1 line 3, Daily Ground 1 at 60; Daily Ground 1 pass 9\nbreathe before the slur, elbows out",
-	})
+	return sheet
+}
+
+// TestDecidedInOneMessage says after a lesson, in one reply to its sheet, all that
+// was decided: it holds from then on, and the next sheet has it.
+func TestDecidedInOneMessage(t *testing.T) {
+	s := newStage(t)
+	s.reply("odile", s.taught(), "25 min, pin Daily Ground 1 line 3, Daily Ground 1 at 60; Daily Ground 1 pass 9\nbreathe before the slur, elbows out")
 	got := s.last("odile").Text
 	for _, want := range []string{"“25 min” ", "“pin Daily Ground 1 line 3” ", "“Daily Ground 1 at 60” ", "“Daily Ground 1 pass 9” ", "“breathe before the slur, elbows out” "} {
 		if !strings.Contains(got, want) {

@@ -875,14 +875,16 @@ func TestDayThatIsNone(t *testing.T) {
 	s.wantLast("odile", "Ada reports pain")
 }
 
-// reply has a member answer a post on her private line.
-func (s *stage) reply(who string, to studio.Post, text string) {
+// reply has a member answer a post on her private line, and returns the message.
+func (s *stage) reply(who string, to studio.Post, text string) studio.Message {
 	s.t.Helper()
 	s.serial++
-	s.happens(studio.Message{
+	m := studio.Message{
 		Platform: "room", ID: fmt.Sprintf("m%d", s.serial), Happening: studio.Written, Private: true,
 		Author: studio.Account{Platform: "room", ID: who}, Text: text, ReplyTo: "post-" + string(to.Key), At: s.now,
-	})
+	}
+	s.happens(m)
+	return m
 }
 
 // TestReplyToYesterdaysRoutine counts what answers a card, or its reminder, for the
