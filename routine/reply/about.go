@@ -14,9 +14,9 @@ func (p *parser) refer(i int) {
 		p.missing(i)
 		return
 	}
-	p.freeLead(i)
 	one := p.unit(i-1, articleSense) && p.units[i-1].val == oneOfThem
-	p.about(i, u.items, u.items.only() == 0 && (one || !u.several && u.val != byNumber && !p.unit(i-1, notSense))) // but "neither etude"
+	both := p.unit(i-1, notSense) || p.unit(p.head(i)-1, bothSense) && u.items.count() == 2 // neither etude, both etudes
+	p.about(i, u.items, u.items.only() == 0 && (one || !u.several && u.val != byNumber && !both))
 	p.units[i].role = "item"
 }
 
@@ -42,6 +42,8 @@ func (p *parser) inRemark(i int) bool {
 		}
 		switch p.units[j].sense {
 		case articleSense, fillerSense, ofSense, inSense, onSense:
+		case outcomeSense, fineSense: // 5 shaky in the slurs
+			return p.units[i].val == nameOfSkill && cur.settled && p.before(i, inSense)
 		case unknown, plainSense, bodySense, barSense, thanSense:
 			return true
 		case butSense:
@@ -75,6 +77,7 @@ func (p *parser) onlyNamed(i int) bool {
 
 // about makes items the ones that words are added to.
 func (p *parser) about(i int, items itemSet, vague bool) {
+	p.freeLead(i)
 	s := &p.sheet
 	cur := s.current()
 	then := p.then(i)
@@ -137,7 +140,19 @@ func (p *parser) beginsAnew(i int) bool {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense)
-	return p.unit(first-1, breakSense) && p.nextOutcome(i) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed)
+	return p.unit(first-1, breakSense) && p.nextOutcome(i) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed || p.leftOut(i))
+}
+
+// leftOut reports whether the item at unit i is said not to have been played, after
+// others that were: "did 1, 2 skipped".
+func (p *parser) leftOut(i int) bool {
+	if cur := p.sheet.current(); cur == nil || !cur.led || !cur.weak {
+		return false
+	}
+	for i++; p.unit(i, articleSense) || p.unit(i, fillerSense); {
+		i++
+	}
+	return p.unit(i, outcomeSense) && (p.units[i].val == skipped || p.units[i].val == missed)
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:

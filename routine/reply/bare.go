@@ -54,7 +54,7 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
-	case p.bar(i + 1), p.bar(i - 1), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
+	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, hourSense), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
 		return true
 	}
 	return p.unit(i+1, ordinalSense) && p.units[i+1].glued
@@ -117,6 +117,8 @@ func (p *parser) itemPlace(i int) bool {
 		return false
 	case cur == nil:
 		return !p.loneFive(i)
+	case s.leadNew: // did 1 but skipped 2
+		return true
 	case p.unit(i-1, notSense) || p.unit(i-1, insteadSense) || p.unit(i-1, butSense) || p.afterOr(i):
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
@@ -176,7 +178,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 func (p *parser) numberOfDay(i int) {
 	s, u := &p.sheet, &p.units[i]
 	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !(p.denies(i+1) && !p.unit(i+2, numSense)) &&
-		!(u.x < fewest && p.unit(i+1, doneSense))
+		!(u.x < fewest && (p.unit(i+1, doneSense) || p.unit(i+1, fineSense)))
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
@@ -386,7 +388,7 @@ func (p *parser) minutesLead(i int) bool {
 		return false
 	}
 	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && p.unit(i+2, itemsSense)
-	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense)) && p.nextRef(i)
+	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense) || p.unit(i+1, toSense)) && p.nextRef(i)
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

@@ -148,7 +148,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if _, n := p.byFraction(i); n > 0 || p.hours(i+4) || p.is(i+3, itemSense) {
 		return mark{}, 0
 	}
-	announced := p.is(i-1, forSense) && p.is(i+3, colonSense) // report for 28/2: all done
+	announced := (p.is(i-1, forSense) || p.is(i-2, forSense)) && (p.is(i+3, colonSense) || p.is(i+4, colonSense)) // report for 28/2: all done
 	if p.isSign(i-1, '(') && p.isSign(i+3, ')') {             // clean 96 (4/5)
 		return mark{}, 0
 	}

@@ -105,7 +105,7 @@ func (p *parser) saidAt(i int) bool {
 	if i >= len(p.toks) || p.toks[i].kind == numberToken {
 		return i < len(p.toks)
 	}
-	switch p.senseOf(p.toks[i].plain) {
+	switch said, _ := p.phraseAt(i); said.sense {
 	case outcomeSense, fineSense, doneSense, wentSense, atSense:
 		return true
 	}
@@ -126,9 +126,9 @@ func (p *parser) standsFor(end int) bool {
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
 		return said && last >= 0
 	}
-	switch p.senseOf(p.toks[end].plain) {
+	switch next, n := p.phraseAt(end); next.sense {
 	case fillerSense:
-		end++
+		end += n
 	case andSense, orSense, daySense:
 		return said
 	case inSense:

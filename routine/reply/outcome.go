@@ -75,6 +75,9 @@ func (p *parser) vaguely(i int) {
 // followed and those at unit i have one of their own: "skipped 2, 3 clean".
 func (p *parser) freeLead(i int) {
 	s := &p.sheet
+	if s.leadNew || s.leadNot && !p.unit(i, othersSense) && !p.unit(i, restSense) { // neither 1 nor 2 done
+		return
+	}
 	for end := min(i+reach, len(p.units)-1); i < end; {
 		i++
 		switch p.units[i].sense {
@@ -84,7 +87,7 @@ func (p *parser) freeLead(i int) {
 				return
 			}
 		case outcomeSense, fineSense, doneSense:
-			if !s.leadNew && !p.nextRef(i) {
+			if !p.nextRef(i) {
 				s.lead = -1
 			}
 			return
@@ -129,6 +132,10 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
+	if s.sorry && cur != nil && cur.settled && cur.outcome != u.val && u.val == shaky && p.phrased(i) && p.ends(i-1) { // it was skipped, not clean
+		u.role = "what was wrong"
+		return
+	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
 	if settled && cur.outcome != u.val && !p.lettersAt(i) && p.ends(i+1) { // forgot 2 😬
 		u.role = "talk"
@@ -138,7 +145,7 @@ func (p *parser) outcome(i int) {
 	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
 		s.cur = -1
 		s.hold(u.val)
-	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && p.unit(i-1, andSense)):
+	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && (p.unit(i-1, andSense) || u.val == skipped && cur.weak)):
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
 	case cur != nil && cur.excluded && !cur.settled && weak: // all but 4 played

@@ -47,7 +47,7 @@ func (p *parser) listed(i int) (mark, int) {
 		return m, 2
 	}
 	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i)
-	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, askSense) && p.capital(i+2) {
+	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, barSense) || p.is(i+2, askSense) && p.capital(i+2) {
 		return mark{}, 0
 	}
 	if p.is(i+2, numSense) && p.at(i+2).glued && p.isSign(i+1, '.') && i+3 >= len(p.marks) {

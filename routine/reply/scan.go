@@ -84,7 +84,7 @@ func (p *parser) talk(i int) {
 func (p *parser) shortKey(i int) {
 	u := &p.units[i]
 	p.sheet.wordy = true
-	if u.end-u.start == 1 && p.text[u.start] < 'a' || p.unit(i-1, onSense) || p.unit(i-1, articleSense) {
+	if u.end-u.start == 1 && (p.text[u.start] < 'a' || p.inWords(i)) || p.unit(i-1, onSense) || p.unit(i-1, articleSense) {
 		p.word(i)
 	}
 }

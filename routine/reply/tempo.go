@@ -38,7 +38,7 @@ func (p *parser) tempo(i int) (mark, int) {
 		note, n, lead = after, n+k, 1
 	}
 	_, placed := p.digits(i + n + 1) // bar 3
-	if lead == 0 && !m.firm || p.is(i+n, barSense) && !placed || p.is(i+n, minuteSense) || p.is(i+n, clockSense) || p.is(i+n, thingSense) || p.hours(i+n) || p.inSeconds(i+n) || m.x < 20 && note == 0 {
+	if lead == 0 && !m.firm || p.is(i+n, barSense) && !placed || p.is(i+n, minuteSense) || p.is(i+n, clockSense) || p.is(i+n, thingSense) || p.is(i+n, moneySense) || p.hours(i+n) || p.inSeconds(i+n) || m.x < 20 && note == 0 {
 		return mark{}, 0
 	}
 	m.sense, m.note, m.firm = tempoSense, note, true
