@@ -33,7 +33,11 @@ func (p *parser) repeated(i int) bool {
 // understood or "but" stand right before it.
 func (p *parser) inRemark(i int) bool {
 	cur := p.sheet.current()
-	if cur == nil || p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, numSense) || p.unit(i+1, countSense) {
+	next := i + 1
+	for p.unit(next, articleSense) || p.unit(next, fillerSense) {
+		next++
+	}
+	if cur == nil || p.nextOutcome(i) || p.unit(next, tempoSense) || p.unit(next, numSense) || p.unit(next, countSense) {
 		return false
 	}
 	for j := i - 1; j >= 0 && j >= i-reach; j-- {
@@ -82,7 +86,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	cur := s.current()
 	then := p.then(i)
 	joins := cur != nil && cur.who == named && (cur.items&items == 0 || p.unit(i, numSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
-		(cur.bare() || cur.led && !cur.settled && cur.empty() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
+		(cur.bare() || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
 		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                           // half an hour slurs and scales

@@ -48,9 +48,9 @@ func (p *parser) fevered(i int) bool {
 // item, tempo or minutes: "with 1+2", "2 of my strings", "5th".
 func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
-	told := cur != nil && !cur.bare()
+	told := cur != nil && !cur.bare() && !p.sheet.leadNew
 	switch {
-	case p.raised(i), told && p.unit(i-1, fromSense), told && p.unit(i-1, onSense) && p.remarked(i-2), told && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+	case p.raised(i), told && p.unit(i-1, fromSense), told && p.unit(i-1, onSense) && p.remarked(i-2), told && !cur.listing() && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
 		return true
@@ -123,7 +123,7 @@ func (p *parser) itemPlace(i int) bool {
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
-	case cur.led && (!cur.weak || p.units[i-1].x == float64(x-1)) && !cur.settled && cur.empty() && p.unit(i-1, numSense) && !cur.items.has(x): // skipped: 3 4, did 1 2 3
+	case cur.listing() && !cur.items.has(x) && (p.plus(i-1) || p.unit(i-1, numSense) && (!cur.weak || p.units[i-1].x == float64(x-1))): // skipped: 3 4, did 1 2 3, did 1+3
 		return true
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)

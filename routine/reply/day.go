@@ -149,7 +149,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 		return mark{}, 0
 	}
 	announced := (p.is(i-1, forSense) || p.is(i-2, forSense)) && (p.is(i+3, colonSense) || p.is(i+4, colonSense)) // report for 28/2: all done
-	if p.isSign(i-1, '(') && p.isSign(i+3, ')') {             // clean 96 (4/5)
+	if p.isSign(i-1, '(') && p.isSign(i+3, ')') {                                                                 // clean 96 (4/5)
 		return mark{}, 0
 	}
 	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {

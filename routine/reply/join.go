@@ -231,7 +231,7 @@ func (p *parser) rangeEnd(i int, x float64) (y float64, n int) {
 	}
 	y, ok := p.digits(i + 1 + k)
 	low, high := p.item(int(x)) != nil, p.item(int(y)) != nil
-	if !ok || low != high || y <= x || p.isSign(i+2, '/') || k > 0 && !low {
+	if !ok || low != high || y <= x || p.isSign(i+2, '/') && p.at(i+2).glued || k > 0 && !low {
 		return 0, 0
 	}
 	return y, 2 + k

@@ -9,6 +9,9 @@ import (
 // keyed reads an item by its key: Eb at the beginning of a clause, the G minor
 // one, in Eb. A key as short as a letter must be said to be one.
 func (p *parser) keyed(i int) (mark, int) {
+	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
+		return mark{sense: articleSense, val: definite}, 1
+	}
 	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n

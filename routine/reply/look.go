@@ -71,6 +71,8 @@ func (p *parser) clauseBegins(i int) bool {
 		case articleSense, fillerSense, sorrySense, dateSense, andSense, onSense, noSense, laterSense:
 		case breakSense, stopSense, querySense, butSense:
 			return true
+		case signSense:
+			return p.divides(i)
 		case colonSense:
 			return !p.unit(i-1, numSense) && !p.unit(i-1, itemsSense) && !p.unit(i-1, rangeSense)
 		default:
@@ -153,6 +155,12 @@ func (p *parser) outcomeThenRef(i int) bool {
 
 // bar reports whether unit i is a word for bars or the like without its number.
 func (p *parser) bar(i int) bool { return p.unit(i, barSense) && !p.units[i].firm }
+
+// divides reports whether unit i is a dash or a slash with space around it.
+func (p *parser) divides(i int) bool {
+	u := &p.units[i]
+	return u.sense == signSense && !u.glued && (u.val == '/' || u.val == '-')
+}
 
 // ends reports whether a clause ends before unit i.
 func (p *parser) ends(i int) bool {

@@ -58,6 +58,11 @@ func (p *parser) label() {
 	for i := 0; i < len(p.toks); {
 		m, n := p.nameAt(i)
 		if end, k := p.phraseAt(i); k > n || n == 0 {
+			if k > 1 {
+				if _, title := p.nameAt(i + k - 1); title > 1 { // just Over the Break
+					end, k = p.table.ends[p.table.next[branch{0, p.toks[i].plain}]], 1
+				}
+			}
 			m, n = p.wordMark(i, end), max(k, 1)
 		}
 		if i == second.start && second.end > i {
@@ -222,7 +227,8 @@ func (p *parser) splitAt(i int) (end meaning, second span) {
 	named := false
 	for j := i + 1; gap != 0 && j < min(len(p.toks), i+reach); {
 		end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain })
-		if _, k := p.phraseAt(j); named && n > 0 && k <= n { // not "got 87 in my theory exam"
+		to := p.senseOf(p.toks[j].plain) == toSense && j+1 < len(p.toks) && p.toks[j+1].kind == numberToken // played 2 through 4
+		if _, k := p.phraseAt(j); named && n > 0 && k <= n && !to {                                         // not "got 87 in my theory exam"
 			return end, span{j, j + n}
 		}
 		_, n = p.nameAt(j)

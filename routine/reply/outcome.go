@@ -50,8 +50,11 @@ func (p *parser) outcomeAhead(i int) bool {
 		i++
 		switch p.units[i].sense {
 		case outcomeSense, fineSense, wentSense:
-			return true
-		case itemsSense, numSense:
+			return !p.nextRef(i)
+		case itemsSense, numSense, othersSense, restSense, butSense:
+			return false
+		}
+		if p.divides(i) {
 			return false
 		}
 	}
@@ -86,8 +89,8 @@ func (p *parser) freeLead(i int) {
 			if p.isItem(p.units[i].x) {
 				return
 			}
-		case outcomeSense, fineSense, doneSense:
-			if !p.nextRef(i) {
+		case outcomeSense, fineSense, doneSense, aboutSense:
+			if !p.nextRef(i) && (!p.unit(i, aboutSense) || p.ends(i+1)) {
 				s.lead = -1
 			}
 			return

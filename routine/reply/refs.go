@@ -46,7 +46,7 @@ func (p *parser) listed(i int) (mark, int) {
 		m.items.add(int(n))
 		return m, 2
 	}
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i)
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') && !(p.is(i-2, numSense) && p.isItem(p.at(i-2).x)) || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.capital(i+2) && !p.afterValue(i-1) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i) && p.inList()
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, barSense) || p.is(i+2, askSense) && p.capital(i+2) {
 		return mark{}, 0
 	}
@@ -56,6 +56,13 @@ func (p *parser) listed(i int) (mark, int) {
 	m := mark{sense: itemsSense, firm: true, role: "item", x: n}
 	m.items.add(int(n))
 	return m, 2
+}
+
+// inList reports whether an item has been numbered as in a list, "1." or "2)".
+func (p *parser) inList() bool {
+	return slices.ContainsFunc(p.units[max(0, len(p.units)-reach):], func(u mark) bool {
+		return u.sense == itemsSense && strings.ContainsAny(p.text[u.end-1:u.end], ".)")
+	})
 }
 
 // capital reports whether mark i begins with a capital letter, as a sentence does.

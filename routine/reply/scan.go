@@ -119,7 +119,7 @@ func (p *parser) punctuate(i int) {
 		if u.sense == colonSense && cur == nil {
 			s.wordy = false
 		}
-		if u.sense == colonSense || rune(u.val) != '/' && rune(u.val) != '-' || u.glued || cur != nil && cur.bare() {
+		if !p.divides(i) || cur != nil && cur.bare() {
 			return
 		}
 	case stopSense, querySense:

@@ -57,6 +57,10 @@ func (s *saying) empty() bool {
 		!s.part && s.remark == span{}
 }
 
+// listing reports whether no more has been said of the items than what stands before
+// them: "skipped 3".
+func (s *saying) listing() bool { return s.led && !s.settled && s.empty() }
+
 // mentioned reports whether the items were no more than named, with nothing to
 // say that they were played: "3" in "I don't understand 3" and "lips numb after 3".
 func (s *saying) mentioned() bool {
