@@ -95,7 +95,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		return
 	}
 	if s.mendItem && cur != nil && cur.who == named {
-		s.says = s.says[:s.cur]
+		s.says, s.cur = s.says[:s.cur], -1
 	}
 	s.mending, s.mendItem = false, false
 	if p.beginsAnew(i) {
