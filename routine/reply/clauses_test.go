@@ -66,7 +66,7 @@ var grammars = map[string]grammar{
 		},
 		and: " und ", to: []string{"-", " bis "}, joints: []string{", ", "; ", "\n", ". ", " und ", ", dann ", " / "}, but: []string{" aber ", ", aber ", ", "},
 		ends: []string{". ", "; ", "\n"}, rest: []string{"der Rest", "alles andere", "die anderen", "Rest"},
-		except: []string{"alles außer", "alles bis auf", "alles gemacht außer"}, only: []string{"nur", "heute nur", "nur die"},
+		except: []string{"alles außer", "alles bis auf", "alles gemacht außer"}, only: []string{"nur", "bloß", "nur die"},
 		all: map[routine.Outcome][]string{routine.Done: {"alles gemacht", "alles gespielt", "alles erledigt"}, routine.Clean: {"alles sauber", "alles lief gut"}},
 		at:  []string{"bei %d", "auf %d", "mit %d", "@%d", "Tempo %d"},
 		skills: map[routine.Skill][]string{
@@ -142,11 +142,41 @@ func TestClauses(t *testing.T) {
 		lang := rapid.SampledFrom([]string{"en", "de", "fr", "es"}).Draw(t, "lang")
 		c := reply.Context{Routine: routines[set], Today: today, Lang: lang}
 		want, text := clauses(t, c.Routine, grammars[lang])
+		text = around(t, &want, text, phrasings[lang])
 		got := r.Read(text, c)
 		if len(got) != 1 || !reflect.DeepEqual(kept(got[0]), want) {
 			t.Fatalf("%q (%s, %s)\n got %s\nwant %s", text, set, lang, brief(got), brief([]reply.Reading{want}))
 		}
 	})
+}
+
+// around adds to a report of items what else is said of the day.
+func around(t *rapid.T, want *reply.Reading, text string, ph phrasing) string {
+	between := rapid.SampledFrom([]string{", ", ". ", "\n"})
+	if rapid.IntRange(0, 3).Draw(t, "minutes?") == 0 {
+		want.Minutes = 5 * rapid.IntRange(7, 10).Draw(t, "minutes")
+		said := fmt.Sprintf(rapid.SampledFrom(ph.minutes).Draw(t, "as"), want.Minutes)
+		if first := rapid.Bool().Draw(t, "minutes first?"); first {
+			text = said + between.Draw(t, "between") + text
+		} else {
+			text += between.Draw(t, "between") + said
+		}
+	}
+	if rapid.IntRange(0, 3).Draw(t, "feel?") == 0 {
+		want.Feel = rapid.SampledFrom([]routine.Feel{routine.Tired, routine.Fresh}).Draw(t, "feel")
+		text += between.Draw(t, "between") + rapid.SampledFrom(ph.feels[want.Feel]).Draw(t, "felt")
+	}
+	if rapid.IntRange(0, 3).Draw(t, "yesterday?") == 0 {
+		want.Day--
+		text = rapid.SampledFrom(ph.gone).Draw(t, "the day") + rapid.SampledFrom([]string{" ", ": ", ", "}).Draw(t, "after the day") + text
+	}
+	if rapid.IntRange(0, 3).Draw(t, "opening?") == 0 {
+		text = rapid.SampledFrom(ph.opening).Draw(t, "opening") + " " + text
+	}
+	if rapid.IntRange(0, 3).Draw(t, "talk?") == 0 {
+		text += ". " + rapid.SampledFrom(ph.talk).Draw(t, "talk")
+	}
+	return text
 }
 
 // clauses draws a reading of items alone and a text that says it.

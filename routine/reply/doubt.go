@@ -58,10 +58,16 @@ func (p *parser) besideTalk() bool {
 // minutesNext reports whether minutes follow unit i, with no more than small words
 // between, and are not said to have been played.
 func (p *parser) minutesNext(i int) bool {
-	for i++; p.unit(i, onlySense) || p.unit(i, articleSense) || p.unit(i, aboutSense) || p.unit(i, fillerSense); {
+	i = p.skipSmall(i)
+	return (p.unit(i, minutesSense) || p.unit(i, numSense) && p.ends(i+1) && p.plausibleDay(p.units[i].x)) && !p.nextOutcome(i)
+}
+
+// skipSmall returns the first unit after i that is no small word.
+func (p *parser) skipSmall(i int) int {
+	for i++; p.unit(i, onlySense) || p.unit(i, articleSense) || p.unit(i, aboutSense) || p.unit(i, fillerSense) || p.unit(i, forSense); {
 		i++
 	}
-	return (p.unit(i, minutesSense) || p.unit(i, numSense) && p.ends(i+1) && p.plausibleDay(p.units[i].x)) && !p.nextOutcome(i)
+	return i
 }
 
 // settleDoubt asks about all that would be logged, if there is doubt about it.

@@ -51,7 +51,7 @@ func (p *parser) outcomeAhead(i int) bool {
 		switch p.units[i].sense {
 		case outcomeSense, fineSense, wentSense:
 			return !p.nextRef(i)
-		case itemsSense, numSense, othersSense, restSense, butSense:
+		case itemsSense, numSense, rangeSense, othersSense, restSense, butSense:
 			return false
 		}
 		if p.divides(i) {
@@ -140,6 +140,10 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
+	if weak && cur != nil && (settled || cur.only || cur.count.sense != unknown) && p.ends(i-1) && p.unit(p.skipSmall(i), minutesSense) { // 1 clean, practised 35 min
+		u.role = "small word"
+		return
+	}
 	if settled && cur.outcome != u.val && !p.lettersAt(i) && p.ends(i+1) { // forgot 2 😬
 		u.role = "talk"
 		return
@@ -148,7 +152,7 @@ func (p *parser) outcome(i int) {
 	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
 		s.cur = -1
 		s.hold(u.val)
-	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && (p.unit(i-1, andSense) || u.val == skipped && cur.weak)):
+	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
 	case cur != nil && cur.excluded && !cur.settled && weak: // all but 4 played
