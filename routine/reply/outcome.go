@@ -1,6 +1,9 @@
 package reply
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Indices of outcomes.
 const (
@@ -135,8 +138,8 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
-	if s.sorry && cur != nil && cur.settled && cur.outcome != u.val && u.val == shaky && p.phrased(i) && p.ends(i-1) { // it was skipped, not clean
-		u.role = "what was wrong"
+	if d := p.deniedBy(i); d >= 0 && cur != nil && cur.settled && cur.outcome != u.val && (s.sorry || p.lastWas(cur.items, d)) { // it was skipped, not clean
+		s.sorry, s.sorryAt, u.role = true, true, "what was wrong"
 		return
 	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
@@ -183,6 +186,37 @@ func (p *parser) outcome(i int) {
 // phrased reports whether unit i has several words: "didn't do", not "skipped".
 func (p *parser) phrased(i int) bool {
 	return strings.ContainsRune(p.text[p.units[i].start:p.units[i].end], ' ')
+}
+
+// deniedBy returns the outcome that the phrase at unit i denies, as "not clean" does, or
+// -1 if it denies none.
+func (p *parser) deniedBy(i int) int {
+	u := &p.units[i]
+	if !p.phrased(i) {
+		return -1
+	}
+	k, ok := slices.BinarySearchFunc(p.toks, u.end, func(t token, end int) int { return t.end - end })
+	if !ok {
+		return -1
+	}
+	m := p.table.ends[p.table.next[branch{0, p.toks[k].plain}]]
+	if m.sense != outcomeSense && m.sense != fineSense || int(m.val) == u.val {
+		return -1
+	}
+	return int(m.val)
+}
+
+// lastWas reports whether the items were all last read to have had the outcome.
+func (p *parser) lastWas(items itemSet, outcome int) bool {
+	if p.ctx.Last == nil {
+		return false
+	}
+	for _, item := range p.ctx.Last.Items {
+		if items.has(item.N) && item.Outcome == outcomes[outcome] {
+			items &^= 1 << item.N
+		}
+	}
+	return items == 0
 }
 
 // settle gives a saying an outcome. Two that differ are a clash; "done" gives

@@ -55,7 +55,7 @@ func (p *parser) none(i int) {
 		u.role = "not"
 	case u.sense == noSense && p.mendsAfter(i):
 		s.mending, u.role = true, "correction"
-	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && (cur.outcome < 0 || s.sorry) && p.outcomeNext(i)):
+	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && (cur.outcome < 0 || s.sorry || cur.settled && p.ctx.Last != nil) && p.outcomeNext(i)):
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
