@@ -180,6 +180,8 @@ func (p *parser) wordMark(i int, end meaning) mark {
 		return mark{sense: tagSense}
 	case t.kind == quoteToken:
 		return mark{sense: quoteSense}
+	case t.kind == signToken && t.sign == '.' && i+1 < len(p.toks) && p.toks[i+1].sign == ',' && p.toks[i+1].glued: // 10 Min., sauber
+		return mark{sense: signSense, val: int(t.sign)}
 	case t.kind == signToken:
 		return mark{sense: p.signSense(t), val: int(t.sign)}
 	}

@@ -71,7 +71,7 @@ func (p *parser) vaguely(i int) {
 	switch {
 	case cur != nil && p.inWords(i):
 		p.word(i)
-	case cur != nil && cur.bare() && p.ends(i+1):
+	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, inSense) || p.unit(i+1, atSense)): // 3 nearly, fast im Tempo
 		p.settle(cur, shaky, false)
 		p.units[i].role = "outcome"
 	}

@@ -197,6 +197,7 @@ func (p *parser) limit(i int) {
 	case u.sense == exceptSense && p.nextRef(i):
 		s.hold(skipped)
 		u.role = "outcome"
+	case u.sense == exceptSense && p.unit(i+1, numSense) && p.sheet.current() != nil: // bis auf 92
 	case u.sense == exceptSense && !p.deniesPain(i):
 		p.word(i)
 	}
