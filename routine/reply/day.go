@@ -83,8 +83,12 @@ func calendar(y, m, d int) (routine.Date, bool) {
 	return date, int(month) == m && day == d
 }
 
-// ago reads "3 days ago" and its like.
+// ago reads "3 days ago", "hace 3 días".
 func (p *parser) ago(i int) (mark, int) {
+	if p.is(i, barSense) {
+		m, n := p.ago(i + 1)
+		return m, n + min(n, 1)
+	}
 	x, ok := p.number(i)
 	if !ok || !p.is(i+1, agoSense) || x > 60 {
 		return mark{}, 0
@@ -152,7 +156,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if p.isSign(i-1, '(') && p.isSign(i+3, ')') {                                                                 // clean 96 (4/5)
 		return mark{}, 0
 	}
-	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
+	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) && !p.datesWhole(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
 		return mark{}, 0
 	}
 	n := 3
@@ -170,6 +174,19 @@ func (p *parser) numericDate(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return p.dayMark(p.eitherOrder(int(x), int(y), dotted)), n
+}
+
+// datesWhole reports whether a day in figures at mark i ends a clause about a whole day:
+// "all done 28/2", "40 min am 2.3."
+func (p *parser) datesWhole(i int) bool {
+	end := i + 3
+	for p.isSign(end, '.') && p.at(end).glued {
+		end++
+	}
+	if p.is(i-1, onSense) {
+		i--
+	}
+	return p.clauseEnd(end) && (p.is(i-1, doneSense) || p.is(i-1, allSense) || p.is(i-1, minuteSense))
 }
 
 // eitherOrder returns the date of two numbers, and whether it is sure. English

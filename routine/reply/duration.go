@@ -67,7 +67,9 @@ func (p *parser) byWord(i int) (float64, int) {
 	if p.is(i+n, andSense) { // an hour and ten
 		n++
 	}
-	if x, ok := p.number(i + n); ok && x < 60 && (p.inLetters(i+n) || !p.isItem(x)) && p.clauseEnd(i+n+1) {
+	if x, ok := p.number(i + n); ok && x < 60 && p.is(i+n+1, minuteSense) {
+		return minutes + x, n + 2
+	} else if ok && x < 60 && (!p.isItem(x) || p.inLetters(i+n) && p.clauseEnd(i+n+1)) {
 		return minutes + x, n + 1
 	}
 	n = 1
@@ -91,6 +93,9 @@ func (p *parser) byClock(i int) (float64, int) {
 	minutes := h*60 + m
 	if m > 59 || h > maxHours || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
 		return 0, 0
+	}
+	if p.hours(i+3) && p.at(i+3).glued { // 1:10h
+		return minutes, 4
 	}
 	return minutes, 3
 }
@@ -190,7 +195,10 @@ func (p *parser) byHours(i int) (float64, int) {
 			return 0, 0
 		}
 	}
-	if p.is(i+n, halfSense) && p.hours(i+n+1) {
+	switch half := p.at(i + n); {
+	case half.sense == timeSense && (half.x == 30 && half.glued || half.x > 60 && half.x < 120): // 1½ h, 1 hora y media
+		return 60*h + float64(int(half.x)%60), n + 1
+	case (half.sense == halfSense || half.sense == moreSense) && p.hours(i+n+1): // 1 and a half hours
 		return h*60 + 30, n + 2
 	}
 	at := p.is(i-1, atSense) || p.is(i-1, fromSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
@@ -203,7 +211,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	}
 	m, ok := p.digits(i + n)
 	ends := p.is(i+n+1, minuteSense)
-	if ok && m < 60 && (ends || p.at(i+n).glued || p.clauseEnd(i+n+1) || p.is(i+n+1, totalSense)) {
+	if ok && m < 60 && (ends || !p.isItem(m) || p.at(i+n).glued || p.clauseEnd(i+n+1) || p.is(i+n+1, totalSense)) {
 		if ends {
 			n++
 		}

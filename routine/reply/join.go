@@ -63,7 +63,7 @@ func (p *parser) bars(i int) (mark, int) {
 		colon = 1
 	}
 	n := p.list(i+1+colon, func(int, int) {})
-	if n == 0 || p.is(i+1+colon+n, minuteSense) {
+	if n == 0 || p.is(i+1+colon+n, minuteSense) || p.is(i+1+colon+n, agoSense) {
 		return mark{}, 0
 	}
 	return mark{sense: barSense, firm: true}, n + 1 + colon
