@@ -245,7 +245,10 @@ func (p *parser) ofDay(i int) bool {
 	case breakSense:
 		x, ok := p.digits(i - 1)
 		return !ok || !p.isItem(x) || i == 2 || p.is(i-3, stopSense)
-	case colonSense, allSense, noneSense, excuseSense:
+	case colonSense:
+		x, ok := p.digits(i - 1)
+		return !ok || !p.isItem(x) || !p.is(i+1, outcomeSense) && !p.is(i+1, fineSense)
+	case allSense, noneSense, excuseSense:
 		return true
 	case doneSense:
 		return p.at(i).val == 0 && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")

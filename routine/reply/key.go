@@ -12,7 +12,7 @@ func (p *parser) keyed(i int) (mark, int) {
 	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
 		return mark{sense: articleSense, val: definite}, 1
 	}
-	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && p.clauseStart(i))
+	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i)))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n
 	}
@@ -25,6 +25,21 @@ func (p *parser) keyed(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return m, n
+}
+
+// picked reports whether the word before mark i tells which items were played or left
+// out: "skipped Eb", "all but Eb", "no time for Eb".
+func (p *parser) picked(i int) bool {
+	for p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, fillerSense) || p.is(i-1, forSense) {
+		i--
+	}
+	switch p.at(i - 1).sense {
+	case onlySense, exceptSense, butSense:
+		return true
+	case outcomeSense, doneSense, noneSense:
+		return p.clauseStart(i - 1)
+	}
+	return false
 }
 
 // keyAt reads the key at mark i, if it is sure to be one or says so itself.
@@ -79,7 +94,7 @@ func (p *parser) mode(i int) (mode sense, n int) {
 // pointed reports whether the words before a key say that it is one: "die in B",
 // "the one in G".
 func (p *parser) pointed(i int) bool {
-	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense))
+	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense) || p.is(i-2, onlySense))
 }
 
 // keyIs compares a key as a routine writes it ("Eb", "C minor") with one that

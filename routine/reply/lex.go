@@ -236,7 +236,10 @@ func joiner(text string, at int) int {
 
 func hasAt(text string, at int, c byte) bool { return at < len(text) && text[at] == c }
 
-func letter(r rune) bool { return r != utf8.RuneError && unicode.IsLetter(r) }
+// letter reports whether r is a letter that words are made of; those of "2ª" are not.
+func letter(r rune) bool {
+	return r != utf8.RuneError && r != 'ª' && r != 'º' && unicode.IsLetter(r)
+}
 
 func dash(r rune) bool { return r == '-' || r >= '‐' && r <= '―' || r == '−' }
 

@@ -11,7 +11,7 @@ func (p *parser) nextRef(i int) bool {
 	for end := min(i+reach, len(p.units)-1); i < end; {
 		i++
 		switch u := &p.units[i]; u.sense {
-		case articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense:
+		case articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense, oneSense:
 		case itemsSense, othersSense, restSense, allSense, rangeSense:
 			return true
 		case numSense:

@@ -21,6 +21,9 @@ func (p *parser) counted(i int) (mark, int) {
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
+	if p.is(i+1, bothSense) { // die ersten beiden
+		x, numbered = 2, true
+	}
 	n := 1
 	switch {
 	case numbered && (last || nth == 1):
@@ -54,7 +57,7 @@ func (p *parser) counted(i int) (mark, int) {
 // chosen reports whether mark i is what was played or left out: "only the first", "all
 // but the last".
 func (p *parser) chosen(i int) bool {
-	if p.is(i-1, articleSense) || p.is(i-1, onSense) {
+	for p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, fillerSense) {
 		i--
 	}
 	switch p.at(i - 1).sense {
@@ -108,7 +111,7 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{sense: allSense}, 1 // les trois
 		}
 		return mark{}, 0
-	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense))):
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !(p.is(i+1, colonSense) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense))):
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
@@ -244,7 +247,7 @@ func (p *parser) placed(i, n int) int {
 		n++ // les deux derniers exercices
 	}
 	switch p.at(i + n).sense {
-	case outcomeSense, fineSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
+	case outcomeSense, fineSense, wentSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
 		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
 		return n
 	case toSense: // la tercera a 80

@@ -19,7 +19,9 @@ func (p *parser) numbered(i int) (mark, int) {
 			n++
 		}
 	case p.is(i, noSense) && p.at(i).end-p.at(i).start <= 2 && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3):
-		n++
+		if n++; p.isSign(i+2, 'º') || p.isSign(i+2, '°') {
+			n++
+		}
 	case p.is(i, noSense) && p.is(i+1, numSense) && (p.is(i-1, onSense) || p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i)):
 	case p.is(i, numSense):
 		return p.listed(i)
