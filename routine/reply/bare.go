@@ -32,11 +32,20 @@ func (p *parser) bareNumber(i int) {
 	case cur != nil && cur.vague && cur.clause == s.clause && cur.tempo.sense == unknown:
 		p.setTempo(*u)
 	case cur != nil && cur.who == named && !cur.vague &&
-		(cur.clause == s.clause || (p.nextOutcome(i) || p.unit(i+1, andSense) && p.nextOutcome(i+1)) && p.withinReach(cur.items, u.x, slowest, fastest)):
+		(cur.clause == s.clause || s.mending && p.lastTempo(i, cur) || (p.nextOutcome(i) || p.unit(i+1, andSense) && p.nextOutcome(i+1)) && p.withinReach(cur.items, u.x, slowest, fastest)):
 		p.numberOfItem(i, cur)
 	default:
 		p.numberOfDay(i)
 	}
+}
+
+// lastTempo reports whether the value said last before unit i is the tempo of the items
+// spoken of, and the number there may be another.
+func (p *parser) lastTempo(i int, cur *saying) bool {
+	for end := max(0, i-reach); i > end && !p.valued(i-1); {
+		i--
+	}
+	return cur.tempo.sense != unknown && !p.unit(i-1, minutesSense)
 }
 
 // fevered reports whether the number at unit i is how high a fever is: "39 of fever".

@@ -75,10 +75,10 @@ func (p *parser) moods() {
 		switch {
 		case j >= len(p.units) || feels && p.afterItem(i):
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
-		case p.units[j].mood != 0:
-			p.units[j].feel()
 		case !feels && p.clauseBegins(i) && p.units[j].sense == fineSense: // lips fine
 			u.sense, p.units[j].sense = asideSense, asideSense
+		case p.units[j].mood != 0:
+			p.units[j].feel()
 		case !feels && p.clauseBegins(i) && p.units[j].sense == outcomeSense && p.units[j].val == shaky:
 			p.units[j].sense = doubtSense
 		case !feels && linked && !p.itemIn(i) && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):

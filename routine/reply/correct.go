@@ -9,17 +9,28 @@ func (p *parser) wrongAfter(i int) bool {
 	return p.valued(i) && (p.sheet.content && p.differs(&p.units[i]) || p.wasSaid(&p.units[i]))
 }
 
-// mendsAfter reports whether the "no" at unit i stands between commas, and a value
-// of a kind that was said before it follows: "40 min, no, 45", "40 min, no, sorry, 45".
-func (p *parser) mendsAfter(i int) bool {
-	if !p.unit(i-1, breakSense) || !p.unit(i+1, breakSense) {
+// repairs reports whether the word at unit i stands between two values of one kind, of
+// which the second is right: "40 min, no, 45", "2 at 92, er, 90", "clean... no, shaky".
+func (p *parser) repairs(i int) bool {
+	before, after := i-1, i+1
+	for p.unit(before, breakSense) || p.unit(before, stopSense) && rune(p.units[before].val) == ellipsis || before >= 0 && p.divides(before) {
+		before--
+	}
+	if p.unit(i, noSense) && (before == i-1 || p.units[i].val == alsoNot && !p.unit(i+1, breakSense)) { // 2 a 92, no 90
 		return false
 	}
-	for i++; p.unit(i, breakSense) || p.unit(i, sorrySense); {
-		i++
+	for p.unit(after, breakSense) || p.unit(after, sorrySense) || p.unit(after, fillerSense) || p.unit(after, atSense) {
+		after++
 	}
-	return p.valued(i) && p.differs(&p.units[i])
+	if !p.valued(before) || !p.valued(after) {
+		return p.judged(before) && p.judged(after)
+	}
+	was, is := &p.units[before], &p.units[after]
+	return is.sense == was.sense || is.sense == numSense && !p.isItem(is.x) || was.sense == numSense && !p.isItem(was.x)
 }
+
+// judged reports whether unit i is an outcome.
+func (p *parser) judged(i int) bool { return p.unit(i, outcomeSense) || p.unit(i, fineSense) }
 
 // valued reports whether unit i is a number, a tempo or minutes.
 func (p *parser) valued(i int) bool {

@@ -34,6 +34,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = fillerSense, 0
 		case u.sense == fillerSense && u.val == endFiller && p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean: // 3 shaky at the end
 			u.sense, u.val = plainSense, 0
+		case u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
+			u.sense, u.val = fillerSense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i)): // slurs n scales, 60 n messy

@@ -22,7 +22,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		if n++; p.isSign(i+2, 'º') || p.isSign(i+2, '°') {
 			n++
 		}
-	case p.is(i, noSense) && p.is(i+1, numSense) && (p.is(i-1, onSense) || p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i)):
+	case p.is(i, noSense) && p.is(i+1, numSense) && p.isItem(p.at(i+1).x) && (p.is(i-1, onSense) || p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i)):
 	case p.is(i, numSense):
 		return p.listed(i)
 	default:

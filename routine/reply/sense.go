@@ -47,7 +47,7 @@ const (
 	onSense       // stands before a day of the month
 	ordinalSense  // stands after a number: the 3rd
 	laterSense    // what is still to be done: no report; val 1: a wish
-	noSense       // not, nothing, or number: "no", "no 2"
+	noSense       // not, nothing, or number: "no", "no 2"; val 1: "not" too
 	itemSense     // stands before an item's number
 	lineSense     // stands before a line's number
 	studySense    // stands before a study's number
@@ -90,7 +90,7 @@ const (
 	barSense      // the number after it is no item's: "bar 3"
 	unclearSense  // what is quoted after it is asked about
 	sureSense     // the tempo after it was played though it is out of reach
-	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end, 5: what was said before
+	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end, 5: what was said before, 6: between two values
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
@@ -205,6 +205,12 @@ const inTheEnd = 4
 // retold is the value of words of correction that tell again what was wrong.
 const retold = 5
 
+// hesitation is the value of words of correction that only are such between two values.
+const hesitation = 6
+
+// alsoNot is the value of a "no" that is a "not" too.
+const alsoNot = 1
+
 // greeting is the value of talk that a report may begin with.
 const greeting = 2
 
@@ -261,7 +267,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense:
+	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

@@ -53,7 +53,7 @@ func (p *parser) none(i int) {
 	switch {
 	case p.deniesPain(i) && (u.sense == noSense || !p.phrased(i)) || u.sense == noneSense && p.afterDenied(i):
 		u.role = "not"
-	case u.sense == noSense && p.mendsAfter(i):
+	case u.sense == noSense && p.repairs(i) && (!s.sorry || p.unit(i+1, breakSense)):
 		s.mending, u.role = true, "correction"
 	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && (cur.outcome < 0 || s.sorry || cur.settled && p.ctx.Last != nil) && p.outcomeNext(i)):
 		p.deny(i)
