@@ -178,6 +178,9 @@ func (p *parser) opensQuestion(i int, first, asks bool) bool {
 	if p.opened(i) {
 		return true
 	}
+	if !asks && p.unit(i+1, minutesSense) { // como media hora
+		return false
+	}
 	return u.sense == askSense && (first && (asks || u.val < 2) || (asks || u.val == 1) && p.clauseBegins(i))
 }
 

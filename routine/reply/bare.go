@@ -61,7 +61,7 @@ func (p *parser) notOurs(i int) bool {
 	switch {
 	case p.raised(i), told && p.unit(i-1, fromSense), told && p.unit(i-1, onSense) && p.remarked(i-2), told && !cur.listing() && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
 		return true
-	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown)): // 2 of my strings
+	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && (p.unit(i+3, unknown) || p.unit(i+3, personSense)) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
 		return true
 	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, hourSense), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
 		return true
@@ -337,6 +337,10 @@ func (p *parser) minutes(i int) {
 	cur := s.current()
 	ofItem := cur != nil && cur.who == named && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
 	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
+	if u.x >= 2*longDay && cur == nil && p.remarked(i-1) && p.clauseBegins(i-1) { // slept 4 hours
+		s.unsure, s.content, u.role = int(u.x), true, "minutes, if anything"
+		return
+	}
 	if p.ofOtherDoing(i) {
 		u.role = "time of something else"
 		p.sheet.strange = true

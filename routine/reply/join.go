@@ -58,6 +58,9 @@ func (p *parser) bars(i int) (mark, int) {
 	if !p.is(i, barSense) {
 		return mark{}, 0
 	}
+	if x, ok := p.digits(i + 1); ok && p.isItem(x) && p.is(i-1, allSense) { // everything bar 4
+		return mark{sense: exceptSense}, 1
+	}
 	colon := 0
 	if p.is(i+1, colonSense) {
 		colon = 1

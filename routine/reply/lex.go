@@ -48,7 +48,8 @@ type lexer struct {
 	toks []token
 	buf  []byte // folded words, one after the other
 
-	unended bool // no ⟧ is left in the text
+	unended  bool // no ⟧ is left in the text
+	accented bool // a word of a language is written with its accents
 }
 
 // lex appends the tokens of text. White space only separates; so do hyphens and

@@ -209,11 +209,15 @@ func (p *parser) signSense(t *token) sense {
 }
 
 // phraseAt returns the meaning of the longest phrase that begins at token i and
-// how many tokens it has: with its accents as written, else without. Words that
+// how many tokens it has: with its accents as written, unless a longer one is there
+// without, as where the ñ is typed and no accent is. Words that
 // are in no phrase have none.
 func (p *parser) phraseAt(i int) (best meaning, n int) {
-	if best, n = p.phrase(0, i, func(t *token) wordID { return t.word }); n == 0 {
-		best, n = p.phrase(0, i, func(t *token) wordID { return t.plain })
+	best, n = p.phrase(0, i, func(t *token) wordID { return t.word })
+	if n == 0 || p.accented {
+		if plain, k := p.phrase(0, i, func(t *token) wordID { return t.plain }); k > n {
+			return plain, k
+		}
 	}
 	return best, n
 }
@@ -268,6 +272,7 @@ func (p *parser) phrase(node int32, i int, word func(*token) wordID) (best meani
 
 // identify looks the words and signs of the message up in the language's table.
 func (p *parser) identify(l *lexer) {
+	l.accented = false
 	for i := range l.toks {
 		t := &l.toks[i]
 		word := l.buf[t.folded.start:t.folded.end]
@@ -277,6 +282,7 @@ func (p *parser) identify(l *lexer) {
 			if t.word = p.table.ids[string(l.buf[t.lower.start:t.lower.end])]; t.word == 0 {
 				t.word = t.plain
 			}
+			l.accented = l.accented || t.word != t.plain
 		case signToken:
 			t.word = p.table.ids[string(word)]
 			t.plain = t.word

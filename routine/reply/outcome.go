@@ -120,7 +120,7 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
-	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && u.val == shaky && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
+	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && (u.val == shaky || u.val == clean && s.whole == "") && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
 		u.role = "small word"
 		return
 	}

@@ -26,7 +26,7 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	n := 1
 	switch {
-	case numbered && (last || nth == 1):
+	case numbered && !p.is(i+1, oneSense) && (last || nth == 1):
 		n++
 		m.several = true
 		p.addPlaces(&m, last, int(x))
@@ -41,7 +41,7 @@ func (p *parser) counted(i int) (mark, int) {
 		n++
 	}
 	if last {
-		nth = p.count()
+		nth = p.count() - nth
 	}
 	m.items.add(nth)
 	m.x = float64(nth)
@@ -145,7 +145,7 @@ func (p *parser) itemBefore(i int) bool {
 	if i == 0 || p.clauseEnd(i-1) {
 		return true
 	}
-	if p.is(i, oneSense) && p.is(i-1, fillerSense) && p.at(i-1).val == 5 { // that one
+	if p.is(i, oneSense) && p.is(i-1, fillerSense) && (p.at(i-1).val == 5 || p.is(i-2, articleSense)) { // that one, the long one
 		return false
 	}
 	if p.onBeat(i) {

@@ -61,7 +61,7 @@ const (
 	majorSense    // after a key
 	minorSense    // after a key
 	nthSense      // val counts from the first item: "the second one"
-	lastSense     // counts from the last item: "last two"
+	lastSense     // counts from the last item: "last two"; val 1: the one before the last
 	minuteSense   // minutes, after a number
 	secondsSense  // seconds, after a number
 	hourSense     // hours, after a number
@@ -267,7 +267,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense:
+	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:
