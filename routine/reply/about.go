@@ -45,9 +45,9 @@ func (p *parser) inRemark(i int) bool {
 			return true
 		}
 		switch p.units[j].sense {
-		case articleSense, fillerSense, ofSense, inSense, onSense:
+		case articleSense, fillerSense, ofSense, inSense, onSense, aboutSense:
 		case outcomeSense, fineSense: // 5 shaky in the slurs
-			return p.units[i].val == nameOfSkill && cur.settled && p.before(i, inSense)
+			return p.units[i].val == nameOfSkill && cur.settled && p.before(i, inSense, aboutSense)
 		case unknown, plainSense, bodySense, barSense, thanSense:
 			return true
 		case butSense:
@@ -185,6 +185,14 @@ func (p *parser) numberWord(i int) {
 	alone := s.current() == nil && p.ends(i+1) && (p.unit(i-1, onlySense) || p.unit(i-1, outcomeSense) || p.unit(i-1, doneSense))
 	if alone && !s.wordy {
 		s.noItem, s.content, p.units[i].role = true, true, "some items"
+		return
+	}
+	if p.sumOf(i) && p.nextOutcome(i) && p.unit(i-1, articleSense) { // los cuatro limpios
+		p.units[i].role = "how many were named"
+		return
+	}
+	if p.units[i].sense == oneSense && s.current() == nil && p.nextOutcome(i) && (p.unit(i-1, articleSense) || p.unit(i-2, articleSense)) { // the long one skipped
+		p.noSuchItem(i)
 		return
 	}
 	if p.units[i].sense == numberSense {

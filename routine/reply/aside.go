@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"slices"
+
+	"ledgerline/routine"
+)
 
 // setAside takes out of the units what is no report: sentences that ask the
 // teacher something, and what is planned for later.
@@ -156,6 +160,9 @@ func (p *parser) asideQuestion(from, to int) {
 	if start < 0 {
 		return
 	}
+	if but := p.butAfter(start, to); !asks && p.reportsIn(but, to) { // what an odd key, but 2 at 68
+		to = but
+	}
 	if p.opened(start) && p.namesAlone(from, start) { // la 2, ¿se respira?
 		start = from
 	}
@@ -169,6 +176,20 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	p.putAside(start, to, "question to the teacher")
+}
+
+// butAfter returns the first "but" among the units from-to, or to.
+func (p *parser) butAfter(from, to int) int {
+	for from < to && !p.unit(from, butSense) {
+		from++
+	}
+	return from
+}
+
+// reportsIn reports whether any of the units from-to says something for the log, of an
+// item or at all.
+func (p *parser) reportsIn(from, to int) bool {
+	return slices.ContainsFunc(p.units[from:to], func(u mark) bool { return reports(u.sense) })
 }
 
 // opensQuestion reports whether a question to the teacher begins at unit i, which

@@ -63,6 +63,8 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && (p.unit(i+3, unknown) || p.unit(i+3, personSense)) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
 		return true
+	case p.unit(i+1, unknown) && p.unit(i+2, ofSense) && p.remarked(i+3): // 2 helpings of lasagne
+		return true
 	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, hourSense), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
 		return true
 	}
@@ -89,7 +91,7 @@ func (p *parser) itemNumber(i int) {
 func (p *parser) leadsToItem(i int) bool {
 	switch p.senseAt(i + 1) {
 	case ofSense, articleSense: // 3 fois sur les gammes; 5 min of slurs, 10 of scales
-		return (p.unit(i, countSense) || p.sheet.minutesLead) && p.nextRef(i)
+		return (p.unit(i, countSense) || p.sheet.minutesLead || p.sheet.sorry) && p.nextRef(i)
 	case itemsSense: // 3x slurs, 2x scales
 		return p.unit(i, countSense) && p.units[i+1].val != byNumber && p.clauseBegins(i)
 	case forSense, onSense, inSense, atSense:
@@ -401,7 +403,7 @@ func (p *parser) minutesLead(i int) bool {
 		return false
 	}
 	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && p.unit(i+2, itemsSense)
-	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense) || p.unit(i+1, toSense)) && p.nextRef(i)
+	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense)) && p.nextRef(i) || p.unit(i+1, toSense) && p.nextRef(i+1)
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

@@ -121,7 +121,7 @@ func (p *parser) standsFor(end int) bool {
 	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) {
 		last--
 	}
-	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) ||
+	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) || p.is(last, majorSense) || p.is(last, minorSense) ||
 		p.is(last, andSense) && (p.is(last-1, itemsSense) || p.is(last-1, skillSense) || p.is(last-1, singleSense))
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
 		return said && last >= 0

@@ -18,8 +18,10 @@ func (p *parser) all(i int) {
 		s.sum = s.cur - 1
 		p.settleAll(cur.outcome, cur.weak)
 		return
-	case sumsUp && p.nextOutcome(i):
-		u.role = "the items named"
+	case sumsUp && (p.nextOutcome(i) || p.sumOf(i+1) && p.nextOutcome(i+1)):
+		if u.role = "the items named"; p.sumOf(i + 1) { // all three good
+			p.units[i+1].sense, p.units[i+1].role = asideSense, "how many were named"
+		}
 		s.sum = s.cur
 		for s.sum > max(0, s.cur-maxItems) && s.says[s.sum-1].sentence == s.sentence && (u.sense != bothSense || s.sum == s.cur && cur.items.only() != 0) {
 			s.sum--
@@ -46,6 +48,17 @@ func (p *parser) all(i int) {
 	s.cur = -1
 }
 
+// sumOf reports whether the number at unit i is how many items the sentence has named.
+func (p *parser) sumOf(i int) bool {
+	var items itemSet
+	for _, y := range p.sheet.says {
+		if y.who == named && y.sentence == p.sheet.sentence {
+			items |= y.items
+		}
+	}
+	return (p.unit(i, numSense) || p.unit(i, numberSense)) && p.units[i].x == float64(items.count())
+}
+
 // none reads "nothing" and "no": of the item spoken of, or of the whole day.
 func (p *parser) none(i int) {
 	s, u := &p.sheet, &p.units[i]
@@ -70,6 +83,8 @@ func (p *parser) none(i int) {
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
+	case u.sense == noSense && cur != nil && p.unit(i-1, breakSense) && p.unit(i+1, breakSense): // 3, nope, fell apart
+		u.role = talked
 	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
 		p.word(i)
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
