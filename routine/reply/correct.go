@@ -181,7 +181,7 @@ func (p *parser) denyValue(i, j int) {
 	said := s.content || s.loose.tempo.sense != unknown
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:
-		if said && p.differs(v) || p.wasSaid(v) || p.unit(j+1, butSense) && v.sense != itemsSense && !p.isItem(v.x) {
+		if said && p.differs(v) || p.wasSaid(v) || v.sense != itemsSense && !p.isItem(v.x) && (p.unit(j+1, butSense) || p.putRight(j)) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
 			v.sense, v.role = asideSense, "what was wrong"
 		} else if !s.wordy && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
@@ -197,6 +197,16 @@ func (p *parser) denyValue(i, j int) {
 	default:
 		p.word(i)
 	}
+}
+
+// putRight reports whether another value follows the one at unit j after a comma: "not 20,
+// 30 min".
+func (p *parser) putRight(j int) bool {
+	k := j + 1
+	for p.unit(k, breakSense) || p.unit(k, butSense) || p.unit(k, insteadSense) || p.unit(k, fillerSense) {
+		k++
+	}
+	return k > j+1 && p.valued(k) && !p.isItem(p.units[k].x)
 }
 
 // wasSaid reports whether the last reading has the value.

@@ -225,7 +225,7 @@ func (p *parser) ofFever(i int) bool {
 // rangeEnd reads the "-3" of "1-3" and the "to 92" of "84 to 92": both ends
 // must be items, or neither.
 func (p *parser) rangeEnd(i int, x float64) (y float64, n int) {
-	if !p.isSign(i, '-') && !p.is(i, toSense) && !p.isSign(i, ellipsis) {
+	if !p.isSign(i, '-') && !p.is(i, toSense) && !p.isSign(i, ellipsis) && !(p.is(i, articleSense) && p.fromBefore(i-1)) {
 		return 0, 0
 	}
 	k := 0
@@ -238,6 +238,15 @@ func (p *parser) rangeEnd(i int, x float64) (y float64, n int) {
 		return 0, 0
 	}
 	return y, 2 + k
+}
+
+// fromBefore reports whether "from" stands before the number at mark i, with an article
+// at most between: "de la 1 à la 3".
+func (p *parser) fromBefore(i int) bool {
+	if p.is(i-1, articleSense) || p.is(i-1, onSense) {
+		i--
+	}
+	return p.is(i-1, fromSense) || p.is(i-1, ofSense)
 }
 
 // clauseEnd reports whether a clause ends before mark i.

@@ -102,6 +102,8 @@ func (p *parser) spelled(i int) (mark, int) {
 		if !p.valueAt(i + n) {
 			return mark{}, 0
 		}
+	case x == 1 && !p.is(i, numSense) && p.valueAt(i+1) && (p.is(i+3, minuteSense) || p.is(i+2, timeSense)): // un bon 20 min
+		return mark{}, 0
 	case p.is(i+1, itemSense) && int(x) == p.count():
 		return mark{sense: allSense}, 2
 	case p.is(i+1, itemSense):

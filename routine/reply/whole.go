@@ -165,6 +165,9 @@ func (p *parser) others(i int) {
 		p.word(i)
 		return
 	}
+	if (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.nextOutcome(i+1) { // the others, all 3
+		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
+	}
 	p.freeLead(i)
 	p.sheet.begin(theRest, 0)
 	p.units[i].role = "the other items"
