@@ -110,6 +110,9 @@ func (t *table) loadLine(line string, seen map[int32]bool) error {
 	if !ok {
 		return errors.New("no colon; write sense: phrase, phrase")
 	}
+	if word, ok := strings.CutPrefix(name, "spelled "); ok {
+		return t.spell(word, phrases)
+	}
 	name, misspelled := strings.CutPrefix(name, "misspelled ")
 	name, counted := strings.CutPrefix(name, "numbers ")
 	if counted {
@@ -215,6 +218,34 @@ func (t *table) add(phrase string, m meaning) (int32, error) {
 		t.typed = append(t.typed, typed{phrase, m}, typed{umlauts.Replace(phrase), m})
 	}
 	return exact, nil
+}
+
+// spell lets a word be written otherwise, as dialects do or thumbs in haste: wherever it
+// stands in a phrase, the other forms may.
+func (t *table) spell(word, forms string) error {
+	var w lexer
+	if w.lex(word); len(w.toks) != 1 {
+		return fmt.Errorf("%q is not one word; write spelled WORD: form, form", word)
+	}
+	exact, folded := t.id(w.exact(0)), t.id(w.folded(0))
+	for _, form := range strings.Split(forms, ",") {
+		form = strings.TrimSpace(form)
+		var l lexer
+		if l.lex(form); len(l.toks) != 1 {
+			return fmt.Errorf("%q is not one word; write a word between commas", form)
+		}
+		for _, to := range []struct {
+			text string
+			id   wordID
+		}{{l.exact(0), exact}, {l.folded(0), folded}, {umlauts.Replace(l.exact(0)), folded}} {
+			if id, ok := t.ids[to.text]; ok && id != exact && id != folded {
+				return fmt.Errorf("%q is a word of its own and can't be %q too", form, word)
+			} else if !ok {
+				t.ids[to.text] = to.id
+			}
+		}
+	}
+	return nil
 }
 
 // addMood notes that a phrase tells how one feels when it is said of the body. Any

@@ -24,6 +24,9 @@ func TestLanguageFileErrors(t *testing.T) {
 		{"outcome clear: clean", `line 1: "clear" is no value of "outcome"`},
 		{"done: finished,, ready", "line 1: an empty phrase"},
 		{"day -2: 2 days ago", `line 1: phrase "2 days ago" has a number`},
+		{"done: finished\nspelled finished: finisht, done", `line 2: "done" is a word of its own`},
+		{"done: finished\nspelled finished: all in", `line 2: "all in" is not one word`},
+		{"spelled all done: al", `line 1: "all done" is not one word`},
 		{"done: finished\nall: finished", `line 2: "finished" is in the file twice`},
 	} {
 		_, err := tableOf(t, "done: done", test.text)
@@ -47,6 +50,21 @@ func TestOwnLanguageCountsBeforeEnglish(t *testing.T) {
 		p.identify(&p.lexer)
 		if got, _ := p.phraseAt(0); got.sense != want {
 			t.Errorf("%q has sense %v, want %v", phrase, got.sense, want)
+		}
+	}
+}
+
+func TestOtherSpellings(t *testing.T) {
+	table, err := tableOf(t, "done: done", "done: alles gemacht, geübt\nspelled gemacht: gmacht, gmocht\nspelled geübt: gübt\nall: alles")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for phrase, want := range map[string]int{"alles gmacht": 2, "alles gmocht": 2, "gübt": 1, "guebt": 1, "GUBT": 1, "gmacht": 0} {
+		p := &parser{table: table}
+		p.lex(phrase)
+		p.identify(&p.lexer)
+		if got, n := p.phraseAt(0); n != want || n > 0 && got.sense != doneSense {
+			t.Errorf("%q: a phrase of %d words with sense %v, want one of %d", phrase, n, got.sense, want)
 		}
 	}
 }
