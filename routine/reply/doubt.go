@@ -132,6 +132,7 @@ func (p *parser) strayNumber(i int) bool {
 	}
 	switch {
 	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && p.sheet.place == (span{}), p.lettered(i), p.ofAge(i):
+	case before == thingSense && !p.nextOutcome(i), p.possessed(i): // in year 3, I have 2 apples
 	case before == chatSense && p.units[i-1].val != greeting && (after == articleSense || after == onSense): // thx 4 the lesson
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
@@ -150,6 +151,19 @@ func (p *parser) strayNumber(i int) bool {
 		p.word(i)
 	}
 	return true
+}
+
+// possessed reports whether the clause says no more than that somebody has so many of
+// something: "I have 2 apples".
+func (p *parser) possessed(i int) bool {
+	if !p.remarked(i+1) || !p.ends(i+2) {
+		return false
+	}
+	from := i
+	for p.unit(from-1, fillerSense) || p.unit(from-1, hedgeSense) {
+		from--
+	}
+	return from < i && (from == 0 || p.ends(from-1))
 }
 
 // ofAge reports whether "I am" stands before unit i; a word for now may stand between:

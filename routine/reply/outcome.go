@@ -128,7 +128,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && !p.phrased(i) && p.hasObject(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
+	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && p.forgets(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
 		p.word(i)
 		return
 	}
@@ -183,6 +183,18 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// forgets reports whether what is left out by the outcome at unit i, or forgotten, is
+// something of the player's own and no item: "forgot my keys", "hab mein Pult vergessen".
+func (p *parser) forgets(i int) bool {
+	own := p.unit(i+1, fillerSense) || p.unit(i+1, barSense) || p.ownAt(i+1)
+	return (own || !p.phrased(i)) && p.hasObject(i) || p.remarked(i-1) && p.unit(i-2, fillerSense)
+}
+
+// ownAt reports whether unit i is a "my" that is a key too: "mi".
+func (p *parser) ownAt(i int) bool {
+	return p.unit(i, weakKeySense) && p.units[i].end-p.units[i].start > 1
 }
 
 // phrased reports whether unit i has several words: "didn't do", not "skipped".

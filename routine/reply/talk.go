@@ -291,7 +291,7 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 // hasObject reports whether what is done or left out at unit i is something that is not
 // understood: "j'ai fini mes devoirs", "forgot my keys".
 func (p *parser) hasObject(i int) bool {
-	for i++; p.unit(i, fillerSense) && p.units[i].val != reasonFiller || p.determines(i) && !p.with(i); {
+	for i++; p.unit(i, fillerSense) && p.units[i].val != reasonFiller || p.determines(i) && !p.with(i) || p.ownAt(i); {
 		i++
 	}
 	return p.remarked(i)
