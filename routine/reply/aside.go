@@ -476,23 +476,27 @@ func (p *parser) splitDays() {
 		case u.sense == dateSense && part.said && content && dated >= 0 && p.joinsDay(dated, i):
 			p.spans = append(p.spans, dayPart{from: part.from, to: i, day: part.day, said: true, unsure: part.unsure})
 			part.day, part.unsure, dated = p.ctx.Today+routine.Date(u.val), u.several, i
-		case u.sense == dateSense:
+		case u.sense == dateSense, u.today && u.sense != asideSense:
 			at := i
 			if !p.clauseBegins(i) && clause > dated && !p.unit(i+1, colonSense) && !p.unit(i-1, andSense) {
 				at = clause
 			}
 			dated = i
-			day := p.ctx.Today + routine.Date(u.val)
+			day, unsure := p.ctx.Today, false
+			if u.sense == dateSense {
+				day, unsure = day+routine.Date(u.val), u.several
+			}
 			switch {
 			case !part.said && (!content || at <= part.from || !p.saysMore(i)):
-				part.day, part.said, part.unsure = day, true, u.several
+				part.day, part.said, part.unsure = day, true, unsure
 			case day == part.day || len(p.spans) >= maxDays:
 				part.said = true
 			default:
 				part.to = at
 				p.spans = append(p.spans, part)
-				part, content = dayPart{from: at, day: day, said: true, unsure: u.several}, false
+				part, content = dayPart{from: at, day: day, said: true, unsure: unsure}, false
 			}
+			content = content || u.sense != dateSense
 		case matters(u.sense):
 			content = true
 		}

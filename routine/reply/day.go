@@ -156,7 +156,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if p.isSign(i-1, '(') && p.isSign(i+3, ')') {                                                                 // clean 96 (4/5)
 		return mark{}, 0
 	}
-	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) && !p.datesWhole(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
+	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) && !p.datesEnd(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
 		return mark{}, 0
 	}
 	n := 3
@@ -176,17 +176,24 @@ func (p *parser) numericDate(i int) (mark, int) {
 	return p.dayMark(p.eitherOrder(int(x), int(y), dotted)), n
 }
 
-// datesWhole reports whether a day in figures at mark i ends a clause about a whole day:
-// "all done 28/2", "40 min am 2.3."
-func (p *parser) datesWhole(i int) bool {
-	end := i + 3
-	for p.isSign(end, '.') && p.at(end).glued {
-		end++
+// datesEnd reports whether a day in figures at mark i ends a clause, after what is said of
+// that day: "all done 28/2", "40 min am 2.3.", but not "2 clean 2/3", which are repeats.
+func (p *parser) datesEnd(i int) bool {
+	x, y := p.at(i).x, p.at(i+2).x
+	if !p.clauseEnd(i+3) && !(p.isSign(i+3, '.') && p.at(i+3).glued) {
+		return false
 	}
-	if p.is(i-1, onSense) {
+	on := p.is(i-1, onSense)
+	if on {
 		i--
 	}
-	return p.clauseEnd(end) && (p.is(i-1, doneSense) || p.is(i-1, allSense) || p.is(i-1, minuteSense))
+	switch p.at(i - 1).sense {
+	case doneSense, allSense, noneSense, minuteSense:
+		return true
+	case outcomeSense, fineSense, wentSense:
+		return on || x > y || y > mostTries || p.isSign(i+3, '.') && p.isSign(i+1, '.')
+	}
+	return false
 }
 
 // eitherOrder returns the date of two numbers, and whether it is sure. English

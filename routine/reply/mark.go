@@ -20,6 +20,7 @@ type mark struct {
 	several    bool // names more than one item in so many words: "slurs", "1-3"
 	glued      bool // to the mark before
 	typo       bool
+	today      bool // has a word for today in it: "nothing today"
 	bodily     bool // in a clause about how the player is
 	painful    bool // in a clause about pain
 	chatty     bool // in a clause of talk about a lesson or a concert
@@ -64,6 +65,7 @@ func (p *parser) label() {
 				}
 			}
 			m, n = p.wordMark(i, end), max(k, 1)
+			m.today = k > 1 && ofDays(end.sense) && p.todayIn(i, i+k)
 		}
 		if i == second.start && second.end > i {
 			m, n = mark{sense: fillerSense}, second.end-i
@@ -85,6 +87,26 @@ func (p *parser) label() {
 		i += n
 	}
 	p.trust()
+}
+
+// ofDays reports whether a sense tells what became of a whole day.
+func ofDays(s sense) bool {
+	return s == noneSense || s == excuseSense || s == doneSense || s == partlySense
+}
+
+// todayIn reports whether a word for today is among the tokens from-to.
+func (p *parser) todayIn(from, to int) bool {
+	for ; from < to; from++ {
+		node := p.table.next[branch{0, p.toks[from].plain}]
+		end := p.table.ends[node]
+		if from+1 < to && end.sense != daySense && node != 0 {
+			end = p.table.ends[p.table.next[branch{node, p.toks[from+1].plain}]] // aujourd'hui
+		}
+		if end.sense == daySense && end.val == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // hundred adds the number in words at token i to a hundred spoken right before it:

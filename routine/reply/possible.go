@@ -15,6 +15,7 @@ const (
 	longDay  = 60 // minutes that any day may have
 
 	fewest    = 12   // minutes; "9 done" speaks of an item
+	mostTries = 20   // of which some were clean: "2 of 20"
 	mostAsked = 9999 // a longer number alone is no answer to be asked about
 )
 

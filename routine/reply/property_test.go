@@ -85,7 +85,7 @@ var phrasings = map[string]phrasing{
 		},
 		item: []string{"%d", "%d:", "numéro %d", "la %d", "le %d", "n° %d", "exercice %d"}, from: []string{"de %d à %d", "%d->%d"}, approx: []string{"environ %d", "à peu près %d", "vers %d"}, at: []string{"%d", "@%d", "à %d", "tempo %d"},
 		minutes: []string{"%d min", "%d minutes", "%d min en tout", "%d minutes au total", "travaillé %d min", "environ %d min"}, times: []string{"%d fois", "%dx", "%d fois de suite"}, tries: []string{"%d sur %d"},
-		remarks: []string{"mais |lent", "|mesure 3 en retard", "|avec sourdine", "|plus vite qu'hier", "|trop vite"},
+		remarks: []string{"mais |lent", "|mesure 3 en retard", "|avec sourdine", "|la fin traîne", "|trop vite"},
 		feels: map[routine.Feel][]string{
 			routine.Tired: {"fatiguée", "lèvres mortes", "lèvres en compote", "je suis crevé", "je suis fatigué"}, routine.Fresh: {"en pleine forme", "lèvres fraîches", "en forme"},
 		},

@@ -32,10 +32,10 @@ func (p *parser) tally(i int) (mark, int) {
 	if !ok || x < 1 || x > 100 {
 		return mark{}, 0
 	}
-	if y, ok := p.number(i + 3); ok && p.is(i+1, timesSense) && p.is(i+2, ofSense) && y >= x && y <= 20 {
+	if y, ok := p.number(i + 3); ok && p.is(i+1, timesSense) && p.is(i+2, ofSense) && y >= x && y <= mostTries {
 		return mark{sense: countSense, x: x, y: y}, 4
 	}
-	if y, ok := p.number(i + 3); ok && p.is(i+1, outcomeSense) && p.at(i+1).val == clean && p.is(i+2, ofSense) && y >= x && y <= 20 {
+	if y, ok := p.number(i + 3); ok && p.is(i+1, outcomeSense) && p.at(i+1).val == clean && p.is(i+2, ofSense) && y >= x && y <= mostTries {
 		return mark{sense: countSense, x: x, y: y}, 4 // 2 clean out of 5
 	}
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
@@ -48,7 +48,7 @@ func (p *parser) tally(i int) (mark, int) {
 	if _, ok := p.number(of); ok && (p.is(i+1, ofSense) || p.isSign(i+1, '/')) && p.is(of+1, itemSense) {
 		return mark{sense: partlySense}, of + 2 - i
 	}
-	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= 20 && (!p.is(i+3, toSense) && !p.is(i+3, upToSense) || p.at(i+4).x >= leastBPM) {
+	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= mostTries && (!p.is(i+3, toSense) && !p.is(i+3, upToSense) || p.at(i+4).x >= leastBPM) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return p.slashedRepeats(i)
@@ -62,7 +62,7 @@ func (p *parser) slashedRepeats(i int) (mark, int) {
 	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && p.at(i+1).glued && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, inSense) || p.is(i+3, barSense)) {
 		return mark{sense: barSense, firm: true, role: "metre"}, 3
 	}
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= 20 && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) {
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= mostTries && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return mark{}, 0
