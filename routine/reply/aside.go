@@ -90,6 +90,8 @@ func (p *parser) mentions(from, to int) (strange, events int, judged, forLog boo
 			judged = true
 		case s == asideSense, s == youSense, s == personSense, s == thingSense, p.remarked(i), s == chatSense && p.lettersAt(i), s == outcomeSense && u.val == done && hour:
 			strange++
+		case s == bodySense:
+			forLog = true
 		case s == numSense && p.unit(i-1, atSense): // an hour
 		case reports(s):
 			forLog = true

@@ -145,7 +145,7 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
-	if weak && cur != nil && (settled || cur.only || cur.count.sense != unknown) && p.ends(i-1) && p.unit(p.skipSmall(i), minutesSense) { // 1 clean, practised 35 min
+	if weak && cur != nil && (!cur.bare() || cur.only) && p.clauseBegins(i) && p.unit(p.skipSmall(i), minutesSense) { // 1 clean, practised 35 min
 		u.role = "small word"
 		return
 	}

@@ -110,7 +110,7 @@ var phrasings = map[string]phrasing{
 			routine.Tired: {"cansada", "labios muertos", "labios hechos polvo", "estoy cansado", "muy cansada"}, routine.Fresh: {"llena de energía", "me siento genial", "labios frescos"},
 		},
 		whole: map[string][]string{
-			"done": {"todo hecho", "lo hice todo", "todo", "he hecho todo", "terminado", "todo listo", "hice toda la rutina"},
+			"done": {"todo hecho", "lo hice todo", "he hecho todo", "terminado", "todo listo", "hice toda la rutina"},
 			"none": {"hoy nada", "no practiqué", "nada hoy", "no toqué hoy", "no tuve tiempo", "no he hecho nada"},
 			"ill":  {"estoy enfermo", "enferma", "en cama con fiebre", "resfriada"}, "travel": {"de viaje", "estoy de viaje", "de vacaciones"}, "rest": {"día de descanso", "hoy descanso"}, "performance": {"concierto hoy", "concierto esta noche"}, "lesson": {"día de clase", "hoy tuve clase"},
 		},

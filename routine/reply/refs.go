@@ -48,7 +48,7 @@ func (p *parser) listed(i int) (mark, int) {
 		m.items.add(int(n))
 		return m, 2
 	}
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') && !(p.is(i-2, numSense) && p.isItem(p.at(i-2).x)) || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.is(i+2, numSense) && !p.capital(i+2) && !p.afterValue(i-1) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i) && p.inList()
+	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') && !(p.is(i-2, numSense) && p.isItem(p.at(i-2).x)) || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.is(i+2, numSense) && !p.capital(i+2) && !p.afterValue(i-1) && !p.chosen(i) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i) && p.inList()
 	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, barSense) || p.is(i+2, askSense) && p.capital(i+2) {
 		return mark{}, 0
 	}

@@ -9,7 +9,7 @@ func (p *parser) all(i int) {
 	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown)
 	switch {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
-		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1): // hi all,
+		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1) && !p.phrased(i): // hi all,
 		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
