@@ -79,7 +79,7 @@ func (p *parser) titleAt(t name, i int) int {
 	best := 0
 	for first := t.first; first < t.last; first++ {
 		n, telling, guessed := 0, false, false
-		for first+n < t.last && i+n < len(p.toks) && p.sameWord(first+n, i+n) {
+		for first+n < t.last && i+n < len(p.toks) && (p.sameWord(first+n, i+n) || p.besideSame(t, first+n, i+n)) {
 			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1 && p.senseOf(p.toks[i+n].plain) != articleSense
 			guessed = guessed || p.misspelled(first+n, i+n)
 			n++
@@ -169,9 +169,20 @@ func (p *parser) sameWord(title, i int) bool {
 	if bytes.Equal(want, got) {
 		return true
 	}
-	unknown := b.word == 0 || b.typo
+	unknown := b.word == 0 || b.typo || hasRun(got)
 	return unknown && len(want) > minTypo && len(want)-len(got) <= 1 && len(got)-len(want) <= 1 &&
 		editBetween(got, string(want)) != noEdit
+}
+
+// besideSame reports whether a word of the message is nearly that of the title, whatever
+// else it may mean, and stands beside another of it: "fist breath".
+func (p *parser) besideSame(t name, title, i int) bool {
+	a, b := p.names.toks[title].folded, p.toks[i].folded
+	want, got := p.names.buf[a.start:a.end], p.buf[b.start:b.end]
+	if len(want) < minTypo || len(got) < minTypo-1 || editBetween(got, string(want)) == noEdit {
+		return false
+	}
+	return title > t.first && i > 0 && p.sameWord(title-1, i-1) || title+1 < t.last && i+1 < len(p.toks) && p.sameWord(title+1, i+1)
 }
 
 // itemsBy returns the items for which is holds.

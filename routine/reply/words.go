@@ -34,6 +34,7 @@ type table struct {
 	ends  []meaning           // by node; unknown where no phrase ends
 	typed []typed             // while the files are loaded
 	gap   wordID              // "…", where a phrase has its items between
+	own   wordID              // the first word that is not English
 
 	dayMonth bool // dates are written day before month
 }
@@ -70,6 +71,7 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 			if err != nil {
 				return nil, fmt.Errorf("words of language %q: %w", lang, err)
 			}
+			t.own = wordID(len(t.words))
 			if err := t.load(string(text)); err != nil {
 				return nil, fmt.Errorf("%s: %w", name, err)
 			}
@@ -404,7 +406,8 @@ func hasRun(word []byte) bool {
 }
 
 // closest returns the word that is one typing error away, or 0. Of several it
-// takes the likeliest kind of error, then the first in the files.
+// takes the likeliest kind of error, then a word of the member's own language, then the
+// first in the files.
 func (t *table) closest(word []byte) wordID {
 	if len(word) < minTypo-1 || len(word) > maxTypo {
 		return 0
@@ -413,7 +416,8 @@ func (t *table) closest(word []byte) wordID {
 	best, id := noEdit, wordID(0)
 	try := func(form []byte) {
 		for _, c := range t.near[string(form)] {
-			if e := editBetween(word, t.words[c]); e < best || e == best && c < id {
+			e := editBetween(word, t.words[c])
+			if own := c >= t.own; e < best || e == best && (own && id < t.own || own == (id >= t.own) && c < id) {
 				best, id = e, c
 			}
 		}
