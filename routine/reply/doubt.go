@@ -64,8 +64,13 @@ func (p *parser) minutesNext(i int) bool {
 
 // skipSmall returns the first unit after i that is no small word.
 func (p *parser) skipSmall(i int) int {
-	for i++; p.unit(i, onlySense) || p.unit(i, articleSense) || p.unit(i, aboutSense) || p.unit(i, fillerSense) || p.unit(i, forSense); {
+	for end := i + reach; i < end; {
 		i++
+		switch p.senseAt(i) {
+		case onlySense, articleSense, aboutSense, fillerSense, forSense:
+		default:
+			return i
+		}
 	}
 	return i
 }

@@ -50,13 +50,17 @@ func (p *parser) all(i int) {
 
 // sumOf reports whether the number at unit i is how many items the sentence has named.
 func (p *parser) sumOf(i int) bool {
+	if !p.unit(i, numSense) && !p.unit(i, numberSense) {
+		return false
+	}
 	var items itemSet
-	for _, y := range p.sheet.says {
+	says := p.sheet.says
+	for _, y := range says[max(0, len(says)-maxItems):] {
 		if y.who == named && y.sentence == p.sheet.sentence {
 			items |= y.items
 		}
 	}
-	return (p.unit(i, numSense) || p.unit(i, numberSense)) && p.units[i].x == float64(items.count())
+	return p.units[i].x == float64(items.count())
 }
 
 // none reads "nothing" and "no": of the item spoken of, or of the whole day.
