@@ -9,6 +9,9 @@ import (
 // keyed reads an item by its key: Eb at the beginning of a clause, the G minor
 // one, in Eb. A key as short as a letter must be said to be one.
 func (p *parser) keyed(i int) (mark, int) {
+	if _, n := p.mode(i); n == 0 {
+		return mark{}, 0
+	}
 	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
 		return mark{sense: articleSense, val: definite}, 1
 	}
@@ -30,7 +33,7 @@ func (p *parser) keyed(i int) (mark, int) {
 // picked reports whether the word before mark i tells which items were played or left
 // out: "skipped Eb", "all but Eb", "no time for Eb".
 func (p *parser) picked(i int) bool {
-	for p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, fillerSense) || p.is(i-1, forSense) {
+	for end := i - reach; i > end && (p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, fillerSense) || p.is(i-1, forSense)); {
 		i--
 	}
 	switch p.at(i - 1).sense {

@@ -179,7 +179,7 @@ func (p *parser) sameWord(title, i int) bool {
 func (p *parser) besideSame(t name, title, i int) bool {
 	a, b := p.names.toks[title].folded, p.toks[i].folded
 	want, got := p.names.buf[a.start:a.end], p.buf[b.start:b.end]
-	if len(want) < minTypo || len(got) < minTypo-1 || editBetween(got, string(want)) == noEdit {
+	if len(want) < minTypo || len(got) < len(want)-1 || len(got) > len(want)+1 || got[0] != want[0] || editBetween(got, string(want)) == noEdit {
 		return false
 	}
 	return title > t.first && i > 0 && p.sameWord(title-1, i-1) || title+1 < t.last && i+1 < len(p.toks) && p.sameWord(title+1, i+1)

@@ -57,7 +57,7 @@ func (p *parser) counted(i int) (mark, int) {
 // chosen reports whether mark i is what was played or left out: "only the first", "all
 // but the last".
 func (p *parser) chosen(i int) bool {
-	for p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, fillerSense) {
+	for end := i - reach; i > end && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, fillerSense)); {
 		i--
 	}
 	switch p.at(i - 1).sense {
