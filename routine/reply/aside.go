@@ -41,7 +41,7 @@ func (p *parser) asideMentions(from, to int) {
 }
 
 // asideClauseDays sets aside the days within the clauses of the sentence from-to that
-// speak of something else: "they play on Sunday but 1 was good".
+// speak of something else: "visitors on Sunday but 1 was good".
 func (p *parser) asideClauseDays(from, to int) {
 	for from < to {
 		end, least := p.endOfClause(from, to), 2

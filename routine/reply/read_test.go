@@ -146,6 +146,16 @@ func TestReadings(t *testing.T) {
 		{"forgot 2 😬", "item 2 skipped"},
 		{"40 min, no, sorry, 45", "total 45 min"},
 		{"1 more or less. 12 min.", "total 12 min; item 1 shaky"},
+		{"visitors on Sunday but 1 was good", "item 1 clean"},
+		{"great lesson yesterday. 2 done", "item 2 done"},
+		{"the concert is at 7 on Friday. 1 clean", "item 1 clean"},
+		{"left 3 and 4 out", "item 3 skipped; item 4 skipped"},
+		{"3 goooood", "item 3 clean"},
+		{"2 clean. slept till 3", "item 2 clean"},
+		{"stairs all day, 2 clean", "item 2 clean"},
+		{"scales by thirds goood, two stips up shaky", "item 2 shaky; item 3 clean"},
+		{"did 1+3 but skipped 2", "item 1 done; item 2 skipped; item 3 done"},
+		{"39.5 fever. 1 done", "ill; item 1 done"},
 	} {
 		got := r.Read(test.text, c)
 		if want := "2026-03-04: " + test.want; len(got) != 1 || got[0].Canonical() != want {
