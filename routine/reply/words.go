@@ -30,6 +30,7 @@ type table struct {
 	words []string            // by wordID
 	exact map[wordID]bool     // words that are misspelled themselves
 	near  map[string][]wordID // words by what is left of them without one letter
+	forms map[wordID]wordID   // the word that another spelling stands for
 	next  map[branch]int32    // the tree; node 0 is its root
 	ends  []meaning           // by node; unknown where no phrase ends
 	typed []typed             // while the files are loaded
@@ -62,7 +63,7 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 	for _, file := range files {
 		lang := strings.TrimSuffix(path.Base(file), ".txt")
 		t := &table{
-			ids: map[string]wordID{}, words: []string{""}, exact: map[wordID]bool{}, near: map[string][]wordID{},
+			ids: map[string]wordID{}, words: []string{""}, exact: map[wordID]bool{}, near: map[string][]wordID{}, forms: map[wordID]wordID{},
 			next: map[branch]int32{}, ends: []meaning{{}},
 		}
 		// The member's own language comes last, for the later sense counts.
@@ -239,11 +240,13 @@ func (t *table) spell(word, forms string) error {
 		for _, to := range []struct {
 			text string
 			id   wordID
-		}{{l.exact(0), exact}, {l.folded(0), folded}, {umlauts.Replace(l.exact(0)), folded}} {
+		}{{l.folded(0), folded}, {l.exact(0), exact}, {umlauts.Replace(l.exact(0)), folded}} {
 			if id, ok := t.ids[to.text]; ok && id != exact && id != folded {
 				return fmt.Errorf("%q is a word of its own and can't be %q too", form, word)
 			} else if !ok {
 				t.ids[to.text] = to.id
+				t.forms[wordID(len(t.words))] = to.id
+				t.words = append(t.words, to.text)
 			}
 		}
 	}
@@ -430,6 +433,9 @@ func (t *table) closest(word []byte) wordID {
 	}
 	if best == noEdit {
 		return 0
+	}
+	if word, ok := t.forms[id]; ok {
+		return word
 	}
 	return id
 }
