@@ -240,13 +240,15 @@ func (t *table) spell(word, forms string) error {
 		for _, to := range []struct {
 			text string
 			id   wordID
-		}{{l.folded(0), folded}, {l.exact(0), exact}, {umlauts.Replace(l.exact(0)), folded}} {
+		}{{l.exact(0), exact}, {l.folded(0), folded}, {umlauts.Replace(l.exact(0)), folded}} {
 			if id, ok := t.ids[to.text]; ok && id != exact && id != folded {
 				return fmt.Errorf("%q is a word of its own and can't be %q too", form, word)
 			} else if !ok {
 				t.ids[to.text] = to.id
-				t.forms[wordID(len(t.words))] = to.id
-				t.words = append(t.words, to.text)
+				if len(to.text) >= minTypo+2 { // one letter more makes other words of short dialect ones
+					t.forms[wordID(len(t.words))] = to.id
+					t.words = append(t.words, to.text)
+				}
 			}
 		}
 	}
