@@ -147,6 +147,14 @@ func TestReadings(t *testing.T) {
 		{"40 min, no, sorry, 45", "total 45 min"},
 		{"1 more or less. 12 min.", "total 12 min; item 1 shaky"},
 		{"visitors on Sunday but 1 was good", "item 1 clean"},
+		{"lesson on Monday was good. 2 clean", "item 2 clean"},
+		{"what an odd key, but 2 at 90", "item 2 done quarter=90"},
+		{"did 3. couldn't do 1 and 2", "item 1 missed; item 2 missed; item 3 done"},
+		{"did 1, 2 skipped", "item 1 done; item 2 skipped"},
+		{"2 clean. I have 3 apples", "item 2 clean"},
+		{"1 at 70, 2 at 90, 3 at 88, all three good", "item 1 clean quarter=70; item 2 clean quarter=90; item 3 clean quarter=88"},
+		{"fist breath clean", "item 1 clean"},
+		{"4 of 5 at 90 for 2", "item 2 shaky quarter=90 4 of 5"},
 		{"great lesson yesterday. 2 done", "item 2 done"},
 		{"the concert is at 7 on Friday. 1 clean", "item 1 clean"},
 		{"left 3 and 4 out", "item 3 skipped; item 4 skipped"},
@@ -224,6 +232,8 @@ func TestDays(t *testing.T) {
 		"1 slower than yesterday":                  "2026-03-04: item 1 done ⟦slower than yesterday⟧",
 		"sick on the 2nd, done on the 3rd, 20 min": "2026-03-02: ill | 2026-03-03: all done; total 20 min",
 		"on holiday until monday":                  "2026-03-04: travel",
+		"didn't practise today, 2 clean Sunday":    "2026-03-04: nothing | 2026-03-01: item 2 clean",
+		"2 good 28/2, gig tonight":                 "2026-02-28: item 2 clean | 2026-03-04: performance",
 	} {
 		var got []string
 		for _, reading := range r.Read(text, c) {
