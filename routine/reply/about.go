@@ -144,7 +144,10 @@ func (p *parser) beginsAnew(i int) bool {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense)
-	return p.unit(first-1, breakSense) && p.nextOutcome(i) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed || p.leftOut(i))
+	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
+		return true
+	}
+	return p.unit(first-1, breakSense) && (p.nextOutcome(i) || p.leftOut(i)) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed || p.leftOut(i))
 }
 
 // leftOut reports whether the item at unit i is said not to have been played, after
@@ -156,7 +159,7 @@ func (p *parser) leftOut(i int) bool {
 	for i++; p.unit(i, articleSense) || p.unit(i, fillerSense); {
 		i++
 	}
-	return p.unit(i, outcomeSense) && (p.units[i].val == skipped || p.units[i].val == missed)
+	return p.unit(i, outcomeSense) && (p.units[i].val == skipped || p.units[i].val == missed) || p.unit(i, noSense) && p.noEnds(i)
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:
