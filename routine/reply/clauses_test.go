@@ -132,11 +132,8 @@ type clause struct {
 // 3", and reads them back.
 func TestClauses(t *testing.T) {
 	r := newReader(t)
-	routines := map[string]*routine.Routine{}
 	names := []string{"monday", "ferry", "fullday", "evening", "quay"}
-	for _, name := range names {
-		sample{Routine: name}.context(t, routines)
-	}
+	routines := routinesOf(t, names...)
 	rapid.Check(t, func(t *rapid.T) {
 		set := rapid.SampledFrom(names).Draw(t, "routine")
 		lang := rapid.SampledFrom([]string{"en", "de", "fr", "es"}).Draw(t, "lang")

@@ -45,6 +45,15 @@ func (s sample) context(tb testing.TB, routines map[string]*routine.Routine) rep
 	return reply.Context{Routine: r, Today: s.Today, Lang: s.Lang, Last: s.Last}
 }
 
+// routinesOf returns routines of the corpus by their names.
+func routinesOf(tb testing.TB, names ...string) map[string]*routine.Routine {
+	routines := map[string]*routine.Routine{}
+	for _, name := range names {
+		sample{Routine: name}.context(tb, routines)
+	}
+	return routines
+}
+
 func corpus(tb testing.TB) []sample {
 	tb.Helper()
 	f, err := os.Open(filepath.Join(corpusDir, *corpusFile))

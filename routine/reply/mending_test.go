@@ -57,11 +57,8 @@ var mendings = map[string]mending{
 // TestMendings corrects random readings in random words.
 func TestMendings(t *testing.T) {
 	r := newReader(t)
-	routines := map[string]*routine.Routine{}
 	names := []string{"monday", "ferry", "evening", "fullday"}
-	for _, name := range names {
-		sample{Routine: name}.context(t, routines)
-	}
+	routines := routinesOf(t, names...)
 	rapid.Check(t, func(t *rapid.T) {
 		set := rapid.SampledFrom(names).Draw(t, "routine")
 		lang := rapid.SampledFrom(slices.Sorted(maps.Keys(mendings))).Draw(t, "lang")

@@ -122,11 +122,8 @@ var phrasings = map[string]phrasing{
 // TestIntent renders random entries in random words and reads them back.
 func TestIntent(t *testing.T) {
 	r := newReader(t)
-	routines := map[string]*routine.Routine{}
 	names := []string{"monday", "ferry", "fullday", "evening", "lowtide"}
-	for _, name := range names {
-		sample{Routine: name}.context(t, routines)
-	}
+	routines := routinesOf(t, names...)
 	rapid.Check(t, func(t *rapid.T) {
 		set := rapid.SampledFrom(names).Draw(t, "routine")
 		lang := rapid.SampledFrom([]string{"en", "de", "fr", "es"}).Draw(t, "lang")

@@ -7,7 +7,6 @@ import (
 	"testing"
 	"unicode"
 
-	"ledgerline/routine"
 	"ledgerline/routine/reply"
 	"pgregory.net/rapid"
 )
@@ -21,11 +20,8 @@ func TestTypos(t *testing.T) {
 		text string
 		want reply.Reading
 	}
-	routines := map[string]*routine.Routine{}
 	names := []string{"monday", "ferry", "fullday", "evening", "quay"}
-	for _, name := range names {
-		sample{Routine: name}.context(t, routines)
-	}
+	routines := routinesOf(t, names...)
 	messages := rapid.Custom(func(t *rapid.T) message {
 		set := rapid.SampledFrom(names).Draw(t, "routine")
 		lang := rapid.SampledFrom([]string{"en", "de", "fr", "es"}).Draw(t, "lang")
