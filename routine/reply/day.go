@@ -161,10 +161,11 @@ func (p *parser) numericDate(i int) (mark, int) {
 	}
 	n := 3
 	if dotted {
-		if !p.isSign(i+3, '.') || !p.at(i+3).glued {
+		if p.isSign(i+3, '.') && p.at(i+3).glued {
+			n++
+		} else if !p.is(i-1, onSense) || y > 12 { // le 2.3
 			return mark{}, 0
 		}
-		n++
 	}
 	if year, ok := p.digits(i + n); ok && p.at(i+n).glued && year >= 2000 && year < 3000 {
 		n++

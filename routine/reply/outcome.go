@@ -73,7 +73,7 @@ func (p *parser) vaguely(i int) {
 	switch {
 	case cur != nil && p.inWords(i):
 		p.word(i)
-	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, inSense) || p.unit(i+1, atSense)): // 3 nearly, fast im Tempo
+	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, inSense) || p.unit(i+1, atSense) || cur.who == named && p.partAfter(cur, i)): // 3 nearly, fast im Tempo, casi en la segunda página
 		p.settle(cur, shaky, false)
 		p.units[i].role = "outcome"
 	}
@@ -149,7 +149,8 @@ func (p *parser) outcome(i int) {
 		u.role = "small word"
 		return
 	}
-	if settled && cur.outcome != u.val && !p.lettersAt(i) && p.ends(i+1) { // forgot 2 😬
+	face := !p.lettersAt(i) && p.lettersAt(i-1) // it belongs to the words before
+	if face && cur == nil && s.whole != "" || settled && cur.outcome != u.val && !p.lettersAt(i) && (p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
 		u.role = "talk"
 		return
 	}

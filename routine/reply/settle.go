@@ -72,6 +72,8 @@ func (p *parser) settleLoose() {
 	case hasCount && p.count() == 1:
 		l.who, l.items = named, 1<<1
 		s.says = append(s.says, *l)
+	case hasCount && len(s.says) == 1 && s.says[0].who == named && s.says[0].count.sense == unknown: // 3 at 92! twice!
+		s.says[0].count = l.count
 	case hasCount && s.whole == All && l.count.x == 1 && l.count.y == 0: // all of it once
 	case hasCount && s.strange && s.whole == "" && s.minutes == 0 && len(s.says) == 0 && l.outcome < 0: // i scored twice
 	case hasCount:
