@@ -22,10 +22,11 @@
 //  2. Marks (mark.go, names.go): every token, or the longest phrase or title that
 //     begins there, gets a sense: "skip" an outcome, "gulls at the lock" an item.
 //     Senses are listed in sense.go. The words are in lang/, one plain file a
-//     language, loaded by words.go; one typing error in a word is forgiven if it
-//     is not in the first letter, but the words in lang/ordinary are none, and
-//     short or grave words must be spelled right beside words that are not
-//     understood.
+//     language, loaded by words.go, with other spellings of a word, as children,
+//     haste and dialects write it, in lines of their own. One typing error in a
+//     word is forgiven if it is not in the first letter, but the words in
+//     lang/ordinary are none, and short or grave words must be spelled right
+//     beside words that are not understood.
 //  3. Units (join.go and the files of its rules: day.go, duration.go, tempo.go,
 //     repeats.go, refs.go, place.go, key.go): numbers are joined to what makes
 //     sense of them, "q", "=", "96" to a tempo, "2", "of", "4" to repeats. A
