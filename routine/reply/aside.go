@@ -318,11 +318,9 @@ func (p *parser) asidePlans(from, to int) {
 			start, told = i+1, false
 		case tells(u.sense) || u.sense == fineSense:
 			told = true
-		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
-			start, told = i, false
 		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
 			u.sense = unknown // a resolution is a remark
-		case u.sense == laterSense:
+		case u.sense == laterSense || p.forEvening(i, from):
 			end := p.planEnd(i, to)
 			if told {
 				start = i
@@ -331,8 +329,24 @@ func (p *parser) asidePlans(from, to int) {
 			p.putOff(start, end)
 			p.putAside(start, end, "still to come")
 			i = end - 1
+		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
+			start, told = i, false
 		}
 	}
+}
+
+// forEvening reports whether unit i leaves the rest to the evening: "1 clean, rest tonight"
+// but not "1 this morning, rest tonight".
+func (p *parser) forEvening(i, from int) bool {
+	if !p.unit(i, othersSense) && !p.unit(i, restSense) || !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) {
+		return false
+	}
+	for k := from; k < i; k++ {
+		if p.unit(k, dateSense) {
+			return false
+		}
+	}
+	return p.clauseBegins(i) || p.unit(i-1, andSense)
 }
 
 // listStart returns where the list of items that ends with unit i begins.

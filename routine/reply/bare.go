@@ -360,11 +360,17 @@ func (p *parser) minutes(i int) {
 }
 
 // ofOtherDoing reports whether the hours at unit i are those of something that is not
-// understood: "2 hours of homework, then 20 min".
+// understood, "2 hours of homework, then 20 min", or those until it: "lesson in 2 hours".
 func (p *parser) ofOtherDoing(i int) bool {
 	u, next := &p.units[i], i+1
 	if p.unit(next, ofSense) {
 		next++
+	}
+	what := i - 2
+	switch {
+	case (p.unit(i-1, inSense) || p.unit(i-1, articleSense)) && p.unit(what, excuseSense), // cours dans 2 heures
+		p.unit(i-1, inSense) && p.unit(what, unknown) && p.clauseBegins(what) && p.sheet.current() == nil:
+		return true
 	}
 	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || (next > i+1 || u.x >= 180) && (p.unit(next, plainSense) || p.unit(next, personSense)))
 }

@@ -10,11 +10,18 @@ import (
 // recent is how many days back a date without a year is looked for first.
 const recent = 14
 
+// evening is the val of a word for this evening, and the x of the mark of that day.
+const evening = 2
+
 // date reads a day: yesterday, Monday, on the 3rd, 3/3, 3 March, 2026-03-03, two
 // days ago. The mark's val is the day in days from today; several says that it
 // can be more than one, and then it is today's.
 func (p *parser) date(i int) (mark, int) {
 	switch {
+	case p.is(i, daySense) && p.at(i).val == evening:
+		m := p.namedDay(0)
+		m.x = evening
+		return m, 1
 	case p.is(i, daySense):
 		return p.namedDay(p.at(i).val), 1
 	case p.is(i, weekdaySense):

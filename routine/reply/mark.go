@@ -102,7 +102,7 @@ func (p *parser) todayIn(from, to int) bool {
 		if from+1 < to && end.sense != daySense && node != 0 {
 			end = p.table.ends[p.table.next[branch{node, p.toks[from+1].plain}]] // aujourd'hui
 		}
-		if end.sense == daySense && end.val == 0 {
+		if end.sense == daySense && (end.val == 0 || end.val == evening) {
 			return true
 		}
 	}

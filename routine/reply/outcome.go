@@ -149,7 +149,8 @@ func (p *parser) outcome(i int) {
 		u.role = "small word"
 		return
 	}
-	face := !p.lettersAt(i) && p.lettersAt(i-1) // it belongs to the words before
+	// A face belongs to the words before.
+	face := !p.lettersAt(i) && p.lettersAt(i-1)
 	if face && cur == nil && s.whole != "" || settled && cur.outcome != u.val && !p.lettersAt(i) && (p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
 		u.role = "talk"
 		return

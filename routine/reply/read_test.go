@@ -72,6 +72,13 @@ func TestReadings(t *testing.T) {
 	r := newReader(t)
 	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
 	for _, test := range []struct{ text, want string }{
+		{"1 and 2 clean, rest tonight", "item 1 clean; item 2 clean"},
+		{"1 clean and the rest this evening", "item 1 clean"},
+		{"1 this morning, rest tonight", "item 1 done; item 2 done; item 3 done; item 4 done"},
+		{"1 clean, rest tonight was fine", "item 1 clean; item 2 clean; item 3 clean; item 4 clean"},
+		{"lesson in 2 hours, 1 clean", "lesson; item 1 clean"},
+		{"school in 10 min, 1 clean", "item 1 clean"},
+		{"all done in 25 minutes", "all done; total 25 min"},
 		{"1. clean\n2. shaky\n3. skipped", "item 1 clean; item 2 shaky; item 3 skipped"},
 		{"1) clean 2) shaky", "item 1 clean; item 2 shaky"},
 		{"1y 2n", "item 1 done; item 2 skipped"},

@@ -40,7 +40,7 @@ const (
 	bodySense     // a part of the body
 	moodSense     // fresh, tired or pain, said of the body or after "feel"; besides its own sense
 	notSense      // not, no, without; val 1: nor
-	daySense      // val days from today: yesterday is -1
+	daySense      // val days from today: yesterday is -1; 2: this evening
 	weekdaySense  // val is a time.Weekday
 	monthSense    // val is a time.Month
 	agoSense      // days back, after a number
