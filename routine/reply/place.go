@@ -54,6 +54,34 @@ func (p *parser) counted(i int) (mark, int) {
 	return m, p.placed(i, n)
 }
 
+// ordinal reads "3rd exercise", "1. und 2. Übung", and "3. Ventil", which is no item.
+func (p *parser) ordinal(i int) (mark, int) {
+	x, ok := p.digits(i)
+	dot := p.dayMonth && p.isSign(i+1, '.')
+	if next, follows := p.number(i + 3); !ok || follows && p.isItem(next) && p.is(i+2, itemSense) || !p.at(i+1).glued || !dot && !p.is(i+1, ordinalSense) {
+		return mark{}, 0
+	}
+	switch {
+	case dot && p.is(i+2, barSense):
+		return mark{sense: barSense}, 3
+	case !p.isItem(float64(x)) || p.timed():
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, role: "item", firm: true, x: float64(x)}
+	m.items.add(int(x))
+	if p.is(i+2, andSense) {
+		if next, n := p.ordinal(i + 3); next.items != 0 {
+			m.items |= next.items
+			m.several = true
+			return m, 3 + n
+		}
+	}
+	if !p.is(i+2, itemSense) {
+		return mark{}, 0
+	}
+	return m, 3
+}
+
 // chosen reports whether mark i is what was played or left out: "only the first", "all
 // but the last".
 func (p *parser) chosen(i int) bool {

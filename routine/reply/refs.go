@@ -39,6 +39,9 @@ func (p *parser) numbered(i int) (mark, int) {
 
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
+	if m, n := p.ordinal(i); n > 0 {
+		return m, n
+	}
 	n := p.at(i).x
 	if p.isSign(i+1, '.') && p.is(i+2, halfSense) { // 1. Hälfte
 		return mark{sense: partSense}, 3
