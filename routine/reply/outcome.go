@@ -30,7 +30,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
 			u.sense, u.val = fillerSense, 0
-		case u.sense == doneSense && u.val == 1 && p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1): // wir hatten ja Unterricht
+		case u.sense == doneSense && u.val == 1 && (p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1) ||
+			p.unit(i-1, dateSense) && p.unit(i+1, excuseSense)): // wir hatten ja Unterricht, war heute ja krank
 			u.sense, u.val = fillerSense, 0
 		case u.sense == fillerSense && u.val == endFiller && p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean: // 3 shaky at the end
 			u.sense, u.val = plainSense, 0
