@@ -26,6 +26,9 @@ func (p *parser) fill(book *ledger, r *Reading) {
 			if said == 0 && rest&^p.earlier != 0 { // 1 and 2 yesterday, the rest today
 				rest &^= p.earlier
 			}
+			if played := p.playedOn(r.Day); rest&^played != 0 {
+				rest &^= played
+			}
 			p.enterAll(book, rest, y)
 		case wholeDay:
 			r.All = All
@@ -34,6 +37,21 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	}
 	p.earlier |= said
 	p.complete(book, r, said)
+}
+
+// playedOn returns the items that were said before to have been played on that day:
+// "1 clean" and, two hours later, "rest done".
+func (p *parser) playedOn(day routine.Date) (set itemSet) {
+	last := p.ctx.Last
+	if last == nil || last.Day != day {
+		return 0
+	}
+	for _, item := range last.Items {
+		if item.Outcome != routine.Skipped {
+			set.add(item.N)
+		}
+	}
+	return set
 }
 
 // conflicts returns the items of which a saying says another outcome or another
@@ -62,8 +80,8 @@ func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
 	}
 }
 
-// complete fills in the items that nothing was said of where the whole tells:
-// all but those left out, or only those named.
+// complete fills in the items that nothing was said of, now or before, where the whole
+// tells: all but those left out, or only those named.
 func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	s := &p.sheet
 	if r.All == All && book.anySkipped() && r.Kind == Report {
@@ -72,8 +90,12 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	if r.All != Partly || s.filled == "" || len(s.says) == 0 {
 		return
 	}
+	var played itemSet
+	if r.Kind == Report {
+		played = p.playedOn(r.Day)
+	}
 	for n := 1; n <= p.count(); n++ {
-		if book[n].N == 0 {
+		if book[n].N == 0 && !played.has(n) {
 			book[n] = Item{N: n, Outcome: s.filled}
 		}
 	}

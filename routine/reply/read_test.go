@@ -285,6 +285,28 @@ func TestYesterdaysRoutine(t *testing.T) {
 	}
 }
 
+// TestPlayedBefore says the rest of a day whose beginning was told earlier.
+func TestPlayedBefore(t *testing.T) {
+	r := newReader(t)
+	items := []reply.Item{{N: 1, Outcome: routine.Clean}, {N: 2, Outcome: routine.Skipped}}
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	c.Last = &reply.Reading{Kind: reply.Report, Day: today, Items: items}
+	for text, want := range map[string]string{
+		"rest done, 40 min":    "total 40 min; item 2 done; item 3 done; item 4 done",
+		"3 clean, the rest ok": "item 2 clean; item 3 clean; item 4 clean",
+		"only 3":               "partly; item 2 skipped; item 3 done; item 4 skipped",
+		"all but 4 done":       "partly; item 2 done; item 3 done; item 4 skipped",
+		"sorry, only 3":        "partly; item 1 skipped; item 2 skipped; item 3 done; item 4 skipped",
+		"all clean":            "all done; item 1 clean; item 2 clean; item 3 clean; item 4 clean",
+		"yesterday rest done":  "item 1 done; item 2 done; item 3 done; item 4 done",
+	} {
+		got := r.Read(text, c)
+		if _, said, _ := strings.Cut(got[0].Canonical(), ": "); len(got) != 1 || said != want {
+			t.Errorf("%q:\n got %s\nwant %s", text, brief(got), want)
+		}
+	}
+}
+
 // TestFarTempo confirms a tempo that is out of the item's reach.
 func TestFarTempo(t *testing.T) {
 	r := newReader(t)
