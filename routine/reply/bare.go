@@ -435,7 +435,24 @@ func (p *parser) dayMinutes(i int, x float64) {
 	if s.mend() {
 		s.minutes = 0
 	}
+	s.further = s.further || s.minutes == 0 && p.addsTo(i)
 	s.minutes = min(s.minutes+int(x+0.5), 24*60)
+}
+
+// addsTo reports whether the minutes at unit i add to those told before: "another 15 min".
+func (p *parser) addsTo(i int) bool {
+	for _, word := range strings.Fields(p.text[p.units[i].start:p.units[i].end]) { // 10 more minutes
+		if p.table.adds[strings.ToLower(word)] {
+			return true
+		}
+	}
+	for n := 1; n <= 2; n++ {
+		if i >= n && p.table.adds[strings.ToLower(p.text[p.units[i-n].start:p.units[i-1].end])] ||
+			i+n < len(p.units) && p.table.adds[strings.ToLower(p.text[p.units[i+1].start:p.units[i+n].end])] {
+			return true
+		}
+	}
+	return false
 }
 
 // saysTotal reports whether unit i says that minutes are the day's, in the language of

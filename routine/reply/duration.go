@@ -291,7 +291,7 @@ func (p *parser) byMinutes(i int) (float64, int) {
 		return x, 3
 	case ok && p.isSign(i+1, '-') && p.is(i+2, ishSense) && p.is(i+3, minuteSense):
 		return x, 4
-	case ok && p.is(i+2, minuteSense) && (p.is(i+1, outcomeSense) || p.is(i+1, fineSense) || p.is(i+1, fillerSense)): // 45 solid minutes
+	case ok && p.is(i+2, minuteSense) && (p.is(i+1, outcomeSense) || p.is(i+1, fineSense) || p.is(i+1, fillerSense) || p.is(i+1, articleSense)): // 45 solid minutes, 10 more minutes
 		return x, 3
 	case ok && p.is(i+1, quartersSense):
 		return 15 * x, 2

@@ -285,12 +285,12 @@ func TestYesterdaysRoutine(t *testing.T) {
 	}
 }
 
-// TestPlayedBefore says the rest of a day whose beginning was told earlier.
+// TestPlayedBefore says more of a day whose beginning was told earlier.
 func TestPlayedBefore(t *testing.T) {
 	r := newReader(t)
 	items := []reply.Item{{N: 1, Outcome: routine.Clean}, {N: 2, Outcome: routine.Skipped}}
 	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
-	c.Last = &reply.Reading{Kind: reply.Report, Day: today, Items: items}
+	c.Last = &reply.Reading{Kind: reply.Report, Day: today, Minutes: 20, Items: items}
 	for text, want := range map[string]string{
 		"rest done, 40 min":    "total 40 min; item 2 done; item 3 done; item 4 done",
 		"3 clean, the rest ok": "item 2 clean; item 3 clean; item 4 clean",
@@ -298,6 +298,12 @@ func TestPlayedBefore(t *testing.T) {
 		"all but 4 done":       "partly; item 2 done; item 3 done; item 4 skipped",
 		"sorry, only 3":        "partly; item 1 skipped; item 2 skipped; item 3 done; item 4 skipped",
 		"all clean":            "all done; item 1 clean; item 2 clean; item 3 clean; item 4 clean",
+		"another 15 min":       "total 35 min",
+		"10 more minutes":      "total 30 min",
+		"an extra 10 min":      "total 30 min",
+		"30 min":               "total 30 min",
+		"another 5 min on 3":   "item 3 done for 5 min",
+		"yesterday 10 more":    "total 10 min",
 		"yesterday rest done":  "item 1 done; item 2 done; item 3 done; item 4 done",
 	} {
 		got := r.Read(text, c)

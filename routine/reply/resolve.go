@@ -140,6 +140,9 @@ func (p *parser) reading(day routine.Date) Reading {
 	p.settleWhole(&r)
 	p.settleMinutes()
 	r.Excused, r.Minutes, r.Feel = s.excuse, s.minutes, s.feel
+	if last := p.ctx.Last; s.further && s.minutes > 0 && last != nil && last.Day == day && r.Kind == Report {
+		r.Minutes = min(r.Minutes+last.Minutes, 24*60)
+	}
 	r.Pain, r.PainGone = s.pain, s.gone && !s.pain
 	for i := range s.says {
 		s.says[i].wordy = s.says[i].wordy || r.Kind == Correction

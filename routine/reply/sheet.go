@@ -107,6 +107,7 @@ type sheet struct {
 	stray       float64 // a number that nothing was made of
 	bareMinutes bool    // the day's minutes were a bare number
 	minutesLead bool    // minutes stand before their items
+	further     bool    // the minutes add to those told before
 	held        int     // minutes waiting for their item
 	unsure2     int     // the other number that unsure may be
 	unsure      int     // a bare number that may be minutes or something else

@@ -36,6 +36,7 @@ type table struct {
 	typed []typed             // while the files are loaded
 	gap   wordID              // "…", where a phrase has its items between
 	own   wordID              // the first word that is not English
+	adds  map[string]bool     // what says beside minutes that they add to those before
 
 	dayMonth bool // dates are written day before month
 }
@@ -64,7 +65,7 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 		lang := strings.TrimSuffix(path.Base(file), ".txt")
 		t := &table{
 			ids: map[string]wordID{}, words: []string{""}, exact: map[wordID]bool{}, near: map[string][]wordID{}, forms: map[wordID]wordID{},
-			next: map[branch]int32{}, ends: []meaning{{}},
+			adds: map[string]bool{}, next: map[branch]int32{}, ends: []meaning{{}},
 		}
 		// The member's own language comes last, for the later sense counts.
 		for _, name := range slices.Compact([]string{"lang/" + always + ".txt", file}) {
@@ -115,6 +116,12 @@ func (t *table) loadLine(line string, seen map[int32]bool) error {
 	}
 	if word, ok := strings.CutPrefix(name, "spelled "); ok {
 		return t.spell(word, phrases)
+	}
+	if name == "further" {
+		for _, phrase := range strings.Split(phrases, ",") {
+			t.adds[strings.TrimSpace(phrase)] = true
+		}
+		return nil
 	}
 	name, misspelled := strings.CutPrefix(name, "misspelled ")
 	name, counted := strings.CutPrefix(name, "numbers ")
