@@ -18,7 +18,10 @@ import (
 
 const corpusDir = "../../testdata/replies"
 
-var corpusFile = flag.String("corpus", "corpus.jsonl", "file of replies in testdata/replies")
+// openCorpus is the file whose replies are all to be read well.
+const openCorpus = "corpus.jsonl"
+
+var corpusFile = flag.String("corpus", openCorpus, "file of replies in testdata/replies")
 
 // A sample is one reply of the corpus with the readings it should give.
 type sample struct {
@@ -210,6 +213,9 @@ func TestCorpus(t *testing.T) {
 	for _, kind := range slices.Sorted(maps.Keys(sc.kinds)) {
 		k := sc.kinds[kind]
 		t.Logf("%-16s %4d replies, %6.2f %% exact, %5.2f %% silently wrong", kind, k.total, 100*k.exactShare(), 100*k.silentShare())
+	}
+	if *corpusFile != openCorpus { // the others measure
+		return
 	}
 	if sc.exactShare() < leastExact {
 		t.Errorf("%.2f %% read exactly, want %.1f %% at least", 100*sc.exactShare(), 100*leastExact)
