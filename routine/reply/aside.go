@@ -341,12 +341,8 @@ func (p *parser) forEvening(i, from int) bool {
 	if !p.unit(i, othersSense) && !p.unit(i, restSense) || !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) {
 		return false
 	}
-	for k := from; k < i; k++ {
-		if p.unit(k, dateSense) {
-			return false
-		}
-	}
-	return p.clauseBegins(i) || p.unit(i-1, andSense)
+	dated := slices.ContainsFunc(p.units[from:i], func(u mark) bool { return u.sense == dateSense })
+	return !dated && (p.clauseBegins(i) || p.unit(i-1, andSense))
 }
 
 // listStart returns where the list of items that ends with unit i begins.

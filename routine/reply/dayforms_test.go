@@ -1,6 +1,7 @@
 package reply_test
 
 import (
+	"maps"
 	"reflect"
 	"testing"
 
@@ -26,16 +27,19 @@ var dayForms = map[string]map[string]int{
 	"es": {"ayer": 1, "anoche": 1, "anteayer": 2, "antes de ayer": 2, "el lunes": 2, "lunes": 2, "el domingo": 3, "el 2 de marzo": 2, "2 de marzo": 2, "el 2/3": 2, "2/3": 2, "28/2": 4, "el 28/02": 4, "hace 2 días": 2, "hace dos días": 2, "2026-03-02": 2, "el viernes pasado": 5, "esta mañana": 0, "hoy": 0, "el sábado": 4, "ayer por la tarde": 1},
 }
 
+// known returns the forms of a language with those known in all, which stand under "".
+func known[V any](forms map[string]map[string]V, lang string) map[string]V {
+	all := maps.Clone(forms[lang])
+	maps.Copy(all, forms[""])
+	return all
+}
+
 // TestWholeDays says how long beside words for the whole routine and for items.
 func TestWholeDays(t *testing.T) {
 	r := newReader(t)
 	set := decode(t, monday)
 	for lang, g := range grammars {
-		forms := minuteForms[lang]
-		for form, minutes := range minuteForms[""] {
-			forms[form] = minutes
-		}
-		for form, minutes := range forms {
+		for form, minutes := range known(minuteForms, lang) {
 			for _, whole := range g.all[routine.Done] {
 				want := reply.Reading{Kind: reply.Report, Day: today, All: reply.All, Minutes: minutes}
 				for _, text := range []string{whole + " " + form, whole + ", " + form, form + ", " + whole, whole + ". " + form, whole + "\n" + form, form + " " + whole, whole + " (" + form + ")", whole + " - " + form} {

@@ -41,17 +41,11 @@ func (p *parser) fill(book *ledger, r *Reading) {
 
 // playedOn returns the items that were said before to have been played on that day:
 // "1 clean" and, two hours later, "rest done".
-func (p *parser) playedOn(day routine.Date) (set itemSet) {
-	last := p.ctx.Last
-	if last == nil || last.Day != day {
+func (p *parser) playedOn(day routine.Date) itemSet {
+	if last := p.ctx.Last; last == nil || last.Day != day {
 		return 0
 	}
-	for _, item := range last.Items {
-		if item.Outcome != routine.Skipped {
-			set.add(item.N)
-		}
-	}
-	return set
+	return p.lastItems(func(item Item) bool { return item.Outcome != routine.Skipped })
 }
 
 // conflicts returns the items of which a saying says another outcome or another

@@ -121,15 +121,23 @@ var phrasings = map[string]phrasing{
 
 // TestIntent renders random entries in random words and reads them back.
 func TestIntent(t *testing.T) {
-	r := newReader(t)
 	names := []string{"monday", "ferry", "fullday", "evening", "lowtide"}
+	readsDrawn(t, names, func(t *rapid.T, set *routine.Routine, lang string) (reply.Reading, string) {
+		return intended(t, set, phrasings[lang])
+	})
+}
+
+// readsDrawn draws one of the routines, a language, and what draw makes of them: a reading
+// and a text that says it, which is to be read so.
+func readsDrawn(t *testing.T, names []string, draw func(t *rapid.T, set *routine.Routine, lang string) (reply.Reading, string)) {
+	t.Helper()
+	r := newReader(t)
 	routines := routinesOf(t, names...)
 	rapid.Check(t, func(t *rapid.T) {
 		set := rapid.SampledFrom(names).Draw(t, "routine")
 		lang := rapid.SampledFrom([]string{"en", "de", "fr", "es"}).Draw(t, "lang")
-		c := reply.Context{Routine: routines[set], Today: today, Lang: lang}
-		want, text := intended(t, c.Routine, phrasings[lang])
-		got := r.Read(text, c)
+		want, text := draw(t, routines[set], lang)
+		got := r.Read(text, reply.Context{Routine: routines[set], Today: today, Lang: lang})
 		if len(got) != 1 || !reflect.DeepEqual(kept(got[0]), want) {
 			t.Fatalf("%q (%s, %s)\n got %s\nwant %s", text, set, lang, brief(got), brief([]reply.Reading{want}))
 		}

@@ -22,11 +22,7 @@ func TestRefs(t *testing.T) {
 	r := newReader(t)
 	set := decode(t, monday)
 	for lang, g := range grammars {
-		all := refs[lang]
-		for ref, items := range refs[""] {
-			all[ref] = items
-		}
-		for ref, items := range all {
+		for ref, items := range known(refs, lang) {
 			of := func(o routine.Outcome) reply.Reading {
 				want := reply.Reading{Kind: reply.Report, Day: today}
 				for _, n := range items {

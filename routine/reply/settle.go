@@ -126,12 +126,7 @@ func (p *parser) looseTempo() {
 // lastNear returns the items near to the tempo, and of several those that had one
 // when last read.
 func (p *parser) lastNear(tempo mark) itemSet {
-	var set itemSet
-	for _, item := range p.ctx.Last.Items {
-		if item.Tempo != nil {
-			set.add(item.N)
-		}
-	}
+	set := p.lastItems(func(item Item) bool { return item.Tempo != nil })
 	near := p.nearest(tempo)
 	if near&set != 0 {
 		return near & set
@@ -140,9 +135,16 @@ func (p *parser) lastNear(tempo mark) itemSet {
 }
 
 // lastWith returns the items that were last said to have been at the tempo.
-func (p *parser) lastWith(bpm float64) (set itemSet) {
+func (p *parser) lastWith(bpm float64) itemSet {
+	return p.lastItems(func(item Item) bool {
+		return item.Tempo != nil && (item.Tempo.To == bpm || item.Tempo.From == bpm)
+	})
+}
+
+// lastItems returns the items of the last reading, which there must be, that are to be kept.
+func (p *parser) lastItems(keep func(Item) bool) (set itemSet) {
 	for _, item := range p.ctx.Last.Items {
-		if item.Tempo != nil && (item.Tempo.To == bpm || item.Tempo.From == bpm) {
+		if keep(item) {
 			set.add(item.N)
 		}
 	}
