@@ -442,17 +442,17 @@ func (p *parser) dayMinutes(i int, x float64) {
 // addsTo reports whether the minutes at unit i add to those told before: "another 15 min".
 func (p *parser) addsTo(i int) bool {
 	for _, word := range strings.Fields(p.text[p.units[i].start:p.units[i].end]) { // 10 more minutes
-		if p.table.adds[strings.ToLower(word)] {
+		if p.table.adds[foldAll(word)] {
 			return true
 		}
 	}
-	for n := 1; n <= 2; n++ {
-		if i >= n && p.table.adds[strings.ToLower(p.text[p.units[i-n].start:p.units[i-1].end])] ||
-			i+n < len(p.units) && p.table.adds[strings.ToLower(p.text[p.units[i+1].start:p.units[i+n].end])] {
-			return true
-		}
-	}
-	return false
+	return p.adds(i-1, i-1) || p.adds(i-2, i-1) || p.adds(i+1, i+1) || p.adds(i+1, i+2)
+}
+
+// adds reports whether the units first to last, if there are such, say that minutes beside
+// them add to others.
+func (p *parser) adds(first, last int) bool {
+	return first >= 0 && last < len(p.units) && p.table.adds[foldAll(p.text[p.units[first].start:p.units[last].end])]
 }
 
 // saysTotal reports whether unit i says that minutes are the day's, in the language of

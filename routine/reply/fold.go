@@ -13,6 +13,15 @@ const (
 	plain    = "aaaaaaaaacccdeeeeeeeeiiiiiiilnnnooooooooorssstuuuuuuuuyyzzz"
 )
 
+// foldAll returns text in lower case and without accents.
+func foldAll(text string) string {
+	buf := make([]byte, 0, len(text))
+	for _, r := range text {
+		buf = fold(buf, r)
+	}
+	return string(buf)
+}
+
 // fold appends r in lower case and without its accent. Combining accents are
 // dropped; ß is ss, æ is ae, œ is oe.
 func fold(buf []byte, r rune) []byte {

@@ -302,6 +302,7 @@ func TestPlayedBefore(t *testing.T) {
 		"10 more minutes":      "total 30 min",
 		"an extra 10 min":      "total 30 min",
 		"30 min":               "total 30 min",
+		"Another 15 min":       "total 35 min",
 		"another 5 min on 3":   "item 3 done for 5 min",
 		"yesterday 10 more":    "total 10 min",
 		"yesterday rest done":  "item 1 done; item 2 done; item 3 done; item 4 done",

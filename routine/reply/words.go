@@ -36,7 +36,7 @@ type table struct {
 	typed []typed             // while the files are loaded
 	gap   wordID              // "…", where a phrase has its items between
 	own   wordID              // the first word that is not English
-	adds  map[string]bool     // what says beside minutes that they add to those before
+	adds  map[string]bool     // what says beside minutes that they add to those before, folded
 
 	dayMonth bool // dates are written day before month
 }
@@ -119,7 +119,7 @@ func (t *table) loadLine(line string, seen map[int32]bool) error {
 	}
 	if name == "further" {
 		for _, phrase := range strings.Split(phrases, ",") {
-			t.adds[strings.TrimSpace(phrase)] = true
+			t.adds[foldAll(strings.TrimSpace(phrase))] = true
 		}
 		return nil
 	}
