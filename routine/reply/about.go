@@ -1,5 +1,7 @@
 package reply
 
+import "ledgerline/routine"
+
 // refer starts a saying about the items that unit i names, or adds them to the
 // one just begun.
 func (p *parser) refer(i int) {
@@ -9,6 +11,9 @@ func (p *parser) refer(i int) {
 			p.word(i)
 			return
 		}
+	}
+	if u.val == lastOfDay {
+		p.sheet.only, p.sheet.filled = true, routine.Skipped
 	}
 	if u.items == 0 || u.val == nameOfBook && p.onlyNamed(i) { // spilled tea on the Slur Atlas
 		p.missing(i)

@@ -39,12 +39,34 @@ func (p *parser) dayOff(i int) {
 // "the concert is on Friday", "all set for the concert".
 func (p *parser) talkedOf(i int) bool {
 	u := &p.units[i]
-	if excuses[u.val] != routine.Lesson && excuses[u.val] != routine.Performance && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
+	event := excuses[u.val] == routine.Lesson || excuses[u.val] == routine.Performance
+	if event && p.toCome(i) {
+		return true
+	}
+	if !event && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
 		return false
 	}
 	switch p.senseAt(i - 2) {
 	case breakSense, stopSense, forSense, toSense, ofSense, fromSense, afterSense, chatSense:
 		return true
+	}
+	return false
+}
+
+// toCome reports whether the lesson or the concert at unit i is some days ahead: "the
+// recital is in 9 days", "concert on Saturday at 7".
+func (p *parser) toCome(i int) bool {
+	dated := false
+	for end := i + reach; i < end && !p.ends(i+1); {
+		i++
+		switch {
+		case p.unit(i, inSense) && (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.unit(i+2, thingSense):
+			return true
+		case p.unit(i, dateSense), p.unit(i, asideSense):
+			dated = dated || p.unit(i, asideSense) || p.units[i].val != 0
+		case dated && p.unit(i, atSense) && p.unit(i+1, numSense):
+			return true
+		}
 	}
 	return false
 }

@@ -21,6 +21,7 @@ var rules = []rule{
 	(*parser).titled,
 	(*parser).lines,
 	(*parser).studies,
+	(*parser).stopped,
 	(*parser).numbered,
 	(*parser).counted,
 	(*parser).keyed,

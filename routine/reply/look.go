@@ -181,7 +181,7 @@ func (p *parser) inWords(i int) bool {
 		}
 		switch p.units[j].sense {
 		case articleSense, fillerSense, ofSense:
-		case afterSense, unknown, plainSense, bodySense, barSense, halfSense, partlySense:
+		case afterSense, unknown, plainSense, bodySense, barSense, thingSense, halfSense, partlySense:
 			return true
 		default:
 			return false

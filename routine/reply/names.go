@@ -70,6 +70,7 @@ const (
 	nameOfSkill
 	nameOfKey
 	nameOfLine
+	lastOfDay // the last item that was played, with those before it
 )
 
 // titleAt returns how many tokens from i on are words of the title in order.

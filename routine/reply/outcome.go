@@ -205,6 +205,18 @@ func (p *parser) phrased(i int) bool {
 	return strings.ContainsRune(p.text[p.units[i].start:p.units[i].end], ' ')
 }
 
+// holds reports whether a word of the given sense stands within the phrase at unit i.
+func (p *parser) holds(i int, s sense) bool {
+	u := &p.units[i]
+	k, _ := slices.BinarySearchFunc(p.toks, u.start, func(t token, start int) int { return t.start - start })
+	for ; k < len(p.toks) && p.toks[k].start < u.end; k++ {
+		if p.table.ends[p.table.next[branch{0, p.toks[k].plain}]].sense == s {
+			return true
+		}
+	}
+	return false
+}
+
 // deniedBy returns the outcome that the phrase at unit i denies, as "not clean" does, or
 // -1 if it denies none.
 func (p *parser) deniedBy(i int) int {

@@ -37,6 +37,36 @@ func (p *parser) numbered(i int) (mark, int) {
 	return m, n + k
 }
 
+// stopped reads the item after which no more was played, with those before it: "stopped
+// after 2".
+func (p *parser) stopped(i int) (mark, int) {
+	if !p.is(i, afterSense) || p.at(i).val != lastPlayed {
+		return mark{}, 0
+	}
+	k := 1
+	for p.is(i+k, articleSense) || p.is(i+k, onSense) {
+		k++
+	}
+	m, n := *p.at(i + k), 1
+	if x, ok := p.number(i + k); ok && p.isItem(x) && !p.is(i+k+1, minuteSense) {
+		m.items.add(int(x))
+	} else {
+		for _, r := range [...]rule{(*parser).titled, (*parser).numbered, (*parser).counted, (*parser).skilled} {
+			if named, taken := r(p, i+k); taken > 0 {
+				m, n = named, taken
+				break
+			}
+		}
+	}
+	last := m.items.only()
+	if last == 0 {
+		return mark{}, 0
+	}
+	m = mark{sense: itemsSense, val: lastOfDay, several: true, firm: true, role: "items up to the last"}
+	p.addRange(&m, 1, last)
+	return m, k + n
+}
+
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
 	if m, n := p.ordinal(i); n > 0 {

@@ -19,9 +19,14 @@ func (p *parser) word(i int) {
 		p.sheet.strange = p.sheet.strange || !p.bodily(i)
 		return
 	}
-	if !cur.quoted && !p.bodily(i) {
-		p.remark(i)
+	if cur.quoted || p.bodily(i) {
+		return
 	}
+	if cur.items.count() > 1 && cur.remark == (span{}) && cur.clause != p.sheet.clause { // only 1 and 2, parents' evening
+		p.sheet.strange = true
+		return
+	}
+	p.remark(i)
 }
 
 // next reads "then" after several items: words that follow are no remark on them, as in

@@ -85,13 +85,17 @@ func (p *parser) kind() Kind {
 	switch {
 	case !s.content, s.tagged:
 		return Report
-	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something:
+	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something && !s.excuses():
 		return Correction
 	case s.softNo && s.filled == "" && (len(s.says) > 0 || s.minutes > 0):
 		return Correction
 	}
 	return Report
 }
+
+// excuses reports whether a word of correction in the first sentence only begs pardon, with
+// the items named later: "Sorry, slept badly. Did the warm up only."
+func (s *sheet) excuses() bool { return len(s.says) > 0 && s.says[0].sentence > 0 }
 
 // nothingIn reports whether a part has no word that matters.
 func (p *parser) nothingIn(part dayPart) bool {

@@ -98,7 +98,7 @@ const (
 	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting, 2: greets
 	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player, 2: an opinion anywhere in it
 	hedgeSense    // what follows was not said to be so; val 1: before minutes, "i have"; 2: else "only"; 3: "instead"
-	afterSense    // the item after it is only mentioned: "stopped after 2"
+	afterSense    // the item after it is only mentioned: "numb after 2"; val 1: it was the last played, "stopped after 2"
 	offSense      // after a day: a day of rest
 	thingSense    // what the number before it counts, and no item: "3 weeks"; val 1: "stuff", of any kind
 	moneySense    // a currency, beside a number
@@ -214,6 +214,9 @@ const alsoNot = 1
 // greeting is the value of talk that a report may begin with.
 const greeting = 2
 
+// lastPlayed is the value of an "after" before the item that was the last.
+const lastPlayed = 1
+
 // opinion is the value of somebody else that makes talk of a clause it stands in.
 const opinion = 2
 
@@ -267,7 +270,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense:
+	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

@@ -164,7 +164,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.playedNone(c, i)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.playedNone(c, i) || p.playedBy(i)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
@@ -202,6 +202,12 @@ func (p *parser) weigh(c *claims, i int) bool {
 func (p *parser) playedNone(c *claims, i int) bool {
 	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
 	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.phrased(i) || p.unit(c.from, dateSense)))
+}
+
+// playedBy reports whether the player did what the word for the whole at unit i says, and
+// no more is said: "this is Mia I did both".
+func (p *parser) playedBy(i int) bool {
+	return p.unit(i-1, outcomeSense) && p.units[i-1].val == done && p.player(i-2) && (p.ends(i+1) || p.unit(i+1, dateSense))
 }
 
 // restOfOther reports whether the rest at unit i is that of something that is not
@@ -283,7 +289,7 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 	case u.sense == partlySense && p.phrased(i) && p.unit(i+1, andSense): // did half then dad called
 		return true
 	case u.sense == doneSense && u.val != 1 && p.phrased(i):
-		return !p.hasObject(i)
+		return !p.hasObject(i) || p.holds(i, allSense) && p.remarked(i+1) && p.ends(i+2) // j'ai tout fait maîtresse
 	}
 	return u.sense == doneSense && (p.unit(i+1, andSense) || p.unit(i+1, afterSense))
 }
