@@ -52,7 +52,7 @@ func (p *parser) inRemark(i int) bool {
 		switch p.units[j].sense {
 		case articleSense, fillerSense, ofSense, inSense, onSense, aboutSense:
 		case outcomeSense, fineSense: // 5 shaky in the slurs
-			return p.units[i].val == nameOfSkill && cur.settled && p.before(i, inSense, aboutSense)
+			return p.units[i].val == nameOfSkill && cur.settled && (p.before(i, inSense, aboutSense) || p.unit(i-1, articleSense) && p.holds(i-1, inSense))
 		case unknown, plainSense, bodySense, barSense, thanSense:
 			return true
 		case butSense:
@@ -127,7 +127,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 
 // then reports whether "then" stands before unit i, with an article at most between.
 func (p *parser) then(i int) bool {
-	if p.unit(i-1, articleSense) {
+	for p.unit(i-1, articleSense) || p.unit(i-1, bothSense) {
 		i--
 	}
 	return p.unit(i-1, andSense) && p.units[i-1].val == 1
@@ -149,6 +149,9 @@ func (p *parser) beginsAnew(i int) bool {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense)
+	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(i+2) && p.nextOutcome(i+2) { // skipped 1, 2 and 3 clean
+		return true
+	}
 	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
 		return true
 	}

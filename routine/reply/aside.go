@@ -165,7 +165,7 @@ func (p *parser) asideQuestion(from, to int) {
 	if but := p.butAfter(start, to); !asks && p.reportsIn(but, to) { // what an odd key, but 2 at 68
 		to = but
 	}
-	if p.opened(start) && p.namesAlone(from, start) { // la 2, ¿se respira?
+	if (p.opened(start) || asks) && p.namesAlone(from, start) { // la 2, ¿se respira?
 		start = from
 	}
 	if p.question == (span{}) {

@@ -383,6 +383,11 @@ func (p *parser) each(i int) {
 		p.units[i+1].sense = asideSense
 		return
 	}
+	if cur := s.current(); cur != nil && cur.who == named && cur.outcome < 0 && p.nextOutcome(i) { // 2 auf 88 und 3 auf 76 jeweils sauber
+		p.units[i].role = "the items named"
+		s.sumUp(true, true)
+		return
+	}
 	if len(p.spans) == 1 && p.unit(i-1, minutesSense) && s.minutes >= int(p.units[i-1].x) {
 		s.minutes, s.each, p.units[i].role = s.minutes-int(p.units[i-1].x), int(p.units[i-1].x), "minutes of each item"
 	}

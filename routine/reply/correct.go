@@ -37,6 +37,32 @@ func (p *parser) valued(i int) bool {
 	return p.unit(i, numSense) || p.unit(i, tempoSense) || p.unit(i, minutesSense)
 }
 
+// redates reports whether the message says no more, by the word of correction at unit i,
+// than that what was reported is of another day: "that was yesterday, not today". What is
+// said of today then says nothing.
+func (p *parser) redates(i int) bool {
+	for j := range i {
+		if matters(p.units[j].sense) {
+			return false
+		}
+	}
+	for i++; p.unit(i, articleSense) || p.unit(i, onSense) || p.unit(i, fillerSense); {
+		i++
+	}
+	if !p.unit(i, dateSense) || p.units[i].val == 0 {
+		return false
+	}
+	for j := i + 1; j < len(p.units); j++ {
+		if u := &p.units[j]; matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today) {
+			return false
+		}
+	}
+	for j := i + 1; j < len(p.units); j++ {
+		p.units[j].sense, p.units[j].role = asideSense, "not of today"
+	}
+	return true
+}
+
 // mend reports whether a value is to replace the one of its kind that was said
 // before, and takes note that it has.
 func (s *sheet) mend() bool {

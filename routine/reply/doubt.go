@@ -59,7 +59,7 @@ func (p *parser) besideTalk() bool {
 // between, and are not said to have been played.
 func (p *parser) minutesNext(i int) bool {
 	i = p.skipSmall(i)
-	return (p.unit(i, minutesSense) || p.unit(i, numSense) && p.ends(i+1) && p.plausibleDay(p.units[i].x)) && !p.nextOutcome(i)
+	return (p.unit(i, minutesSense) || p.unit(i, numSense) && (p.ends(i+1) || p.unit(i+1, dateSense) && p.ends(i+2)) && p.plausibleDay(p.units[i].x)) && !p.nextOutcome(i)
 }
 
 // skipSmall returns the first unit after i that is no small word.
@@ -67,7 +67,7 @@ func (p *parser) skipSmall(i int) int {
 	for end := i + reach; i < end; {
 		i++
 		switch p.senseAt(i) {
-		case onlySense, articleSense, aboutSense, fillerSense, forSense:
+		case onlySense, articleSense, aboutSense, fillerSense, forSense, thanSense:
 		default:
 			return i
 		}

@@ -183,7 +183,7 @@ func (p *parser) besideSame(t name, title, i int) bool {
 	if len(want) < minTypo || len(got) < len(want)-1 || len(got) > len(want)+1 || got[0] != want[0] || editBetween(got, string(want)) == noEdit {
 		return false
 	}
-	return title > t.first && i > 0 && p.sameWord(title-1, i-1) || title+1 < t.last && i+1 < len(p.toks) && p.sameWord(title+1, i+1)
+	return title > t.first && i > 0 && p.sameWord(title-1, i-1) && p.senseOf(p.toks[i-1].plain) != articleSense || title+1 < t.last && i+1 < len(p.toks) && p.sameWord(title+1, i+1)
 }
 
 // itemsBy returns the items for which is holds.

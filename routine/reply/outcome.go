@@ -37,9 +37,11 @@ func (p *parser) settleWent() {
 			u.sense, u.val = plainSense, 0
 		case u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
 			u.sense, u.val = fillerSense, 0
+		case u.sense == sorrySense && u.val == ofAnotherDay && !p.redates(i): // that was fun
+			u.sense, u.val = fillerSense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
-		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i)): // slurs n scales, 60 n messy
+		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8
 			u.sense, u.val = andSense, 0
 		case u.sense != wentSense:
 		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.hasObject(i):
@@ -145,6 +147,9 @@ func (p *parser) outcome(i int) {
 		s.sorry, s.sorryAt, u.role = true, true, "what was wrong"
 		return
 	}
+	if d := p.deniedBy(i); d >= 0 && cur != nil && !cur.settled && p.lastWas(cur.items, d) { // 3 was not skipped
+		s.sorry, s.sorryAt = true, true
+	}
 	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
 	if weak && cur != nil && (!cur.bare() || cur.only) && p.clauseBegins(i) && p.unit(p.skipSmall(i), minutesSense) { // 1 clean, practised 35 min
 		u.role = "small word"
@@ -152,7 +157,8 @@ func (p *parser) outcome(i int) {
 	}
 	// A face belongs to the words before.
 	face := !p.lettersAt(i) && p.lettersAt(i-1)
-	if face && cur == nil && s.whole != "" || settled && cur.outcome != u.val && !p.lettersAt(i) && (p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
+	if face && cur == nil && s.whole != "" || !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued || // 👎wackelig
+		settled && cur.outcome != u.val && !p.lettersAt(i) && (p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
 		u.role = "talk"
 		return
 	}
@@ -167,7 +173,7 @@ func (p *parser) outcome(i int) {
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && u.sense == fineSense || p.inWords(i)):
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || p.remarked(i+1)) || p.inWords(i)):
 		p.word(i)
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
@@ -315,6 +321,8 @@ func (p *parser) wholeDone(i int) {
 		said = clean
 	}
 	switch {
+	case u.val == 1 && s.sorry: // 65 natürlich, nicht 95
+		u.role = talked
 	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
@@ -332,7 +340,7 @@ func (p *parser) wholeDone(i int) {
 		p.unit(i-1, minutesSense) && !p.phrased(i) && u.val == managed: // 25 min geschafft
 	default:
 		if s.whole == "" {
-			s.whole = All
+			s.whole, s.yes = All, u.val == 1
 		}
 		s.content, s.cur, s.lead, u.role = true, -1, -1, "the whole day"
 	}

@@ -45,6 +45,15 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	m.items.add(nth)
 	m.x = float64(nth)
+	if y := p.placeAfter(i + n); !last && y > nth { // del tercero al quinto
+		for k := i + n; !p.is(k, nthSense); k++ {
+			n++
+		}
+		n++
+		m.several = true
+		p.addRange(&m, nth, y)
+		return m, p.placed(i, n)
+	}
 	if n == 1 && !p.clauseStart(i) && !p.chosen(i) {
 		return mark{}, 0
 	}
@@ -52,6 +61,20 @@ func (p *parser) counted(i int) (mark, int) {
 		return m, n
 	}
 	return m, p.placed(i, n)
+}
+
+// placeAfter returns the place named after "to" at mark i, or 0.
+func (p *parser) placeAfter(i int) int {
+	if !p.is(i, toSense) {
+		return 0
+	}
+	for i++; p.is(i, articleSense) || p.is(i, onSense); {
+		i++
+	}
+	if !p.is(i, nthSense) {
+		return 0
+	}
+	return p.at(i).val
 }
 
 // ordinal reads "3rd exercise", "1. und 2. Übung", and "3. Ventil", which is no item.
@@ -201,6 +224,8 @@ func (p *parser) pointedAt(i int) bool {
 	switch p.at(i - 1).sense {
 	case articleSense, notSense, andSense, numberSense:
 		return p.is(i, numberSense)
+	case onSense: // todo salvo el cinco
+		return p.is(i, numberSense) && p.is(i-2, exceptSense)
 	case outcomeSense: // one clean, skipped two
 		return p.is(i, numberSense) && p.at(i-1).val == skipped && p.anyItem()
 	}
@@ -210,6 +235,12 @@ func (p *parser) pointedAt(i int) bool {
 // anyItem reports whether an item has been named not far before.
 func (p *parser) anyItem() bool {
 	return slices.ContainsFunc(p.units[max(0, len(p.units)-reach):], func(u mark) bool { return u.sense == itemsSense })
+}
+
+// numberedBefore reports whether an item has been named by its number or its place not far
+// before.
+func (p *parser) numberedBefore() bool {
+	return slices.ContainsFunc(p.units[max(0, len(p.units)-reach):], func(u mark) bool { return u.sense == itemsSense && u.val == byNumber })
 }
 
 // valueAt reports whether what is said of an item begins at mark i.
@@ -237,7 +268,7 @@ func (p *parser) listedAt(i int) bool {
 		switch {
 		case p.is(i, numberSense), p.is(i, oneSense) && p.is(i-1, andSense):
 			return true
-		case p.is(i, andSense), p.is(i, orSense), p.is(i, articleSense), p.isSign(i, ','):
+		case p.is(i, andSense), p.is(i, orSense), p.is(i, articleSense), p.is(i, onSense), p.isSign(i, ','):
 			i++
 		default:
 			return false
@@ -281,7 +312,7 @@ func (p *parser) placed(i, n int) int {
 		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
 		return n
 	case toSense: // la tercera a 80
-		if _, ok := p.digits(i + n + 1); ok && p.is(i-1, articleSense) {
+		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.clauseStart(i) && p.numberedBefore()) {
 			return n
 		}
 	case fillerSense, articleSense:

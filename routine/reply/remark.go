@@ -88,7 +88,7 @@ func (p *parser) remark(i int) {
 func (p *parser) remarkStart(i int) int {
 	for i > 0 {
 		switch p.units[i-1].sense {
-		case articleSense, afterSense, offSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense:
+		case articleSense, afterSense, offSense, inSense, ofSense, atSense, forSense, aboutSense, onSense, toSense, fromSense, thanSense, oneSense, numberSense, orSense:
 			i--
 		case fillerSense: // with the practice mute
 			if !p.unit(i-2, articleSense) {

@@ -90,7 +90,7 @@ const (
 	barSense      // the number after it is no item's: "bar 3"
 	unclearSense  // what is quoted after it is asked about
 	sureSense     // the tempo after it was played though it is out of reach
-	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end, 5: what was said before, 6: between two values
+	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end, 5: what was said before, 6: between two values, 7: it was of another day
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
 	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
@@ -207,6 +207,9 @@ const retold = 5
 
 // hesitation is the value of words of correction that only are such between two values.
 const hesitation = 6
+
+// ofAnotherDay is the value of words of correction that put right the day and nothing else.
+const ofAnotherDay = 7
 
 // alsoNot is the value of a "no" that is a "not" too.
 const alsoNot = 1

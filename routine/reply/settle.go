@@ -39,6 +39,9 @@ func (p *parser) settleWhole(r *Reading) {
 	if s.softNo && (r.Kind == Correction || s.filled != "") {
 		s.whole = ""
 	}
+	if s.yes && s.whole == All && !s.noOutcome() { // yes!! 2 clean at 100
+		s.whole = ""
+	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
 		s.excuse, s.content = routine.RestDay, true
 	}

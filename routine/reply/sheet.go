@@ -95,6 +95,7 @@ type sheet struct {
 
 	whole       Extent // what was said of the whole routine
 	allSaid     bool   // by "all" or "everything"
+	yes         bool   // by "yes" alone
 	wholeClause int    // the clause it was said in
 	excuse      routine.Excuse
 	minutes     int

@@ -84,7 +84,7 @@ func (p *parser) elsewhere(from, to int) bool {
 // opined reports whether the clause from-to says what the player thinks of an item and
 // not how it went: "Fog Signal is my favourite", but not "4 scares me, nailed it".
 func (p *parser) opined(from, to int) bool {
-	if p.tellsIn(from, to) || !p.judges(from, to) {
+	if p.tellsIn(from, to) || p.ratedIn(from, to) || !p.judges(from, to) {
 		return false
 	}
 	for ; to < len(p.units) && !p.namesItem(to) && !p.endsSentence(to); to++ {
@@ -93,6 +93,19 @@ func (p *parser) opined(from, to int) bool {
 		}
 	}
 	return true
+}
+
+// ratedIn reports whether a tempo and how it went stand in the clause from-to: "Low Tide 56
+// perfect love it".
+func (p *parser) ratedIn(from, to int) bool {
+	number := false
+	for ; from < to; from++ {
+		number = number || p.unit(from, numSense)
+		if number && p.unit(from, fineSense) {
+			return true
+		}
+	}
+	return false
 }
 
 // judges reports whether a word of opinion stands in the clause from-to, or it says what

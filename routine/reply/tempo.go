@@ -49,11 +49,12 @@ func (p *parser) tempo(i int) (mark, int) {
 // not written, but "96 q" and "96 in quarters" are.
 func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	n := 0
-	if p.is(i, inSense) {
+	if p.is(i, inSense) || p.is(i, articleSense) { // a 84 la negra con puntillo
 		n++
 	}
-	if p.is(i+n, noteSense) && (p.clauseEnd(i+n+1) || p.is(i+n+1, outcomeSense)) {
-		return routine.NoteValue(p.at(i + n).val), n + 1
+	note, k := p.noteValue(i + n)
+	if n += k; k > 0 && (p.clauseEnd(i+n) || p.is(i+n, outcomeSense)) {
+		return note, n
 	}
 	return 0, 0
 }
@@ -67,7 +68,7 @@ func (p *parser) noteValue(i int) (note routine.NoteValue, n int) {
 	switch {
 	case p.is(i, noteSense):
 		note, n = routine.NoteValue(p.at(i).val), n+1
-	case p.is(i, halfSense) && p.isSign(i+1, '='):
+	case p.is(i, halfSense) && (p.isSign(i+1, '=') || p.ofHalves(i)):
 		note, n = routine.Half, n+1
 	default:
 		k := 0
@@ -88,6 +89,14 @@ func (p *parser) noteValue(i int) (note routine.NoteValue, n int) {
 		return longer, n
 	}
 	return note, n
+}
+
+// ofHalves reports whether an item stands before the "half" at mark i and after it a
+// number that can only be its tempo: "alla breve half 76".
+func (p *parser) ofHalves(i int) bool {
+	x, ok := p.digits(i + 1)
+	last := len(p.units) - 1
+	return ok && x >= leastBPM && p.unit(last, itemsSense) && p.units[last].end == p.at(i-1).end && !p.is(i+2, minuteSense)
 }
 
 // fraction reads 8th and 1/8, if a number or an equals sign follows.

@@ -11,6 +11,10 @@ func (p *parser) all(i int) {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
 		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1) && !p.phrased(i): // hi all,
 		return
+	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.lastTwo():
+		s.cur = len(s.says) - 1
+		s.sum = s.cur - 1
+		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
 		return
@@ -22,10 +26,7 @@ func (p *parser) all(i int) {
 		if u.role = "the items named"; p.sumOf(i + 1) { // all three good
 			p.units[i+1].sense, p.units[i+1].role = asideSense, "how many were named"
 		}
-		s.sum = s.cur
-		for s.sum > max(0, s.cur-maxItems) && s.says[s.sum-1].sentence == s.sentence && (u.sense != bothSense || s.sum == s.cur && cur.items.only() != 0) {
-			s.sum--
-		}
+		s.sumUp(u.sense == bothSense && cur.items.only() != 0, u.sense != bothSense)
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
@@ -46,6 +47,23 @@ func (p *parser) all(i int) {
 		return
 	}
 	s.cur = -1
+}
+
+// sumUp takes note that the outcome which follows is that of the sayings before in the
+// sentence too: of the last of them, or of all.
+func (s *sheet) sumUp(last, all bool) {
+	s.sum = s.cur
+	for s.sum > max(0, s.cur-maxItems) && s.says[s.sum-1].sentence == s.sentence && (all || last && s.sum == s.cur) {
+		s.sum--
+	}
+}
+
+// lastTwo reports whether the last two sayings name one item each and say not how it went: "1
+// at 66 and 2 at 69. Both clean."
+func (s *sheet) lastTwo() bool {
+	n := len(s.says)
+	return n > 1 && s.says[n-1].unjudged() && s.says[n-2].unjudged() && s.says[n-1].items.only() != 0 && s.says[n-2].items.only() != 0 &&
+		s.says[n-1].sentence == s.says[n-2].sentence
 }
 
 // sumOf reports whether the number at unit i is how many items the sentence has named.
@@ -129,7 +147,7 @@ func (p *parser) partly(i int) {
 	case p.partOfNext(i) && (cur == nil || p.goesOn(i) || p.clauseBegins(i)):
 		s.place, s.inPart, u.role = span{u.start, u.end}, true, "remark"
 		return
-	case p.unit(i+1, itemsSense): // some slurs
+	case p.unit(i+1, itemsSense), s.allSaid && s.wholeClause == s.clause && p.nextStrong(i): // some slurs, all a bit shaky
 		return
 	case cur == nil && p.nextOutcome(i) && u.sense == partlySense && !p.nextDone(i): // some shaky
 		s.noItem, s.content, u.role = true, true, "some items"
@@ -180,6 +198,10 @@ func (p *parser) others(i int) {
 // rest reads "rest": the others if items are named or an outcome follows, else a
 // day of rest.
 func (p *parser) rest(i int) {
+	if p.unit(i-1, noSense) { // there's no rest in bar 9
+		p.word(i)
+		return
+	}
 	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) {
 		p.others(i)
 		return
