@@ -148,14 +148,17 @@ func (p *parser) beginsAnew(i int) bool {
 	if p.unit(i+1, fillerSense) && p.goesOn(i) {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
-	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense)
+	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense) || p.unit(first-1, andSense)
 	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(i+2) && p.nextOutcome(i+2) { // skipped 1, 2 and 3 clean
 		return true
 	}
 	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
 		return true
 	}
-	return p.unit(first-1, breakSense) && (p.nextOutcome(i) || p.leftOut(i)) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed || p.leftOut(i))
+	if p.unit(first-1, breakSense) && closed && p.unit(i+1, tempoSense) && p.nextOutcome(i+1) { // did the first three, the last at 96 missed
+		return true
+	}
+	return (p.unit(first-1, breakSense) || p.unit(first-1, andSense) && p.unit(first-2, breakSense)) && (p.nextOutcome(i) || p.leftOut(i)) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed || p.leftOut(i))
 }
 
 // leftOut reports whether the item at unit i is said not to have been played, after
@@ -196,6 +199,12 @@ func (p *parser) numberWord(i int) {
 	alone := s.current() == nil && p.ends(i+1) && (p.unit(i-1, onlySense) || p.unit(i-1, outcomeSense) || p.unit(i-1, doneSense))
 	if alone && !s.wordy {
 		s.noItem, s.content, p.units[i].role = true, true, "some items"
+		return
+	}
+	if cur := s.current(); cur != nil && cur.settled && p.sumOf(i) && p.unit(i-1, articleSense) && p.judged(i-2) { // nickel les trois
+		s.sumUp(true, true)
+		p.settleAll(cur.outcome, cur.weak)
+		p.units[i].role = "how many were named"
 		return
 	}
 	if p.sumOf(i) && p.nextOutcome(i) && p.unit(i-1, articleSense) { // los cuatro limpios

@@ -423,6 +423,9 @@ func (p *parser) dayMinutes(i int, x float64) {
 	s, u := &p.sheet, &p.units[i]
 	s.content = true
 	switch {
+	case u.sense == minutesSense && u.approx && (s.whole == None || s.excuse != "" || p.unit(i-1, thingSense)): // réunions de 8h à 19h
+		u.role = "time of something else"
+		return
 	case u.sense == minutesSense && u.approx:
 		s.unsure, u.role = int(u.x), "minutes, if all of it"
 		return

@@ -58,7 +58,7 @@ func (p *parser) redates(i int) bool {
 		}
 	}
 	for j := i + 1; j < len(p.units); j++ {
-		p.units[j].sense, p.units[j].role = asideSense, "not of today"
+		p.units[j].sense, p.units[j].role = fillerSense, "not of today"
 	}
 	return true
 }
@@ -79,7 +79,7 @@ func (p *parser) correct(i int) {
 		s.undo, s.content, u.role = true, true, "undo"
 		return
 	case sorrySense:
-		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && p.ends(i+1) || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
+		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && p.ends(i+1) && !s.sorry || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
 			p.word(i)
 			return
 		}
@@ -106,7 +106,7 @@ func (p *parser) retells(i int) {
 	s, v := &p.sheet, 0
 	for j := i + 1; j < min(len(p.units), i+reach); j++ {
 		switch {
-		case p.valued(j), p.unit(j, outcomeSense), p.unit(j, fineSense):
+		case p.valued(j) && !(v > 0 && p.namesItem(j)), p.judged(j): // dije regular el 2
 			v = j
 		case p.unit(j, butSense), p.unit(j, breakSense):
 			if v > 0 && (p.unit(j+1, fillerSense) || p.unit(j+1, weakKeySense)) { // "es" is a key too
@@ -300,6 +300,12 @@ func (p *parser) denyOutcome(j int) {
 	if cur != nil && cur.outcome >= 0 && !cur.weak {
 		v.sense, v.role = asideSense, "what was wrong"
 		s.sorry = s.sorry || p.ctx.Last != nil
+		return
+	}
+	if v.val == skipped && cur != nil && cur.bare() { // el 2 no lo salté
+		s.sorry = s.sorry || p.lastWas(cur.items, skipped)
+		p.settle(cur, done, true)
+		v.sense, v.role = asideSense, "denied"
 		return
 	}
 	if v.val == clean {

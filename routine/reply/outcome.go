@@ -25,7 +25,7 @@ func (p *parser) settleWent() {
 		case u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
-		case u.sense == tooSense && p.namesItem(i+1):
+		case u.sense == tooSense && (p.namesItem(i+1) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
@@ -33,6 +33,10 @@ func (p *parser) settleWent() {
 		case u.sense == doneSense && u.val == 1 && (p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1) ||
 			p.unit(i-1, dateSense) && p.unit(i+1, excuseSense)): // wir hatten ja Unterricht, war heute ja krank
 			u.sense, u.val = fillerSense, 0
+		case u.sense == outcomeSense && u.val == skipped && p.unit(i+1, tempoSense) && p.units[i+1].y > 0: // pasé de 63 a 69
+			u.sense, u.val = fillerSense, 0
+		case u.sense == atSense && p.clauseBegins(i) && p.namesItem(i+1) && p.tempoAfter(i+1): // bei 2 hatte ich 120
+			u.sense = articleSense
 		case u.sense == fillerSense && u.val == endFiller && p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean: // 3 shaky at the end
 			u.sense, u.val = plainSense, 0
 		case u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
@@ -50,6 +54,16 @@ func (p *parser) settleWent() {
 			u.sense = outcomeSense
 		}
 	}
+}
+
+// tempoAfter reports whether a number that is no item's stands after unit i, with no more
+// than small words between.
+func (p *parser) tempoAfter(i int) bool {
+	from := i
+	for i++; p.unit(i, fillerSense); {
+		i++
+	}
+	return i > from+1 && (p.unit(i, tempoSense) || p.unit(i, numSense) && !p.isItem(p.units[i].x))
 }
 
 // outcomeAhead reports whether an outcome stands after unit i in its clause.
@@ -173,7 +187,7 @@ func (p *parser) outcome(i int) {
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || p.remarked(i+1)) || p.inWords(i)):
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || p.remarked(i+1) || p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber) || p.inWords(i)):
 		p.word(i)
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
@@ -279,7 +293,7 @@ func (p *parser) likewise(i int) {
 func (p *parser) settleAll(outcome int, weak bool) {
 	s := &p.sheet
 	for i := s.sum; i < len(s.says)-1 && s.sum >= 0; i++ {
-		if y := &s.says[i]; y.who == named && y.outcome < 0 {
+		if y := &s.says[i]; y.unjudged() {
 			p.settle(y, outcome, weak)
 		}
 	}
@@ -321,7 +335,7 @@ func (p *parser) wholeDone(i int) {
 		said = clean
 	}
 	switch {
-	case u.val == 1 && s.sorry: // 65 natürlich, nicht 95
+	case !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued: // 👍sauber
 		u.role = talked
 	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"

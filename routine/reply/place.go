@@ -15,13 +15,14 @@ func (p *parser) counted(i int) (mark, int) {
 	default:
 		return p.countedFirst(i)
 	}
-	if p.timed() {
+	if p.timed() && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i+1, oneSense)) {
 		return mark{}, 0
 	}
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
-	if p.is(i+1, bothSense) { // die ersten beiden
+	numbered = numbered && !p.is(i+2, minuteSense) // el primero 6 minutos
+	if p.is(i+1, bothSense) {                      // die ersten beiden
 		x, numbered = 2, true
 	}
 	n := 1

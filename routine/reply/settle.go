@@ -39,7 +39,7 @@ func (p *parser) settleWhole(r *Reading) {
 	if s.softNo && (r.Kind == Correction || s.filled != "") {
 		s.whole = ""
 	}
-	if s.yes && s.whole == All && !s.noOutcome() { // yes!! 2 clean at 100
+	if s.yes && s.whole == All && (!s.noOutcome() || r.Kind == Correction) { // yes!! 2 clean at 100; 65 natürlich, nicht 95
 		s.whole = ""
 	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {

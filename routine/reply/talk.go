@@ -1,5 +1,7 @@
 package reply
 
+import "strings"
+
 // talked is the role of what is about something else.
 const talked = "talk"
 
@@ -177,7 +179,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && p.playedNone(c, i) || p.playedBy(i)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && (p.playedNone(c, i) || p.words(i) > 3) || p.playedBy(i)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
@@ -215,6 +217,11 @@ func (p *parser) weigh(c *claims, i int) bool {
 func (p *parser) playedNone(c *claims, i int) bool {
 	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
 	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.phrased(i) || p.unit(c.from, dateSense)))
+}
+
+// words returns how many words unit i has.
+func (p *parser) words(i int) int {
+	return strings.Count(p.text[p.units[i].start:p.units[i].end], " ") + 1
 }
 
 // playedBy reports whether the player did what the word for the whole at unit i says, and
