@@ -34,7 +34,7 @@ func (p *parser) date(i int) (mark, int) {
 	for _, form := range []rule{
 		(*parser).isoDate, (*parser).ago, (*parser).monthName, (*parser).numericDate, (*parser).dayOfMonth,
 	} {
-		if m, n := form(p, i+lead); n > 0 {
+		if m, n := form(p, i+lead); n > 0 && !p.ofItem(i+lead, n) {
 			return m, n + lead
 		}
 	}
@@ -53,6 +53,17 @@ func (p *parser) namedDay(from int) mark {
 	}
 	yesterday := p.ctx.yesterday()
 	return p.dayMark(yesterday+routine.Date(from+1), yesterday < p.ctx.Today)
+}
+
+// ofItem reports whether the number at mark i, which may be a day of the month with n marks,
+// is an item's, with its repeats after a colon: "le 3 : 4 sur 4".
+func (p *parser) ofItem(i, n int) bool {
+	x, ok := p.digits(i)
+	if !ok || n != 1 || !p.isItem(x) || !p.is(i+1, colonSense) {
+		return false
+	}
+	_, counts := p.repeats(i + 2)
+	return counts > 0
 }
 
 // dayMark returns the mark of a day; one that is not known, or to come, is a

@@ -29,12 +29,32 @@ func (p *parser) doubt(i int) {
 		s.sorry, u.role = true, "correction"
 	case cur != nil && cur.outcome >= 0:
 		p.word(i)
+	case u.val == 1 && cur == nil && p.minutesDone(i):
 	case u.val == 0 || u.val == replaced || p.minutesNext(i):
 		s.hedged, u.role = true, "doubt"
 	case u.val == 2:
 		u.sense = onlySense
 		p.limit(i)
 	}
+}
+
+// minutesDone asks about the minutes that "she" at unit i is said to have done and about
+// nothing else, and reports whether there are such: "she did 12 min".
+func (p *parser) minutesDone(i int) bool {
+	from := i
+	for i++; p.unit(i, fillerSense) || p.unit(i, dateSense) || p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done; {
+		i++
+	}
+	if i == from+1 || !p.unit(i, minutesSense) || !p.nextOutcome(from) && !p.nextOutcome(i) {
+		return false
+	}
+	p.sheet.unsure, p.sheet.content = int(p.units[i].x), true
+	for from++; from < len(p.units) && !p.ends(from); from++ {
+		if u := &p.units[from]; u.sense == minutesSense || u.sense == doneSense || u.sense == outcomeSense {
+			u.sense, u.role = asideSense, "minutes, if the player's"
+		}
+	}
+	return true
 }
 
 // settleMinutes decides what minutes are that may be those of something else: a bare
@@ -67,7 +87,7 @@ func (p *parser) skipSmall(i int) int {
 	for end := i + reach; i < end; {
 		i++
 		switch p.senseAt(i) {
-		case onlySense, articleSense, aboutSense, fillerSense, forSense, thanSense:
+		case onlySense, articleSense, aboutSense, fillerSense, forSense, thanSense, dateSense:
 		default:
 			return i
 		}

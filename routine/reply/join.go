@@ -22,6 +22,7 @@ var rules = []rule{
 	(*parser).lines,
 	(*parser).studies,
 	(*parser).stopped,
+	(*parser).onward,
 	(*parser).numbered,
 	(*parser).counted,
 	(*parser).keyed,

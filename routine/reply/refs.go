@@ -67,6 +67,33 @@ func (p *parser) stopped(i int) (mark, int) {
 	return m, k + n
 }
 
+// onward reads an item and all after it: "from 5 onwards", "from 3 on nothing", "ab der 3
+// nichts".
+func (p *parser) onward(i int) (mark, int) {
+	n := 0
+	if p.is(i, fromSense) {
+		n++
+	}
+	for n > 0 && (p.is(i+n, articleSense) || p.is(i+n, itemSense)) {
+		n++
+	}
+	x, ok := p.number(i + n)
+	if !ok || !p.isItem(x) {
+		return mark{}, 0
+	}
+	from := n > 0
+	switch n++; {
+	case p.is(i+n, onwardSense), from && p.is(i+n, onSense) && p.valueAt(i+n+1):
+		n++
+	case from && (p.is(i+n, noneSense) || (p.is(i+n, noSense) || p.is(i+n, notSense)) && p.clauseEnd(i+n+1)):
+	default:
+		return mark{}, 0
+	}
+	m := mark{sense: itemsSense, several: true, firm: true, role: "items from there on"}
+	p.addRange(&m, int(x), p.count())
+	return m, n
+}
+
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
 	if m, n := p.ordinal(i); n > 0 {

@@ -78,6 +78,7 @@ const (
 	upToSense     // the tempo reached follows
 	fromSense     // the tempo begun at follows
 	toSense       // stands between two tempi or two lines
+	onwardSense   // the item before it and all after: "from 5 onwards"
 	atSense       // a tempo follows
 	inSense       // a key may follow
 	thanSense     // the day after it is only compared with
@@ -147,7 +148,7 @@ var senseNames = map[string]sense{
 	"minutes": minuteSense, "hours": hourSense, "seconds": secondsSense, "time": timeSense, "more": moreSense, "quarter hours": quartersSense, "half": halfSense,
 	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
 	"about": aboutSense, "ish": ishSense, "clock": clockSense, "up to": upToSense, "from": fromSense,
-	"to": toSense, "at": atSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
+	"to": toSense, "at": atSense, "onward": onwardSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
 	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense, "sure": sureSense,
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "each": eachSense, "one": oneSense, "filler": fillerSense,

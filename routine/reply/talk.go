@@ -170,7 +170,14 @@ type claims struct {
 // the like, so that nothing else counts.
 func (p *parser) weigh(c *claims, i int) bool {
 	switch u := &p.units[i]; u.sense {
-	case itemsSense, rangeSense, tempoSense, countSense, painSense, doubtSense, bodySense:
+	case countSense:
+		if u.y < 10 || !p.remarked(i+1) && !p.unit(i+1, personSense) && !p.unit(i+1, inSense) || p.itemIn(i) {
+			return false
+		}
+		if c.strange++; c.number == 0 { // 14/20 in physics
+			c.number, c.early = i+1, c.strange
+		}
+	case itemsSense, rangeSense, tempoSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
 		if p.lettered(i) { // ran 5k
