@@ -55,6 +55,8 @@ func (p *parser) inRemark(i int) bool {
 			return p.units[i].val == nameOfSkill && cur.settled && (p.before(i, inSense, aboutSense) || p.unit(i-1, articleSense) && p.holds(i-1, inSense))
 		case unknown, plainSense, bodySense, barSense, thanSense:
 			return true
+		case lastSense, nthSense: // 2 shaky on the last slur
+			return cur.settled && p.before(i, onSense, inSense, atSense)
 		case butSense:
 			return cur.outcome >= 0 && !p.ends(i+1)
 		default:

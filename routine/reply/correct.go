@@ -63,6 +63,12 @@ func (p *parser) redates(i int) bool {
 	return true
 }
 
+// refused reports whether "no" alone follows the value at unit i, and another value that is
+// right: "60 no, 50 min".
+func (p *parser) refused(i int) bool {
+	return p.valued(i) && !p.namesItem(i) && (p.unit(i+1, noSense) || p.unit(i+1, noneSense) && !p.phrased(i+1)) && p.unit(i+2, breakSense) && p.valued(i+3)
+}
+
 // mend reports whether a value is to replace the one of its kind that was said
 // before, and takes note that it has.
 func (s *sheet) mend() bool {

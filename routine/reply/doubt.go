@@ -271,4 +271,4 @@ func (p *parser) ofOther(i int) bool {
 }
 
 // with reports whether unit i is "with".
-func (p *parser) with(i int) bool { return p.unit(i, articleSense) && p.units[i].val == 3 }
+func (p *parser) with(i int) bool { return p.unit(i, articleSense) && p.units[i].val == withArticle }

@@ -21,6 +21,7 @@ var rules = []rule{
 	(*parser).titled,
 	(*parser).lines,
 	(*parser).studies,
+	(*parser).otherSo,
 	(*parser).stopped,
 	(*parser).onward,
 	(*parser).numbered,

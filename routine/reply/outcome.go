@@ -22,7 +22,8 @@ func (p *parser) settleWent() {
 		u := &p.units[i]
 		named = named || p.namesItem(i)
 		switch {
-		case u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
+		case u.sense == othersSense && u.val == beforeCount, // the other day
+			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
 		case u.sense == tooSense && (p.namesItem(i+1) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84
@@ -43,6 +44,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = fillerSense, 0
 		case u.sense == sorrySense && u.val == ofAnotherDay && !p.redates(i): // that was fun
 			u.sense, u.val = fillerSense, 0
+		case p.refused(i):
+			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8

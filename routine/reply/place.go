@@ -257,6 +257,9 @@ func (p *parser) valueAt(i int) bool {
 		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 	case articleSense, fillerSense, andSense:
 		next := p.at(i + 1).sense
+		if p.at(i).val == withArticle && next == numSense && p.at(i+1).x >= leastBPM { // drei mit vierundachtzig
+			return p.is(i, articleSense)
+		}
 		return next == outcomeSense || next == fineSense || next == wentSense
 	}
 	return false

@@ -67,6 +67,30 @@ func (p *parser) stopped(i int) (mark, int) {
 	return m, k + n
 }
 
+// otherSo reads how many the others are beside the word for them: "les 6 autres", "the
+// other 6".
+func (p *parser) otherSo(i int) (mark, int) {
+	x, ok := p.number(i)
+	if p.is(i, othersSense) {
+		x, ok = p.number(i + 1)
+	} else if ok = ok && p.is(i+1, othersSense) && (p.is(i-1, articleSense) || p.is(i-1, onSense)); !ok {
+		return mark{}, 0
+	}
+	if !ok || x < 2 {
+		return mark{}, 0
+	}
+	var named itemSet
+	for j := max(0, len(p.units)-2*reach); j < len(p.units); j++ {
+		if named |= p.units[j].items; p.namesItem(j) && p.unit(j, numSense) {
+			named.add(int(p.units[j].x))
+		}
+	}
+	if named == 0 || int(x)+named.count() != p.count() {
+		return mark{}, 0
+	}
+	return mark{sense: othersSense}, 2
+}
+
 // onward reads an item and all after it: "from 5 onwards", "from 3 on nothing", "ab der 3
 // nichts".
 func (p *parser) onward(i int) (mark, int) {

@@ -29,7 +29,7 @@ const (
 	butSense      // a joint, or what follows is left out: "all but 4"
 	exceptSense   // what follows is left out
 	onlySense     // what follows is all there was
-	othersSense   // the items not named; val 1: before an outcome, with items named before
+	othersSense   // the items not named; val 1: before an outcome, with items named before, 2: before their number
 	restSense     // "rest": the others, or a day of rest
 	excuseSense   // why nothing was played
 	feelSense     // fresh or tired
@@ -186,10 +186,11 @@ const anything = 1
 // severalOnes is the value of "ones".
 const severalOnes = 2
 
-// Values of articles: "the", of several things, of one that is not known yet, and of
+// Values of articles: "the", "with", of several things, of one that is not known yet, and of
 // those that begin a reason.
 const (
 	definite      = 2
+	withArticle   = 3
 	pluralArticle = 4
 	indefinite    = 5
 	reasonArticle = 6
@@ -211,6 +212,9 @@ const hesitation = 6
 
 // ofAnotherDay is the value of words of correction that put right the day and nothing else.
 const ofAnotherDay = 7
+
+// beforeCount is the value of "the other", which tells of others before how many they are.
+const beforeCount = 2
 
 // alsoNot is the value of a "no" that is a "not" too.
 const alsoNot = 1
