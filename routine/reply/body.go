@@ -18,7 +18,7 @@ func (p *parser) excuse(i int) {
 	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
 		before--
 	}
-	if p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty && !p.phrased(i) {
+	if p.unit(before, personSense) && p.units[before].val != opinion && p.unit(i-1, fillerSense) || p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty && !p.phrased(i) {
 		u.role = "talk"
 		return
 	}
@@ -97,7 +97,7 @@ func (p *parser) moods() {
 		switch {
 		case j >= len(p.units) || feels && p.afterItem(i):
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
-		case !feels && p.clauseBegins(i) && p.units[j].sense == fineSense: // lips fine
+		case !feels && (p.clauseBegins(i) || linked && p.unit(p.head(i)-1, andSense)) && p.units[j].sense == fineSense: // lips fine
 			u.sense, p.units[j].sense = asideSense, asideSense
 		case p.units[j].mood != 0:
 			p.units[j].feel()

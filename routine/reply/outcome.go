@@ -175,7 +175,7 @@ func (p *parser) outcome(i int) {
 	// A face belongs to the words before.
 	face := !p.lettersAt(i) && p.lettersAt(i-1)
 	if face && cur == nil && s.whole != "" || !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued || // 👎wackelig
-		settled && cur.outcome != u.val && !p.lettersAt(i) && (p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
+		settled && !p.lettersAt(i) && (cur.outcome != u.val && p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
 		u.role = "talk"
 		return
 	}
@@ -196,7 +196,7 @@ func (p *parser) outcome(i int) {
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
-	case p.endsSentence(i-1) && p.standsAlone(i) && u.sense == outcomeSense && s.lastUnjudged() != nil: // 3 at 88! clean!
+	case (p.endsSentence(i-1) || p.unit(i-1, andSense) && p.endsSentence(i-2)) && p.standsAlone(i) && u.sense == outcomeSense && s.lastUnjudged() != nil: // 3 at 88! clean!
 		p.settle(s.lastUnjudged(), u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true

@@ -226,7 +226,7 @@ func (p *parser) pointedAt(i int) bool {
 	case articleSense, notSense, andSense, numberSense:
 		return p.is(i, numberSense)
 	case onSense: // todo salvo el cinco
-		return p.is(i, numberSense) && p.is(i-2, exceptSense)
+		return p.is(i, numberSense) && (p.is(i-2, exceptSense) || p.is(i-2, outcomeSense) && p.at(i-2).val == skipped && p.anyItem())
 	case outcomeSense: // one clean, skipped two
 		return p.is(i, numberSense) && p.at(i-1).val == skipped && p.anyItem()
 	}
@@ -252,7 +252,9 @@ func (p *parser) valueAt(i int) bool {
 	case doneSense:
 		return true
 	case numSense:
-		return p.at(i).x >= leastBPM
+		return p.at(i).x >= leastBPM || p.is(i+1, minuteSense)
+	case numberSense: // le un et le deux quinze minutes
+		return p.is(i+1, minuteSense)
 	case toSense: // zwei auf 90
 		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 	case articleSense, fillerSense, andSense:

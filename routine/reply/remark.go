@@ -22,7 +22,7 @@ func (p *parser) word(i int) {
 	if cur.quoted || p.bodily(i) {
 		return
 	}
-	if cur.items.count() > 1 && cur.remark == (span{}) && cur.clause != p.sheet.clause { // only 1 and 2, parents' evening
+	if (cur.items.count() > 1 || cur.only && cur.bare()) && cur.remark == (span{}) && cur.clause != p.sheet.clause { // only 1 and 2, parents' evening
 		p.sheet.strange = true
 		return
 	}
@@ -32,6 +32,10 @@ func (p *parser) word(i int) {
 // next reads "then" after several items: words that follow are no remark on them, as in
 // "did 1 to 4, then the phone rang".
 func (p *parser) next(i int) {
+	if cur := p.sheet.current(); cur != nil && cur.only && cur.bare() && p.units[i].val == 1 && !p.nextRef(i) { // just the warm-up, then the phone rang
+		p.sheet.cur = -1
+		return
+	}
 	if cur := p.sheet.current(); cur != nil && cur.items.only() == 0 && p.units[i].val == 1 && p.clauseBegins(i) && (p.hasObject(i) || p.unit(i+1, personSense)) {
 		p.sheet.cur = -1
 	}

@@ -142,7 +142,7 @@ func (p *parser) path(i int) (m mark, n int) {
 		n++
 	}
 	from := p.is(i+n, fromSense) || p.is(i+n, ofSense)
-	upTo := p.is(i+n, upToSense)
+	upTo := p.is(i+n, upToSense) || p.is(i+n, afterSense) && p.at(i+n).val == lastPlayed // made it to 92
 	if from || upTo {
 		n++
 	}
