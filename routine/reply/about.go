@@ -23,6 +23,9 @@ func (p *parser) refer(i int) {
 	both := p.unit(i-1, notSense) || p.unit(p.head(i)-1, bothSense) && u.items.count() == 2 // neither etude, both etudes
 	p.about(i, u.items, u.items.only() == 0 && (one || !u.several && u.val != byNumber && !both))
 	p.units[i].role = "item"
+	if u.val == lastOfDay && !p.unit(i+1, tempoSense) && !p.nextOutcome(i) { // stopped after 2 because dinner was ready
+		p.sheet.cur = -1
+	}
 }
 
 // repeated reports whether a name at unit i only speaks on about the items
@@ -71,7 +74,7 @@ func (p *parser) missing(i int) {
 	if p.units[i].bodily || p.onlyNamed(i) {
 		return
 	}
-	if p.sheet.current() != nil && (!p.nextOutcome(i) && !p.clauseBegins(i) || p.afterBut(i)) {
+	if p.sheet.current() != nil && (!p.nextOutcome(i) && (!p.clauseBegins(i) || p.units[i].val == nameOfKey && p.remarked(i+1)) || p.afterBut(i)) {
 		p.word(i)
 		return
 	}

@@ -29,6 +29,8 @@ func (p *parser) bareNumber(i int) {
 		p.itemNumber(i)
 	case p.isItem(u.x) && p.inWords(i):
 		p.word(i)
+	case cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && p.unit(i+1, breakSense) && p.judged(i+2) && p.withinReach(cur.items, u.x, slowest, fastest): // Gulls, 76, clean
+		p.setTempo(*u)
 	case cur != nil && cur.vague && cur.clause == s.clause && cur.tempo.sense == unknown:
 		p.setTempo(*u)
 	case cur != nil && cur.who == named && !cur.vague &&

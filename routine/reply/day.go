@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -59,11 +60,23 @@ func (p *parser) namedDay(from int) mark {
 // is an item's, with its repeats after a colon: "le 3 : 4 sur 4".
 func (p *parser) ofItem(i, n int) bool {
 	x, ok := p.digits(i)
-	if !ok || n != 1 || !p.isItem(x) || !p.is(i+1, colonSense) {
+	if !ok || n != 1 || !p.isItem(x) {
+		return false
+	}
+	if p.clauseStart(i) && p.numberAgo(int(x)-1) {
+		return true
+	}
+	if !p.is(i+1, colonSense) {
 		return false
 	}
 	_, counts := p.repeats(i + 2)
 	return counts > 0
+}
+
+// numberAgo reports whether item n was named by its number not far before, as in a list: "le
+// 1 propre, le 2 bof, le 3 pas eu le temps".
+func (p *parser) numberAgo(n int) bool {
+	return slices.ContainsFunc(p.units[max(0, len(p.units)-2*reach):], func(u mark) bool { return u.sense == numSense && int(u.x) == n })
 }
 
 // dayMark returns the mark of a day; one that is not known, or to come, is a

@@ -183,6 +183,8 @@ func (p *parser) outcome(i int) {
 	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
 		s.cur = -1
 		s.hold(u.val)
+	case u.sense == fineSense && cur == nil && !s.content && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
+		u.role = "talk"
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
@@ -190,7 +192,9 @@ func (p *parser) outcome(i int) {
 	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || p.remarked(i+1) || p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber) || p.inWords(i)):
+	case cur != nil && cur.settled && cur.outcome == u.val && !p.lettersAt(i):
+		u.role = "talk"
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || p.hasObject(i) || p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber) || p.inWords(i)):
 		p.word(i)
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
@@ -209,6 +213,16 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// refJudged reports whether the item named next after unit i has an outcome of its own.
+func (p *parser) refJudged(i int) bool {
+	for end := min(i+reach, len(p.units)-1); i < end; {
+		if i++; p.namesItem(i) {
+			return p.judged(i + 1)
+		}
+	}
+	return false
 }
 
 // forgets reports whether what is left out by the outcome at unit i, or forgotten, is
@@ -345,6 +359,8 @@ func (p *parser) wholeDone(i int) {
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, said, said == done)
 		u.role = "outcome"
+	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
+		s.cur, u.role = len(s.says)-1, "small word"
 	case p.nextRef(i) && !p.nextRest(i):
 		s.hold(done)
 		u.role = "outcome"

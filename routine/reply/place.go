@@ -86,7 +86,7 @@ func (p *parser) ordinal(i int) (mark, int) {
 		return mark{}, 0
 	}
 	switch {
-	case dot && p.is(i+2, barSense):
+	case p.is(i+2, barSense): // 2. Stock, 2e étage
 		return mark{sense: barSense}, 3
 	case !p.isItem(float64(x)) || p.timed():
 		return mark{}, 0
@@ -315,7 +315,7 @@ func (p *parser) placed(i, n int) int {
 	}
 	switch p.at(i + n).sense {
 	case outcomeSense, fineSense, wentSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
-		noteSense, atSense, andSense, butSense, signSense, onlySense, daySense, weekdaySense:
+		noteSense, atSense, andSense, butSense, signSense, onlySense, tooSense, daySense, weekdaySense:
 		return n
 	case toSense: // la tercera a 80
 		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.clauseStart(i) && p.numberedBefore()) {

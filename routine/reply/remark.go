@@ -82,7 +82,7 @@ func (p *parser) remark(i int) {
 	cur.clause = p.sheet.clause
 	u.role = "remark"
 	if cur.remark == (span{}) {
-		cur.remark.start = p.units[p.remarkStart(i)].start
+		cur.remark.start = p.units[p.remarkClause(p.remarkStart(i))].start
 	}
 	cur.remark.end = p.units[p.remarkEnd(i)].end
 }
@@ -102,6 +102,19 @@ func (p *parser) remarkStart(i int) int {
 		default:
 			return i
 		}
+	}
+	return i
+}
+
+// remarkClause returns where the clause of unit i begins, if it follows a comma and has
+// nothing but small words before that unit: "2 shaky, I rush the runs". Else it is i.
+func (p *parser) remarkClause(i int) int {
+	first := i
+	for end := max(0, i-reach); first > end && (p.unit(first-1, fillerSense) || p.unit(first-1, articleSense)); {
+		first--
+	}
+	if p.unit(first-1, breakSense) {
+		return first
 	}
 	return i
 }

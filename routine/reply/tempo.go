@@ -139,7 +139,9 @@ func (p *parser) fraction(i int) (note routine.NoteValue, n int) {
 func (p *parser) path(i int) (m mark, n int) {
 	about := p.is(i, aboutSense)
 	if about {
-		n++
+		if n++; p.shortened(i) { // aprox. a 74
+			n++
+		}
 	}
 	from := p.is(i+n, fromSense) || p.is(i+n, ofSense)
 	upTo := p.is(i+n, upToSense) || p.is(i+n, afterSense) && p.at(i+n).val == lastPlayed // made it to 92

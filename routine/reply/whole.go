@@ -111,7 +111,7 @@ func (p *parser) none(i int) {
 		p.word(i)
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
 		p.units[i+1].sense, u.role = asideSense, "denied"
-	case u.sense == noneSense && s.filled != "": // all but 4, no time
+	case u.sense == noneSense && (s.filled != "" || s.whole == Partly && !p.endsSentence(i-1)): // all but 4, no time; most of it, no time for more
 		u.role = talked
 	case p.later != 0 && !s.content: // wanted to do 4 but no time
 		s.noItem, s.content, u.role = true, true, "some items"
