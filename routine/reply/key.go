@@ -97,6 +97,9 @@ func (p *parser) mode(i int) (mode sense, n int) {
 // pointed reports whether the words before a key say that it is one: "die in B",
 // "the one in G".
 func (p *parser) pointed(i int) bool {
+	if p.is(i-1, articleSense) && p.at(i-1).val == oneOfThem { // el de sol
+		return true
+	}
 	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense) || p.is(i-2, onlySense))
 }
 
