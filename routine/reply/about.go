@@ -61,7 +61,7 @@ func (p *parser) inRemark(i int) bool {
 		case lastSense, nthSense: // 2 shaky on the last slur
 			return cur.settled && p.before(i, onSense, inSense, atSense)
 		case butSense:
-			return cur.outcome >= 0 && !p.ends(i+1)
+			return cur.outcome >= 0 && !p.ends(i+1) && !(p.units[i].val == nameOfStudy && p.outcomeAhead(i))
 		default:
 			return false
 		}

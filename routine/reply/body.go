@@ -136,8 +136,9 @@ func (m *mark) feel() {
 func (p *parser) predicate(i int) (j int, linked bool) {
 	for j = i + 1; j < len(p.units) && j < i+reach; j++ {
 		switch u := &p.units[j]; {
-		case u.mood != 0:
+		case u.mood != 0 && !(j+1 < len(p.units) && p.units[j+1].mood != 0): // not "am Ende" in "war am Ende taub"
 			return j, linked
+		case u.mood != 0:
 		case u.sense == fillerSense, u.sense == articleSense && u.val == 1:
 			linked = true
 		case u.sense == articleSense, u.sense == bodySense, u.sense == andSense, u.sense == dateSense:

@@ -58,7 +58,7 @@ func (p *parser) redates(i int) bool {
 		}
 	}
 	for j := i + 1; j < len(p.units); j++ {
-		p.units[j].sense, p.units[j].role = fillerSense, "not of today"
+		p.units[j].sense, p.units[j].role, p.units[j].today = fillerSense, "not of today", false
 	}
 	return true
 }
@@ -121,7 +121,7 @@ func (p *parser) retells(i int) {
 			return
 		}
 	}
-	if v > 0 && p.ends(v+1) && s.content { // 3 was shaky, I put clean
+	if v > 0 && p.standsAlone(v) && s.content { // 3 was shaky, I put clean
 		p.wasWrong(i, v)
 	}
 }

@@ -70,7 +70,8 @@ func (p *parser) ofItem(i, n int) bool {
 		return false
 	}
 	_, counts := p.repeats(i + 2)
-	return counts > 0
+	bpm, valued := p.digits(i + 2)
+	return counts > 0 || valued && bpm >= leastBPM && !p.is(i+3, minuteSense)
 }
 
 // numberAgo reports whether item n was named by its number not far before, as in a list: "le

@@ -15,7 +15,7 @@ func (p *parser) keyed(i int) (mark, int) {
 	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
 		return mark{sense: articleSense, val: definite}, 1
 	}
-	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i)))
+	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i) || p.afterValue(i) && p.valueAt(i+1)))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n
 	}

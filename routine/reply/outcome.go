@@ -46,6 +46,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
+		case u.sense == aboutSense && u.val == almost && p.judged(i+1) && p.units[i+1].val == clean: // presque nickel
+			p.units[i+1].val, u.sense, u.val = shaky, fillerSense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8
@@ -370,7 +372,7 @@ func (p *parser) wholeDone(i int) {
 	case p.ofOther(i):
 		p.word(i)
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
-		p.unit(i-1, minutesSense) && !p.phrased(i) && u.val == managed: // 25 min geschafft
+		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
 	default:
 		if s.whole == "" {
 			s.whole, s.yes = All, u.val == 1

@@ -258,7 +258,16 @@ func (p *parser) valueAt(i int) bool {
 	case toSense: // zwei auf 90
 		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 	case articleSense, fillerSense, andSense:
+		for range reach / 2 {
+			if !p.is(i, fillerSense) || !p.is(i+1, fillerSense) {
+				break
+			}
+			i++ // die Zwei habe ich bei 60
+		}
 		next := p.at(i + 1).sense
+		if p.is(i, fillerSense) && (next == atSense || next == toSense) && p.is(i+2, numSense) && p.at(i+2).x >= leastBPM {
+			return true
+		}
 		if p.at(i).val == withArticle && next == numSense && p.at(i+1).x >= leastBPM { // drei mit vierundachtzig
 			return p.is(i, articleSense)
 		}

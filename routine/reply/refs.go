@@ -40,7 +40,7 @@ func (p *parser) numbered(i int) (mark, int) {
 // stopped reads the item after which no more was played, with those before it: "stopped
 // after 2".
 func (p *parser) stopped(i int) (mark, int) {
-	if !p.is(i, afterSense) || p.at(i).val != lastPlayed {
+	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !((p.is(i, upToSense) || p.is(i, toSense)) && p.is(i-1, onlySense)) {
 		return mark{}, 0
 	}
 	k := 1

@@ -102,6 +102,27 @@ func (p *parser) quote(i int) {
 	}
 }
 
+// bracket reads the first of two brackets: values in them are those of the last of several
+// items alone, "did 1 and 4 (94, clean)".
+func (p *parser) bracket(i int) {
+	cur, s := p.sheet.current(), &p.sheet
+	if cur == nil || cur.who != named || cur.items.count() < 2 || !cur.empty() || !p.valued(i+1) && !p.judged(i+1) || !p.namesItem(i-1) {
+		return
+	}
+	last := p.units[i-1].items
+	if p.unit(i-1, numSense) {
+		last.add(int(p.units[i-1].x))
+	}
+	if last.only() == 0 || last == cur.items {
+		return
+	}
+	cur.items &^= last
+	outcome, weak, led := cur.outcome, cur.weak, cur.led
+	now := s.begin(named, last)
+	now.only = s.only
+	now.outcome, now.weak, now.led = outcome, weak, led
+}
+
 // punctuate reads signs: they end clauses, sentences and what was held open in
 // them.
 func (p *parser) punctuate(i int) {
@@ -109,6 +130,7 @@ func (p *parser) punctuate(i int) {
 	switch u.sense {
 	case breakSense:
 		if rune(u.val) == '(' || rune(u.val) == ')' {
+			p.bracket(i)
 			return
 		}
 		if rune(u.val) == ';' {

@@ -73,7 +73,7 @@ const (
 	dottedSense   // half as long again
 	bpmSense      // marks the number beside it as a tempo
 	clockSense    // a time of day, after a number
-	aboutSense    // the number after it is approximate
+	aboutSense    // the number after it is approximate; val 1: almost, so that "clean" after it is shaky
 	ishSense      // the number before it is approximate
 	upToSense     // the tempo reached follows
 	fromSense     // the tempo begun at follows
@@ -216,6 +216,9 @@ const ofAnotherDay = 7
 // beforeCount is the value of "the other", which tells of others before how many they are.
 const beforeCount = 2
 
+// almost is the value of an "about" that takes something from a "clean" after it.
+const almost = 1
+
 // alsoNot is the value of a "no" that is a "not" too.
 const alsoNot = 1
 
@@ -278,7 +281,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense:
+	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense, aboutSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

@@ -143,7 +143,7 @@ func (p *parser) onlyName(from, to int) bool {
 // after the clause that ends before unit i: "gig with the quintet, so nothing".
 func (p *parser) restsAfter(i int) bool {
 	for ; i < len(p.units) && !p.endsSentence(i); i++ {
-		if p.unit(i, noneSense) || p.unit(i, excuseSense) {
+		if p.unit(i, noneSense) || p.unit(i, excuseSense) || p.unit(i, outcomeSense) && p.units[i].val == skipped {
 			return true
 		}
 	}

@@ -12,6 +12,18 @@ func (p *parser) tempo(i int) (mark, int) {
 		m.sure = true
 		return m, n + min(n, 1)
 	}
+	if p.is(i, inSense) { // in Vierteln mit 152
+		if note, n := p.noteValue(i + 1); n > 0 && (p.is(i+1+n, atSense) || p.is(i+1+n, articleSense) && p.at(i+1+n).val == withArticle || p.is(i+1+n, numSense)) {
+			k := n + 1
+			if !p.is(i+k, numSense) {
+				k++
+			}
+			if m, n := p.path(i + k); n > 0 && m.x >= 20 && !p.is(i+k+n, minuteSense) {
+				m.sense, m.note, m.firm = tempoSense, note, true
+				return m, k + n
+			}
+		}
+	}
 	note, n := p.noteValue(i)
 	lead := n
 	if n > 0 {
@@ -49,10 +61,16 @@ func (p *parser) tempo(i int) (mark, int) {
 // not written, but "96 q" and "96 in quarters" are.
 func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	n := 0
-	if p.is(i, inSense) || p.is(i, articleSense) { // a 84 la negra con puntillo
+	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) { // 60 auf die Viertel
+		n++
+	}
+	if p.is(i+n, inSense) || p.is(i+n, articleSense) { // a 84 la negra con puntillo
 		n++
 	}
 	note, k := p.noteValue(i + n)
+	if longer := note + note/2; k > 0 && p.is(i+n+k, dottedSense) && note%2 == 0 && longer.String() != "" { // la blanche pointée
+		note, k = longer, k+1
+	}
 	if n += k; k > 0 && (p.clauseEnd(i+n) || p.is(i+n, outcomeSense)) {
 		return note, n
 	}

@@ -11,6 +11,10 @@ func (p *parser) all(i int) {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
 		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1) && !p.phrased(i): // hi all,
 		return
+	case cur != nil && cur.who == theRest && cur.outcome < 0: // die anderen alle sauber
+		return
+	case p.unit(i-1, forSense) && cur != nil && cur.who == named && u.sense == bothSense && cur.items.count() == 2: // 1 and 2, 76 for both
+		return
 	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.lastTwo():
 		s.cur = len(s.says) - 1
 		s.sum = s.cur - 1
@@ -270,7 +274,7 @@ func (p *parser) onlyThese(i int) {
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
-	case cur != nil && cur.who == named && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
+	case cur != nil && cur.who == named && (p.valued(i+1) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
 	case cur != nil && cur.who == named && (!p.ends(i+1) || p.inWords(i)):
 		p.word(i)
 	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
