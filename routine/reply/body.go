@@ -23,7 +23,7 @@ func (p *parser) excuse(i int) {
 		return
 	}
 	if s.excuse == "" || excuses[u.val] != routine.RestDay { // gig tonight, saving my lip
-		s.excuse, s.excusedIn = excuses[u.val], s.sentence
+		s.excuse = excuses[u.val]
 	}
 	s.content, u.role = true, "excused"
 }

@@ -1,8 +1,6 @@
 package reply
 
 import (
-	"slices"
-
 	"ledgerline/routine"
 )
 
@@ -95,12 +93,6 @@ func (p *parser) kind() Kind {
 	return Report
 }
 
-// playedApart reports whether something was played by another sentence than that of the
-// reason not to: "Stuck in traffic forever. 1 clean at 80".
-func (s *sheet) playedApart() bool {
-	return slices.ContainsFunc(s.says, func(y saying) bool { return y.who == named && y.sentence != s.excusedIn && y.outcome != skipped })
-}
-
 // excuses reports whether a word of correction in the first sentence only begs pardon, with
 // the items named later: "Sorry, slept badly. Did the warm up only."
 func (s *sheet) excuses() bool { return len(s.says) > 0 && s.says[0].sentence > 0 }
@@ -163,9 +155,6 @@ func (p *parser) reading(day routine.Date) Reading {
 	p.fill(&book, &r)
 	if r.All == All {
 		r.Excused = "" // who played it all needs no excuse
-	}
-	if r.Excused == routine.Travel && s.playedApart() {
-		r.Excused = ""
 	}
 	book.assume(r.Kind)
 	r.Items = book.list()

@@ -73,7 +73,7 @@ func (p *parser) talk(i int) {
 	if p.unit(i, chatSense) && p.units[i].val == greeting {
 		return
 	}
-	if cur := p.sheet.current(); cur != nil && cur.who == named && p.units[i-1].role == "remark" && !p.ends(i+1) {
+	if cur := p.sheet.current(); cur != nil && cur.who == named && p.units[i-1].role == "remark" && !(p.unit(i, chatSense) && p.units[i].val == 0 && p.ends(i+1)) { // not "haha" at its end
 		p.word(i)
 	}
 	p.sheet.wordy = true

@@ -98,7 +98,6 @@ type sheet struct {
 	yes         bool   // by "yes" alone
 	wholeClause int    // the clause it was said in
 	excuse      routine.Excuse
-	excusedIn   int // the sentence it was said in
 	minutes     int
 	each        int // minutes of each item
 	feel        routine.Feel

@@ -67,11 +67,21 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if p.is(i+n, inSense) || p.is(i+n, articleSense) { // a 84 la negra con puntillo
 		n++
 	}
-	note, k := p.noteValue(i + n)
-	if longer := note + note/2; k > 0 && p.is(i+n+k, dottedSense) && note%2 == 0 && longer.String() != "" { // la blanche pointée
-		note, k = longer, k+1
+	dotted := p.is(i+n, dottedSense)
+	if dotted {
+		n++
 	}
-	if n += k; k > 0 && (p.clauseEnd(i+n) || p.is(i+n, outcomeSense)) {
+	if !p.is(i+n, noteSense) {
+		return 0, 0
+	}
+	note := routine.NoteValue(p.at(i + n).val)
+	if n++; p.is(i+n, dottedSense) { // la blanche pointée
+		dotted, n = true, n+1
+	}
+	if longer := note + note/2; dotted && note%2 == 0 && longer.String() != "" {
+		note = longer
+	}
+	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) {
 		return note, n
 	}
 	return 0, 0
