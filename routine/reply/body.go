@@ -22,6 +22,10 @@ func (p *parser) excuse(i int) {
 		u.role = "talk"
 		return
 	}
+	if !p.lettersAt(i) && (s.excuse != "" || p.before(i, chatSense)) { // día libre 🏖️, schönen Urlaub 🏖️
+		u.role = "talk"
+		return
+	}
 	if s.excuse == "" || excuses[u.val] != routine.RestDay { // gig tonight, saving my lip
 		s.excuse = excuses[u.val]
 	}
@@ -96,7 +100,7 @@ func (p *parser) moods() {
 		j, linked := p.predicate(i)
 		switch {
 		case j >= len(p.units) || feels && p.afterItem(i):
-		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i):
+		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i) && !(linked && !feels && p.clauseBegins(i)):
 		case !feels && (p.clauseBegins(i) || linked && p.unit(p.head(i)-1, andSense)) && p.units[j].sense == fineSense: // lips fine
 			u.sense, p.units[j].sense = asideSense, asideSense
 		case p.units[j].mood != 0:

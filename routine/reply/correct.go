@@ -42,10 +42,11 @@ func (p *parser) valued(i int) bool {
 // said of today then says nothing.
 func (p *parser) redates(i int) bool {
 	for j := range i {
-		if matters(p.units[j].sense) {
+		if u := &p.units[j]; matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today) {
 			return false
 		}
 	}
+	from := i
 	for i++; p.unit(i, articleSense) || p.unit(i, onSense) || p.unit(i, fillerSense); {
 		i++
 	}
@@ -57,8 +58,10 @@ func (p *parser) redates(i int) bool {
 			return false
 		}
 	}
-	for j := i + 1; j < len(p.units); j++ {
-		p.units[j].sense, p.units[j].role, p.units[j].today = fillerSense, "not of today", false
+	for j := range p.units {
+		if u := &p.units[j]; j < from && u.sense != sorrySense || j > i {
+			u.sense, u.role, u.today = fillerSense, "not of today", false
+		}
 	}
 	return true
 }

@@ -119,7 +119,7 @@ func (p *parser) standsAlone(i int) bool {
 // be said of.
 func (p *parser) partEnds(i int) bool {
 	switch {
-	case p.bodily(i):
+	case p.bodily(i) && !p.unit(i+1, butSense): // did most of it but too tired to finish
 		return false
 	case p.unit(i+1, unknown), p.unit(i+1, plainSense), p.unit(i+1, painSense), p.unit(i+1, doubtSense), p.unit(i+1, bodySense):
 		return false

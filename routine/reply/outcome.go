@@ -46,6 +46,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
+		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
+			u.sense, u.val = hedgeSense, 0
 		case u.sense == aboutSense && u.val == almost && p.judged(i+1) && p.units[i+1].val == clean: // presque nickel
 			p.units[i+1].val, u.sense, u.val = shaky, fillerSense, 0
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
@@ -308,6 +310,20 @@ func (p *parser) likewise(i int) {
 	}
 }
 
+// thanked reports whether the face at unit i has nothing but words of thanks or "ok" beside it.
+func (p *parser) thanked(i int) bool {
+	words := false
+	for j := max(0, i-reach); j < min(len(p.units), i+reach); j++ {
+		switch {
+		case p.unit(j, fineSense) && p.lettersAt(j) && !p.phrased(j), p.unit(j, chatSense) && p.lettersAt(j):
+			words = true
+		case j != i && matters(p.units[j].sense):
+			return false
+		}
+	}
+	return words
+}
+
 // settleAll gives the outcome to the sayings that "both" or "all" sums up.
 func (p *parser) settleAll(outcome int, weak bool) {
 	s := &p.sheet
@@ -354,7 +370,7 @@ func (p *parser) wholeDone(i int) {
 		said = clean
 	}
 	switch {
-	case !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued: // 👍sauber
+	case !p.lettersAt(i) && (p.judged(i+1) && p.units[i+1].glued || p.thanked(i)): // 👍sauber, ok 👍
 		u.role = talked
 	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"
@@ -371,6 +387,11 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
+	case u.val == allWell && cur != nil && cur.unjudged() && s.cur > 0: // 1 a 80, 2 a 96, todo limpio
+		s.sumUp(true, true)
+		p.settle(cur, clean, false)
+		p.settleAll(clean, false)
+		u.role = "the items named"
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
 		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
 	default:

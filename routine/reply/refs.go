@@ -40,7 +40,7 @@ func (p *parser) numbered(i int) (mark, int) {
 // stopped reads the item after which no more was played, with those before it: "stopped
 // after 2".
 func (p *parser) stopped(i int) (mark, int) {
-	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !((p.is(i, upToSense) || p.is(i, toSense)) && p.is(i-1, onlySense)) {
+	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !p.is(i, upToSense) && !(p.is(i, toSense) && p.is(i-1, onlySense)) {
 		return mark{}, 0
 	}
 	k := 1
@@ -59,7 +59,7 @@ func (p *parser) stopped(i int) (mark, int) {
 		}
 	}
 	last := m.items.only()
-	if last == 0 {
+	if last == 0 || p.is(i, upToSense) && !p.is(i-1, onlySense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
 		return mark{}, 0
 	}
 	m = mark{sense: itemsSense, val: lastOfDay, several: true, firm: true, role: "items up to the last"}

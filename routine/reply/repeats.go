@@ -24,7 +24,7 @@ func (p *parser) tally(i int) (mark, int) {
 		return mark{sense: countSense, x: p.at(i).x}, 1
 	}
 	if p.is(i, timesSense) && p.at(i).end-p.at(i).start <= 2 {
-		if x, ok := p.digits(i + 1); ok && x <= 50 && (!p.is(i-1, numSense) || p.at(i+1).glued && !p.at(i).glued) {
+		if x, ok := p.digits(i + 1); ok && x <= 50 && (!p.is(i-1, numSense) || p.at(i+1).glued && !p.at(i).glued || p.at(i-1).x >= leastBPM && !p.at(i).glued && p.clauseEnd(i+2)) { // 63 x 4
 			return mark{sense: countSense, x: x}, 2
 		}
 	}

@@ -108,7 +108,7 @@ const (
 	andSense      // joins; val 1: then
 	oneSense      // "the Eb one"; val 2: "ones"
 	tooSense      // at the end of a clause: like the items before; val 1: else an article, "too fast"
-	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that, 6: "at the end"
+	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that, 6: "at the end", 8: "I have"
 	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a", 7: "one of the"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
@@ -236,6 +236,10 @@ const copula = 6
 
 // reasonFiller is the value of fillers that begin a reason.
 const reasonFiller = 4
+
+// haveFiller is the value of an "I have" that makes a wish of minutes after it with nothing
+// to say that they were played.
+const haveFiller = 8
 
 // endFiller is the value of fillers that are a remark after what went badly.
 const endFiller = 6

@@ -284,7 +284,7 @@ func (p *parser) weighStrange(c *claims, i int) {
 
 // player reports whether unit i is the player's "I" or "I am".
 func (p *parser) player(i int) bool {
-	return p.unit(i, fillerSense) && (p.units[i].val == 2 || p.units[i].val == 3)
+	return p.unit(i, fillerSense) && (p.units[i].val == 2 || p.units[i].val == 3 || p.units[i].val == haveFiller)
 }
 
 // determined reports whether "the" or "my" stands before unit i.

@@ -176,7 +176,7 @@ func (p *parser) path(i int) (m mark, n int) {
 	if from || upTo {
 		n++
 	}
-	at := p.is(i+n, atSense) && (from || upTo || about)
+	at := (p.is(i+n, atSense) || about && p.is(i+n, toSense)) && (from || upTo || about)
 	if at {
 		n++
 	}
