@@ -1,5 +1,7 @@
 package reply
 
+import "slices"
+
 // wrongAfter reports whether a value like one that was said follows unit i, with no
 // more than "was" or "at" between.
 func (p *parser) wrongAfter(i int) bool {
@@ -41,25 +43,19 @@ func (p *parser) valued(i int) bool {
 // than that what was reported is of another day: "that was yesterday, not today". What is
 // said of today then says nothing.
 func (p *parser) redates(i int) bool {
-	for j := range i {
-		if u := &p.units[j]; matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today) {
-			return false
-		}
+	says := func(u mark) bool {
+		return matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today)
 	}
-	from := i
-	for i++; p.unit(i, articleSense) || p.unit(i, onSense) || p.unit(i, fillerSense); {
-		i++
+	day := i + 1
+	for p.unit(day, articleSense) || p.unit(day, onSense) || p.unit(day, fillerSense) {
+		day++
 	}
-	if !p.unit(i, dateSense) || p.units[i].val == 0 {
+	if len(p.units) > 3*reach || !p.unit(day, dateSense) || p.units[day].val == 0 ||
+		slices.ContainsFunc(p.units[:i], says) || slices.ContainsFunc(p.units[day:], says) {
 		return false
 	}
-	for j := i + 1; j < len(p.units); j++ {
-		if u := &p.units[j]; matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today) {
-			return false
-		}
-	}
 	for j := range p.units {
-		if u := &p.units[j]; j < from && u.sense != sorrySense || j > i {
+		if u := &p.units[j]; j < i && u.sense != sorrySense || j > day {
 			u.sense, u.role, u.today = fillerSense, "not of today", false
 		}
 	}
