@@ -15,6 +15,10 @@ func (p *parser) refer(i int) {
 	if u.val == lastOfDay {
 		p.sheet.only, p.sheet.filled = true, routine.Skipped
 	}
+	if cur := p.sheet.current(); cur != nil && cur.who == named && cur.bare() && u.val != byNumber && p.unit(i-1, numSense) && cur.items == u.items && cur.items.only() == int(p.units[i-1].x) { // 7 Chain Ferry
+		p.units[i].role = "item"
+		return
+	}
 	if u.items == 0 || u.val == nameOfBook && p.onlyNamed(i) { // spilled tea on the Slur Atlas
 		p.missing(i)
 		return
@@ -157,7 +161,7 @@ func (p *parser) beginsAnew(i int) bool {
 	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(i+2) && p.nextOutcome(i+2) { // skipped 1, 2 and 3 clean
 		return true
 	}
-	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
+	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) && p.unit(i+2, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
 		return true
 	}
 	if p.unit(first-1, breakSense) && closed && p.unit(i+1, tempoSense) && p.nextOutcome(i+1) { // did the first three, the last at 96 missed
@@ -204,6 +208,10 @@ func (p *parser) numberWord(i int) {
 	alone := s.current() == nil && p.ends(i+1) && (p.unit(i-1, onlySense) || p.unit(i-1, outcomeSense) || p.unit(i-1, doneSense))
 	if alone && !s.wordy {
 		s.noItem, s.content, p.units[i].role = true, true, "some items"
+		return
+	}
+	if p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && p.units[i].x == float64(p.units[i+1].items.count()) && p.unit(i-1, articleSense) { // the two slur studies
+		p.units[i].role = "how many there are"
 		return
 	}
 	if cur := s.current(); cur != nil && cur.settled && p.sumOf(i) && p.unit(i-1, articleSense) && p.judged(i-2) { // nickel les trois

@@ -70,7 +70,7 @@ func (p *parser) label() {
 		if i == second.start && second.end > i {
 			m, n = mark{sense: fillerSense}, second.end-i
 		}
-		if end, part := p.splitAt(i); part.end > 0 {
+		if end, part := p.splitAt(i); part.end > 0 && !(end.sense == afterSense && i > 0 && p.toks[i-1].kind == numberToken) { // not "1 bis 3 geschafft"
 			m, n, second = p.wordMark(i, end), 1, part
 		}
 		m.start, m.end = p.toks[i].start, p.toks[i+n-1].end

@@ -88,7 +88,7 @@ func (p *parser) titleAt(t name, i int) int {
 		if n == 1 && t.last-t.first > 1 && (guessed && !p.saidAt(i+1) || p.anyOf()) {
 			continue // one misspelled word of several, or "a mile"
 		}
-		if n > best && (telling || n == t.last-t.first || n > 0 && p.senseOf(p.toks[i+n-1].plain) == plainSense && (p.oneAt(i+n) || p.standsFor(i+n))) {
+		if n > best && (telling || n == t.last-t.first || n > 0 && p.everyday(i+n-1) && (p.oneAt(i+n) || p.standsFor(i+n))) {
 			best = n
 		}
 	}
@@ -109,6 +109,11 @@ func (p *parser) saidAt(i int) bool {
 	switch said, _ := p.phraseAt(i); said.sense {
 	case outcomeSense, fineSense, doneSense, wentSense, atSense:
 		return true
+	case fillerSense: // the chromatics were shaky
+		if said, n := p.phraseAt(i); (said.val == 1 || said.val == copula) && i+n < len(p.toks) {
+			said, _ = p.phraseAt(i + n)
+			return said.sense == outcomeSense || said.sense == fineSense
+		}
 	}
 	return false
 }
@@ -136,6 +141,19 @@ func (p *parser) standsFor(end int) bool {
 		return end+1 < len(p.toks) && (p.senseOf(p.toks[end+1].plain) == keySense || p.senseOf(p.toks[end+1].plain) == weakKeySense)
 	}
 	return p.saidAt(end) && (said || last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start))
+}
+
+// everyday reports whether token i is an ordinary word that a title may be called by: "wheel",
+// "octaves", but not "minute" after a number.
+func (p *parser) everyday(i int) bool {
+	switch p.senseOf(p.toks[i].plain) {
+	case plainSense, barSense, thingSense, unknown:
+		return true
+	case minuteSense:
+		last := p.at(len(p.marks) - 1).sense
+		return last != numSense && last != numberSense && last != oneSense
+	}
+	return false
 }
 
 // oneAt reports whether token i is "one", so that what stands before it is a name.

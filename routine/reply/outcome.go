@@ -189,7 +189,7 @@ func (p *parser) outcome(i int) {
 		s.hold(u.val)
 	case u.sense == fineSense && cur == nil && !s.content && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
 		u.role = "talk"
-	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
+	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
 	case cur != nil && cur.excluded && !cur.settled && weak: // all but 4 played

@@ -113,7 +113,7 @@ func (p *parser) chosen(i int) bool {
 		i--
 	}
 	switch p.at(i - 1).sense {
-	case onlySense, exceptSense, outcomeSense, fineSense, doneSense:
+	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense:
 		return true
 	}
 	return false

@@ -187,7 +187,7 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		}
 		n++
 		to := x
-		if y, ok := p.digits(i + n + 1); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 {
+		if y, ok := p.number(i + n + 1); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 {
 			to, n = y, n+2
 		}
 		add(int(x), int(to))

@@ -60,6 +60,12 @@ func (p *parser) tempo(i int) (mark, int) {
 // noteAfter reads a note value that stands after its number: "96 (quarter)" is
 // not written, but "96 q" and "96 in quarters" are.
 func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
+	if p.isSign(i, '(') { // 92 (dotted q)
+		if note, n := p.noteAfter(i + 1); n > 0 && p.isSign(i+1+n, ')') {
+			return note, n + 2
+		}
+		return 0, 0
+	}
 	n := 0
 	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) { // 60 auf die Viertel
 		n++
@@ -197,6 +203,9 @@ func (p *parser) path(i int) (m mark, n int) {
 	}
 	if y, k := p.commaPath(i+n, x); k > 0 && m.y == 0 {
 		m.x, m.y, m.firm, n = y, x, true, n+k
+	}
+	if y, ok := p.digits(i + n + 1); upTo && m.y == 0 && ok && p.is(i+n, fromSense) && y < m.x && y >= 20 { // up to 92 from 84
+		m.y, n = y, n+2
 	}
 	if from && m.y == 0 {
 		return mark{}, 0

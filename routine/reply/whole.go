@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"slices"
+
+	"ledgerline/routine"
+)
 
 // all reads "all", "both": the whole day, unless it sums up items just named.
 func (p *parser) all(i int) {
@@ -15,9 +19,14 @@ func (p *parser) all(i int) {
 		return
 	case p.unit(i-1, forSense) && cur != nil && cur.who == named && u.sense == bothSense && cur.items.count() == 2: // 1 and 2, 76 for both
 		return
-	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.lastTwo():
+	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.lastSaid(2):
 		s.cur = len(s.says) - 1
 		s.sum = s.cur - 1
+		return
+	case u.sense == allSense && cur == nil && (p.unit(i+1, numberSense) || p.unit(i+1, numSense)) && p.nextOutcome(i+1) && s.lastSaid(int(p.units[i+1].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
+		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many were named"
+		s.cur = len(s.says) - 1
+		s.sum = len(s.says) - int(p.units[i+1].x)
 		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
@@ -62,12 +71,16 @@ func (s *sheet) sumUp(last, all bool) {
 	}
 }
 
-// lastTwo reports whether the last two sayings name one item each and say not how it went: "1
-// at 66 and 2 at 69. Both clean."
-func (s *sheet) lastTwo() bool {
-	n := len(s.says)
-	return n > 1 && s.says[n-1].unjudged() && s.says[n-2].unjudged() && s.says[n-1].items.only() != 0 && s.says[n-2].items.only() != 0 &&
-		s.says[n-1].sentence == s.says[n-2].sentence
+// lastSaid reports whether the last n sayings, and no more in their sentence, name one item
+// each and say not how it went: "1 at 66 and 2 at 69. Both clean."
+func (s *sheet) lastSaid(n int) bool {
+	first := len(s.says) - n
+	if n < 2 || first < 0 || first > 0 && s.says[first-1].sentence == s.says[first].sentence {
+		return false
+	}
+	return !slices.ContainsFunc(s.says[first:], func(y saying) bool {
+		return !y.unjudged() || y.items.only() == 0 || y.sentence != s.says[first].sentence
+	})
 }
 
 // sumOf reports whether the number at unit i is how many items the sentence has named.
