@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"strings"
+
+	"ledgerline/routine"
+)
 
 // excuse reads why nothing was played, unless it is denied or only talked about.
 func (p *parser) excuse(i int) {
@@ -18,7 +22,7 @@ func (p *parser) excuse(i int) {
 	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
 		before--
 	}
-	if p.unit(before, personSense) && p.units[before].val != opinion && p.unit(i-1, fillerSense) || p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty && !p.phrased(i) {
+	if p.unit(before, chatSense) && p.units[before].val != greeting && p.lettersAt(before) && !p.divides(before) || p.unit(before, personSense) && p.units[before].val != opinion && p.unit(i-1, fillerSense) || p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty && !p.phrased(i) {
 		u.role = "talk"
 		return
 	}
@@ -42,12 +46,7 @@ func (p *parser) dayOff(i int) {
 // talkedOf reports whether the lesson or the concert at unit i is only talked about:
 // "the concert is on Friday", "all set for the concert".
 func (p *parser) talkedOf(i int) bool {
-	u := &p.units[i]
-	event := excuses[u.val] == routine.Lesson || excuses[u.val] == routine.Performance
-	if event && p.toCome(i) {
-		return true
-	}
-	if !event && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
+	if !p.isEvent(i) && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
 		return false
 	}
 	switch p.senseAt(i - 2) {
@@ -55,6 +54,22 @@ func (p *parser) talkedOf(i int) bool {
 		return true
 	}
 	return false
+}
+
+// isEvent reports whether the reason not to play at unit i is a lesson or a concert.
+func (p *parser) isEvent(i int) bool {
+	e := excuses[p.units[i].val]
+	return e == routine.Lesson || e == routine.Performance
+}
+
+// asideEvent sets the lesson or the concert at unit i, which is to come, aside with its date.
+func (p *parser) asideEvent(i int) {
+	p.units[i].sense, p.units[i].role = asideSense, talked
+	for end := i + reach; i < end && !p.ends(i+1); {
+		if i++; p.unit(i, dateSense) || p.unit(i, numSense) {
+			p.units[i].sense, p.units[i].role = asideSense, talked
+		}
+	}
 }
 
 // toCome reports whether the lesson or the concert at unit i is some days ahead: "the
@@ -66,6 +81,8 @@ func (p *parser) toCome(i int) bool {
 		switch {
 		case p.unit(i, inSense) && (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.unit(i+2, thingSense):
 			return true
+		case p.unit(i, dateSense) && p.units[i].several && p.unit(i-1, onSense), p.unit(i, dateSense) && p.units[i].several && strings.ContainsAny(p.text[p.units[i].start:p.units[i].end], "0123456789"):
+			return true // the concert on the 20th
 		case p.unit(i, dateSense), p.unit(i, asideSense):
 			dated = dated || p.unit(i, asideSense) || p.units[i].val != 0
 		case dated && p.unit(i, atSense) && p.unit(i+1, numSense):

@@ -50,6 +50,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = hedgeSense, 0
 		case u.sense == aboutSense && u.val == almost && p.judged(i+1) && p.units[i+1].val == clean: // presque nickel
 			p.units[i+1].val, u.sense, u.val = shaky, fillerSense, 0
+		case u.sense == excuseSense && p.isEvent(i) && p.toCome(i):
+			p.asideEvent(i)
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
 		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8
@@ -161,6 +163,10 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	if cur != nil && cur.excluded && !cur.settled && cur.remark != (span{}) { // all but 2, traffic was awful
+		p.word(i)
+		return
+	}
+	if cur != nil && !cur.settled && cur.remark != (span{}) && p.inWords(i) && p.remarked(i+1) && p.lettersAt(i) { // je respire au mauvais endroit
 		p.word(i)
 		return
 	}

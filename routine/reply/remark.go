@@ -111,7 +111,9 @@ func (p *parser) remarkStart(i int) int {
 func (p *parser) remarkClause(i int) int {
 	first := i
 	for end := max(0, i-reach); first > end && (p.unit(first-1, fillerSense) || p.unit(first-1, articleSense)); {
-		first--
+		if first--; p.unit(first, fillerSense) && p.units[first].val == reasonFiller || p.unit(first, articleSense) && p.units[first].val == reasonArticle {
+			return first
+		}
 	}
 	if p.unit(first-1, breakSense) {
 		return first

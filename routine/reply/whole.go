@@ -122,6 +122,10 @@ func (p *parser) none(i int) {
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
+	case u.sense == noSense && cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && p.endsSentence(i+1): // la 3 et la 4, non.
+		p.settle(cur, skipped, false)
+		u.role = "outcome"
+		return
 	case u.sense == noSense && cur != nil && p.unit(i-1, breakSense) && p.unit(i+1, breakSense): // 3, nope, fell apart
 		u.role = talked
 	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
