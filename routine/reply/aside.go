@@ -14,7 +14,11 @@ func (p *parser) setAside() {
 		for to < len(p.units) && !p.endsSentence(to) {
 			to++
 		}
-		p.asideQuestion(from, to)
+		if p.headed(from, to) {
+			p.units[to].sense = colonSense
+		} else {
+			p.asideQuestion(from, to)
+		}
 		p.settleAsk(from, to)
 		p.asidePlans(from, to)
 		p.asideMeetings(from, to)
@@ -24,6 +28,15 @@ func (p *parser) setAside() {
 		p.asideClauseDays(from, to)
 		from = to + 1
 	}
+}
+
+// headed reports whether the sentence from-to names an item with a question mark after it, and
+// what is said of it follows: "Threes? Skipped."
+func (p *parser) headed(from, to int) bool {
+	for from < to && (p.unit(from, articleSense) || p.unit(from, onSense)) {
+		from++
+	}
+	return from == to-1 && p.namesItem(from) && p.unit(to, querySense) && (p.judged(to+1) || p.unit(to+1, doneSense) || p.unit(to+1, noneSense) || p.valued(to+1) && p.judged(to+3))
 }
 
 // asideMentions sets aside the days, and the words of correction where there is

@@ -106,6 +106,12 @@ func (p *parser) saidAt(i int) bool {
 	if i >= len(p.toks) || p.toks[i].kind == numberToken {
 		return i < len(p.toks)
 	}
+	if numbered := i+1 < len(p.toks) && p.toks[i+1].kind == numberToken; numbered { // Breath = 72, Mile a 176, Thirds x2
+		switch t := &p.toks[i]; {
+		case t.sign == '=' || t.sign == ':' || t.sign == '@', p.senseOf(t.plain) == toSense, p.senseOf(t.plain) == timesSense:
+			return true
+		}
+	}
 	switch said, _ := p.phraseAt(i); said.sense {
 	case outcomeSense, fineSense, doneSense, wentSense, atSense:
 		return true

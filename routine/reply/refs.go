@@ -14,6 +14,7 @@ import (
 func (p *parser) numbered(i int) (mark, int) {
 	n := 1
 	switch {
+	case p.is(i, dottedSense) && p.clauseStart(i) && p.isItem(p.at(i+1).x) && (p.is(i+1, numSense) || p.is(i+1, numberSense) || p.is(i+1, oneSense)): // Punkt 1
 	case p.is(i, itemSense):
 		if p.isSign(i+1, '.') || p.isSign(i+1, '°') || p.isSign(i+1, 'º') {
 			n++
@@ -40,7 +41,7 @@ func (p *parser) numbered(i int) (mark, int) {
 // stopped reads the item after which no more was played, with those before it: "stopped
 // after 2".
 func (p *parser) stopped(i int) (mark, int) {
-	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !p.is(i, upToSense) && !(p.is(i, toSense) && p.is(i-1, onlySense)) {
+	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !p.is(i, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense) || p.clauseStart(i))) {
 		return mark{}, 0
 	}
 	k := 1
@@ -59,7 +60,8 @@ func (p *parser) stopped(i int) (mark, int) {
 		}
 	}
 	last := m.items.only()
-	if last == 0 || p.is(i, upToSense) && !p.is(i-1, onlySense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
+	whole := p.clauseStart(i) && p.clauseEnd(i+k+n)
+	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
 		return mark{}, 0
 	}
 	m = mark{sense: itemsSense, val: lastOfDay, several: true, firm: true, role: "items up to the last"}

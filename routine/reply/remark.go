@@ -85,6 +85,9 @@ func (p *parser) remark(i int) {
 		cur.remark.start = p.units[p.remarkClause(p.remarkStart(i))].start
 	}
 	cur.remark.end = p.units[p.remarkEnd(i)].end
+	if last := p.clauseRest(i); cur.remark.start == p.units[p.remarkClause(i)].start {
+		cur.remark.end = max(cur.remark.end, p.units[last].end)
+	}
 }
 
 // remarkStart returns the unit that a remark whose first word is unit i begins
@@ -119,6 +122,21 @@ func (p *parser) remarkClause(i int) int {
 		return first
 	}
 	return i
+}
+
+// clauseRest returns the last unit of the clause of unit i, if nothing but small words
+// follow that unit in it: a remark that is a clause of its own is all of it. Else it is i.
+func (p *parser) clauseRest(i int) int {
+	last := i
+	for end := min(i+reach, len(p.units)); last+1 < end && !p.ends(last+1); {
+		last++
+		switch p.units[last].sense {
+		case fillerSense, articleSense, inSense, onSense, ofSense, toSense, forSense, fromSense, unknown, plainSense:
+		default:
+			return i
+		}
+	}
+	return last
 }
 
 // remarkEnd returns the last unit of a remark whose last word is unit i.

@@ -171,7 +171,7 @@ type claims struct {
 func (p *parser) weigh(c *claims, i int) bool {
 	switch u := &p.units[i]; u.sense {
 	case countSense:
-		if u.y < 10 || !p.remarked(i+1) && !p.unit(i+1, personSense) && !p.unit(i+1, inSense) || p.itemIn(i) {
+		if u.y < 10 || !p.remarked(i+1) && !p.unit(i+1, personSense) && !p.unit(i+1, thingSense) && !p.unit(i+1, inSense) || p.itemIn(i) {
 			return false
 		}
 		if c.strange++; c.number == 0 { // 14/20 in physics
