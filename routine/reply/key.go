@@ -15,7 +15,7 @@ func (p *parser) keyed(i int) (mark, int) {
 	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
 		return mark{sense: articleSense, val: definite}, 1
 	}
-	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i) || p.afterValue(i) && p.valueAt(i+1)))
+	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i) || (p.afterValue(i) || p.isSign(i-1, '/') && p.anyItem()) && p.valueAt(i+1)))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n
 	}
@@ -98,6 +98,9 @@ func (p *parser) mode(i int) (mode sense, n int) {
 // "the one in G".
 func (p *parser) pointed(i int) bool {
 	if p.is(i-1, articleSense) && p.at(i-1).val == oneOfThem { // el de sol
+		return true
+	}
+	if p.is(i-1, inSense) && (p.is(i-2, andSense) || p.is(i-2, breakSense)) && p.valueAt(i+1) && p.anyItem() { // Thirds in Es auf 92 und in H auf 80
 		return true
 	}
 	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense) || p.is(i-2, onlySense))

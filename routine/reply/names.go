@@ -135,6 +135,7 @@ func (p *parser) standsFor(end int) bool {
 	}
 	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) || p.is(last, majorSense) || p.is(last, minorSense) ||
 		p.is(last, andSense) && (p.is(last-1, itemsSense) || p.is(last-1, skillSense) || p.is(last-1, singleSense))
+	head := last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start)
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
 		return said && last >= 0
 	}
@@ -143,10 +144,12 @@ func (p *parser) standsFor(end int) bool {
 		end += n
 	case andSense, orSense, daySense:
 		return said
+	case keySense, minorKeySense, majorKeySense:
+		return said || head
 	case inSense:
 		return end+1 < len(p.toks) && (p.senseOf(p.toks[end+1].plain) == keySense || p.senseOf(p.toks[end+1].plain) == weakKeySense)
 	}
-	return p.saidAt(end) && (said || last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start))
+	return p.saidAt(end) && (said || head)
 }
 
 // everyday reports whether token i is an ordinary word that a title may be called by: "wheel",

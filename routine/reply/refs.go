@@ -344,6 +344,10 @@ func (p *parser) narrow(m *mark, i int) int {
 		m.items &= more.items
 		return n
 	}
+	if key, n := p.keyAt(i, true); n > 0 && m.items.only() == 0 && (m.items&key.items).only() != 0 && p.valueAt(i+n) { // Terzen Es 96
+		m.items &= key.items
+		return n
+	}
 	return 0
 }
 
