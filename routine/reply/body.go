@@ -81,7 +81,7 @@ func (p *parser) toCome(i int) bool {
 		switch {
 		case p.unit(i, inSense) && (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.unit(i+2, thingSense):
 			return true
-		case p.unit(i, dateSense) && p.units[i].several && p.unit(i-1, onSense), p.unit(i, dateSense) && p.units[i].several && strings.ContainsAny(p.text[p.units[i].start:p.units[i].end], "0123456789"):
+		case p.unit(i, dateSense) && p.units[i].val < -recent, p.unit(i, dateSense) && p.units[i].several && p.unit(i-1, onSense), p.unit(i, dateSense) && p.units[i].several && strings.ContainsAny(p.text[p.units[i].start:p.units[i].end], "0123456789"):
 			return true // the concert on the 20th
 		case p.unit(i, dateSense), p.unit(i, asideSense):
 			dated = dated || p.unit(i, asideSense) || p.units[i].val != 0
@@ -124,7 +124,7 @@ func (p *parser) moods() {
 			p.units[j].feel()
 		case !feels && p.clauseBegins(i) && p.units[j].sense == outcomeSense && p.units[j].val == shaky:
 			p.units[j].sense = doubtSense
-		case !feels && linked && !p.itemIn(i) && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
+		case !feels && (linked || j == i+1 && (p.ends(j+1) || p.unit(j+1, dateSense))) && !p.itemIn(i) && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
 			p.units[j].sense = doubtSense
 		}
 	}

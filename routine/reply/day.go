@@ -188,7 +188,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if p.isSign(i-1, '(') && p.isSign(i+3, ')') {                                                                 // clean 96 (4/5)
 		return mark{}, 0
 	}
-	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) && !p.datesEnd(i) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
+	if x < 1 || y < 1 || x > 31 || y > 31 || x > 12 && y > 12 || !announced && !p.clauseStart(i) && !p.datesEnd(i) && !(dotted && p.is(i-1, onSense) && p.isSign(i+3, '.') && p.at(i+3).glued) || p.is(i-1, colonSense) && p.is(i-2, numSense) || p.isSign(i+3, '=') {
 		return mark{}, 0
 	}
 	n := 3
