@@ -106,6 +106,10 @@ func (p *parser) doubts(n int, y *saying) []saying {
 		played, left := plain, plain
 		played.outcome, left.outcome = done, skipped
 		return []saying{played, left}
+	case p.oddWord(y):
+		well, badly := plain, plain
+		well.outcome, badly.outcome = clean, shaky
+		return []saying{well, badly, plain}
 	case y.clash:
 		return []saying{plain, y.otherWay()}
 	case y.other > 0:
@@ -121,6 +125,24 @@ func (p *parser) doubts(n int, y *saying) []saying {
 		return p.farTempo(n, plain)
 	}
 	return nil
+}
+
+// oddWord reports whether one word that is not understood is all that tells how the items
+// went: "3 at 88 lekker".
+func (p *parser) oddWord(y *saying) bool {
+	if y.outcome >= 0 || y.quoted || y.only || y.excluded || y.remark == (span{}) || y.count.sense != unknown || p.kind() == Correction {
+		return false
+	}
+	odd := 0
+	for i := range p.units {
+		if u := &p.units[i]; u.start >= y.remark.start && u.end <= y.remark.end {
+			if u.sense != unknown || odd > 0 {
+				return false
+			}
+			odd++
+		}
+	}
+	return odd == 1
 }
 
 // doubtful reports whether the remark of a saying has a word in it that may change

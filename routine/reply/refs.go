@@ -41,11 +41,11 @@ func (p *parser) numbered(i int) (mark, int) {
 // stopped reads the item after which no more was played, with those before it: "stopped
 // after 2".
 func (p *parser) stopped(i int) (mark, int) {
-	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !p.is(i, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense) || p.clauseStart(i))) {
+	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !p.is(i, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense) || p.is(i-1, allSense) || p.clauseStart(i))) {
 		return mark{}, 0
 	}
 	k := 1
-	for p.is(i+k, articleSense) || p.is(i+k, onSense) {
+	for p.is(i+k, articleSense) || p.is(i+k, onSense) || p.is(i+k, fillerSense) {
 		k++
 	}
 	m, n := *p.at(i + k), 1
@@ -61,7 +61,7 @@ func (p *parser) stopped(i int) (mark, int) {
 	}
 	last := m.items.only()
 	whole := p.clauseStart(i) && p.clauseEnd(i+k+n)
-	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
+	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense) && !p.is(i-1, allSense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
 		return mark{}, 0
 	}
 	m = mark{sense: itemsSense, val: lastOfDay, several: true, firm: true, role: "items up to the last"}
