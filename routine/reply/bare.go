@@ -27,6 +27,8 @@ func (p *parser) bareNumber(i int) {
 	case cur == nil && p.strayNumber(i), p.numberOfName(i):
 	case p.isItem(u.x) && !u.approx && p.itemPlace(i):
 		p.itemNumber(i)
+	case p.pathOn(i):
+		u.role = "tempo"
 	case p.isItem(u.x) && p.inWords(i):
 		p.word(i)
 	case cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && p.unit(i+1, breakSense) && p.judged(i+2) && p.withinReach(cur.items, u.x, slowest, fastest): // Gulls, 76, clean

@@ -115,6 +115,8 @@ func (p *parser) chosen(i int) bool {
 	switch p.at(i - 1).sense {
 	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense:
 		return true
+	case atSense: // 138 bei der ersten
+		return p.is(i-2, numSense)
 	}
 	return false
 }

@@ -56,7 +56,20 @@ func (p *parser) saidTempo(i int) {
 		p.sheet.leading, p.sheet.cur = i+1, -1
 		return
 	}
-	p.setTempo(p.units[i])
+	if !p.pathOn(i) {
+		p.setTempo(p.units[i])
+	}
+}
+
+// pathOn reads the second of two tempi with "then" between as the one arrived at, and
+// reports whether the tempo at unit i is such: "2 first 84, then 92".
+func (p *parser) pathOn(i int) bool {
+	cur, u := p.sheet.current(), &p.units[i]
+	if cur == nil || cur.who != named || cur.tempo.sense == unknown || cur.tempo.y != 0 || u.y != 0 || cur.settled || !p.then(i) || !p.withinReach(cur.items, u.x, slowest, fastest) {
+		return false
+	}
+	cur.tempo.y, cur.tempo.x = cur.tempo.x, u.x
+	return true
 }
 
 // saidCount reads repeats.

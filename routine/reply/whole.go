@@ -130,6 +130,9 @@ func (p *parser) none(i int) {
 		u.role = talked
 	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
 		p.word(i)
+	case u.sense == noneSense && cur == nil && p.unit(i+1, outcomeSense) && p.units[i+1].val == skipped && !p.phrased(i+1): // nichts ausgelassen
+		p.units[i+1].sense, p.units[i+1].role = asideSense, "denied"
+		s.whole, s.content, u.role = All, true, "the whole day"
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
 		p.units[i+1].sense, u.role = asideSense, "denied"
 	case u.sense == noneSense && (s.filled != "" || s.whole == Partly && !p.endsSentence(i-1)): // all but 4, no time; most of it, no time for more
@@ -223,7 +226,7 @@ func (p *parser) rest(i int) {
 		p.word(i)
 		return
 	}
-	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) {
+	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) || p.ctx.Last != nil && p.tellsIn(i, p.endOfClause(i, len(p.units))) {
 		p.others(i)
 		return
 	}
