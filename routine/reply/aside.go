@@ -351,7 +351,7 @@ func (p *parser) asidePlans(from, to int) {
 // forEvening reports whether unit i leaves the rest to the evening: "1 clean, rest tonight"
 // but not "1 this morning, rest tonight".
 func (p *parser) forEvening(i, from int) bool {
-	if !p.unit(i, othersSense) && !p.unit(i, restSense) || !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) && !(p.remarked(i+2) && p.ends(i+3)) {
+	if !p.unit(i, othersSense) && !p.unit(i, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) || !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) && !(p.remarked(i+2) && p.ends(i+3)) {
 		return false
 	}
 	dated := slices.ContainsFunc(p.units[from:i], func(u mark) bool { return u.sense == dateSense })
@@ -446,6 +446,9 @@ func (p *parser) asidePeople(from, to int) {
 			end += 2
 		}
 		if !p.tellsIn(from, i) {
+			if p.unit(end, breakSense) && p.unit(end+1, minutesSense) && p.ends(end+2) { // my sister played her whole book, 3 hours!
+				end += 2
+			}
 			p.putAside(i, end, "somebody else")
 		}
 	}
@@ -457,7 +460,7 @@ func (p *parser) ofOthers(i int) bool {
 	if !p.unit(i, personSense) && !(p.unit(i, youSense) && p.remarked(i+1)) {
 		return false
 	}
-	return p.clauseBegins(i) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))
+	return p.clauseBegins(i) || p.unit(i-1, chatSense) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))
 }
 
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to
@@ -496,6 +499,8 @@ func (p *parser) splitDays() {
 		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
 			u.sense = unknown
 			content = true
+		case u.sense == dateSense && u.painful && p.before(i, fromSense, afterSense): // my ears ring since the rehearsal last night
+			u.sense, u.role = asideSense, "since when"
 		case u.sense == dateSense && p.inTalk(i):
 			u.sense, u.role = asideSense, "talk"
 		case u.sense == dateSense && part.said && content && dated >= 0 && p.joinsDay(dated, i):
@@ -545,7 +550,7 @@ func (p *parser) inTalk(i int) bool {
 // joinsDay reports whether nothing but "and" stands between the day at unit i and
 // the one before: "ill yesterday and today".
 func (p *parser) joinsDay(before, i int) bool {
-	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense) || p.unit(i-1, orSense))
+	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense) || p.unit(i-1, orSense) || p.unit(i-1, notSense) && p.units[i-1].val == 1)
 }
 
 // saysMore reports whether anything that matters follows unit i in its sentence.

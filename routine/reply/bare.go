@@ -14,7 +14,9 @@ func (p *parser) bareNumber(i int) {
 		p.word(i)
 	case p.notOurs(i):
 		p.word(i)
-	case cur == nil && s.minutes > 0 && p.unit(i-1, andSense) && p.plausibleDay(u.x) && !p.isItem(u.x) && !p.remarked(i+1): // 30 min early and 25 late
+	case cur == nil && s.minutes > 0 && p.unit(i-1, andSense) && p.plausibleDay(u.x) && !p.isItem(u.x) && !p.remarked(i+1), // 30 min early and 25 late
+		cur == nil && s.minutes > 0 && p.plausibleDay(u.x) && !p.isItem(u.x) && (p.unit(i-1, breakSense) && p.unit(i+1, dateSense) || p.unit(i-1, dateSense) && p.unit(i-2, breakSense)) && p.minutesBefore(i), // 35 min por la mañana, 20 por la tarde
+		cur == nil && p.plausibleDay(u.x) && p.adds(i-1, i-1) && p.minutesBefore(i): // 20 min on Tuesday and today another 20
 		p.dayMinutes(i, u.x)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
 		p.units[min(i+3, len(p.units)-1)].sense, p.units[i+2].sense = asideSense, asideSense
@@ -41,6 +43,16 @@ func (p *parser) bareNumber(i int) {
 	default:
 		p.numberOfDay(i)
 	}
+}
+
+// minutesBefore reports whether minutes with their unit stand a little before unit i.
+func (p *parser) minutesBefore(i int) bool {
+	for end := max(0, i-reach); i > end && !(p.unit(i-1, breakSense) && p.units[i-1].val == '('); { // not "40 min (25 early, 15 late)"
+		if i--; p.unit(i, minutesSense) {
+			return true
+		}
+	}
+	return false
 }
 
 // lastTempo reports whether the value said last before unit i is the tempo of the items

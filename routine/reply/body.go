@@ -85,7 +85,7 @@ func (p *parser) toCome(i int) bool {
 			return true // the concert on the 20th
 		case p.unit(i, dateSense), p.unit(i, asideSense):
 			dated = dated || p.unit(i, asideSense) || p.units[i].val != 0
-		case dated && p.unit(i, atSense) && p.unit(i+1, numSense):
+		case dated && (p.unit(i, atSense) && p.unit(i+1, numSense) || p.units[i].role == hourRole):
 			return true
 		}
 	}

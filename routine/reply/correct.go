@@ -47,8 +47,8 @@ func (p *parser) redates(i int) bool {
 		return matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today)
 	}
 	day := i + 1
-	for p.unit(day, articleSense) || p.unit(day, onSense) || p.unit(day, fillerSense) {
-		day++
+	for p.unit(day, articleSense) || p.unit(day, onSense) || p.unit(day, fillerSense) || p.denies(day) || p.unit(day, butSense) || p.unit(day, breakSense) || p.unit(day, dateSense) && p.units[day].val == 0 {
+		day++ // das war nicht heute, sondern am Montag
 	}
 	if len(p.units) > 3*reach || !p.unit(day, dateSense) || p.units[day].val == 0 ||
 		slices.ContainsFunc(p.units[:i], says) || slices.ContainsFunc(p.units[day:], says) {
@@ -223,6 +223,13 @@ func (p *parser) denyValue(i, j int) {
 		if u := &p.units[i]; u.end-u.start > 1 || !p.phrased(j) { // n'était pas propre
 			p.denyOutcome(j)
 		}
+	case partlySense, halfSense:
+		if s.whole != All || s.current() != nil {
+			p.word(i)
+			return
+		}
+		s.sorry, s.sorryAt = true, true // it was all of it, not half
+		v.sense, v.role = asideSense, "what was wrong"
 	case doneSense, allSense:
 		p.denyDone(j)
 	default:

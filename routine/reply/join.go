@@ -116,7 +116,7 @@ func (p *parser) money(i int) (mark, int) {
 		return mark{}, 0
 	}
 	k := n + 1
-	if _, ok := p.digits(i + k + 1); ok && p.at(i+k).glued && (p.isSign(i+k, '.') || p.isSign(i+k, ',')) {
+	if _, ok := p.digits(i + k + 1); ok && p.at(i+k).glued && p.at(i+k+1).glued && (p.isSign(i+k, '.') || p.isSign(i+k, ',')) {
 		k += 2
 	}
 	if k == n+3 && !p.isItem(p.at(i+n).x) && cents(int(p.at(i+n+2).x)) && p.clauseEnd(i+k) {
@@ -129,10 +129,10 @@ func (p *parser) money(i int) (mark, int) {
 }
 
 // cents reports whether prices are seen to end in such a number.
-func cents(x int) bool { return x == 50 || x == 95 || x == 99 }
+func cents(x int) bool { return x == 50 || x == 90 || x == 95 || x == 99 }
 
 // maxScore is the highest score of a game that is told from a tempo.
-const maxScore = 15
+const maxScore = leastBPM - 1
 
 // clauseStart reports whether nothing but articles and fillers stands between
 // mark i and the beginning of its clause. It looks four marks back at most.

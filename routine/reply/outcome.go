@@ -48,6 +48,8 @@ func (p *parser) settleWent() {
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
 			u.sense, u.val = hedgeSense, 0
+		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense): // el 2 iba a 100
+			u.sense, u.val = fillerSense, 0
 		case u.sense == aboutSense && u.val == almost && p.judged(i+1) && p.units[i+1].val == clean: // presque nickel
 			p.units[i+1].val, u.sense, u.val = shaky, fillerSense, 0
 		case u.sense == excuseSense && p.isEvent(i) && p.toCome(i):
@@ -183,7 +185,7 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	// A face belongs to the words before.
-	face := !p.lettersAt(i) && p.lettersAt(i-1)
+	face := !p.lettersAt(i) && (p.lettersAt(i-1) || p.unit(i-1, minutesSense))
 	if face && cur == nil && s.whole != "" || !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued || // 👎wackelig
 		settled && !p.lettersAt(i) && (cur.outcome != u.val && p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
 		u.role = "talk"
@@ -204,7 +206,7 @@ func (p *parser) outcome(i int) {
 		s.begin(wholeDay, 0).outcome = clean
 	case cur != nil && cur.settled && cur.outcome == u.val && !p.lettersAt(i):
 		u.role = "talk"
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || p.hasObject(i) || p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber) || p.inWords(i)):
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i)):
 		p.word(i)
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
@@ -216,7 +218,7 @@ func (p *parser) outcome(i int) {
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
-	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense)) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
@@ -376,7 +378,8 @@ func (p *parser) wholeDone(i int) {
 		said = clean
 	}
 	switch {
-	case !p.lettersAt(i) && (p.judged(i+1) && p.units[i+1].glued || p.thanked(i)): // 👍sauber, ok 👍
+	case u.val == 1 && p.unit(i-1, dateSense) && p.unit(i+1, breakSense) && p.unit(i+2, minutesSense), // hoy sí, 20 minutos
+		!p.lettersAt(i) && (p.judged(i+1) && p.units[i+1].glued || p.thanked(i)): // 👍sauber, ok 👍
 		u.role = talked
 	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"

@@ -62,6 +62,9 @@ func (p *parser) slashedRepeats(i int) (mark, int) {
 	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && p.at(i+1).glued && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, inSense) || p.is(i+3, barSense)) {
 		return mark{sense: barSense, firm: true, role: "metre"}, 3
 	}
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && y == mostTries && x <= y && !p.numberedBefore() && !p.anyItem() && (p.is(i+3, inSense) || p.is(i+3, toSense) || p.is(i+3, atSense)) {
+		return mark{sense: barSense, firm: true, role: "mark of an exam"}, 3 // 17/20 à l'examen
+	}
 	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= mostTries && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}

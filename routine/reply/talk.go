@@ -313,7 +313,9 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 		return true
 	case c.whole != 0 && p.units[c.whole-1].sense != u.sense, u.sense == noneSense && (p.phrased(i) || p.unit(i-1, dateSense) || p.unit(i+1, dateSense)):
 		return true
-	case u.sense == partlySense && p.phrased(i) && p.unit(i+1, andSense): // did half then dad called
+	case u.sense == partlySense && p.phrased(i) && (p.unit(i+1, andSense) || p.unit(i+1, afterSense)): // did half then dad called
+		return true
+	case u.sense == noneSense && i == p.firstWord(c.from, i) && p.player(i+1): // nichts wir waren bei oma
 		return true
 	case u.sense == doneSense && u.val != 1 && p.phrased(i):
 		return !p.hasObject(i) || p.holds(i, allSense) && p.remarked(i+1) && p.ends(i+2) // j'ai tout fait maîtresse
