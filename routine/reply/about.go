@@ -78,7 +78,7 @@ func (p *parser) missing(i int) {
 	if p.units[i].bodily || p.onlyNamed(i) {
 		return
 	}
-	if p.sheet.current() != nil && (!p.nextOutcome(i) && (!p.clauseBegins(i) || p.units[i].val == nameOfKey && p.remarked(i+1)) || p.afterBut(i)) {
+	if p.sheet.current() != nil && (!p.nextOutcome(i) && (!p.clauseBegins(i) || p.units[i].val == nameOfKey && (p.remarked(i+1) || p.unit(i+1, fillerSense) && p.remarked(i+2))) || p.afterBut(i)) {
 		p.word(i)
 		return
 	}
@@ -161,7 +161,7 @@ func (p *parser) beginsAnew(i int) bool {
 	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(i+2) && p.nextOutcome(i+2) { // skipped 1, 2 and 3 clean
 		return true
 	}
-	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) && p.unit(i+2, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
+	if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) && p.unit(i+2, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
 		return true
 	}
 	if p.unit(first-1, breakSense) && closed && p.unit(i+1, tempoSense) && p.nextOutcome(i+1) { // did the first three, the last at 96 missed
@@ -218,6 +218,12 @@ func (p *parser) numberWord(i int) {
 		s.sumUp(true, true)
 		p.settleAll(cur.outcome, cur.weak)
 		p.units[i].role = "how many were named"
+		return
+	}
+	if p.nextOutcome(i) && s.current() == nil && s.lastSaid(int(p.units[i].x)) { // 1 a 42; 2 a 124; 3 a 100. Los tres hechos
+		p.units[i].role = "how many were named"
+		s.cur = len(s.says) - 1
+		s.sum = len(s.says) - int(p.units[i].x)
 		return
 	}
 	if p.sumOf(i) && p.nextOutcome(i) && p.unit(i-1, articleSense) { // los cuatro limpios

@@ -47,6 +47,9 @@ func asked(r *Reading, about string) bool {
 
 // askItem asks about a saying that can be read in more than one way.
 func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
+	if y.vague && y.bare() && p.allTold(y.items) { // Thirds: Eb 90 clean, B 80 clean
+		return
+	}
 	if y.vague {
 		if !asked(r, "item ?") {
 			p.put(r, "item ?", p.itemChoices(r, y.items, y))
@@ -72,6 +75,16 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 			book[n] = Item{}
 		}
 	}
+}
+
+// allTold reports whether each of the items is named by a saying that does more than that.
+func (p *parser) allTold(items itemSet) bool {
+	for n := 1; n <= p.count(); n++ {
+		if items.has(n) && !p.toldOf(n) {
+			return false
+		}
+	}
+	return items != 0
 }
 
 // toldOf reports whether a saying that does more than mention item n names it.

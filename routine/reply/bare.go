@@ -7,6 +7,8 @@ func (p *parser) bareNumber(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
 	switch {
+	case p.saysTotal(i-1) && p.ends(i+1) && p.plausibleDay(u.x):
+		p.dayMinutes(i, u.x)
 	case p.fevered(i):
 		u.role = "number of something else"
 	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days
@@ -66,6 +68,9 @@ func (p *parser) lastTempo(i int, cur *saying) bool {
 
 // fevered reports whether the number at unit i is how high a fever is: "39 of fever".
 func (p *parser) fevered(i int) bool {
+	if x := p.units[i].x; p.unit(i-1, excuseSense) && x >= 35 && x <= 42 { // Fieber 38,5
+		return true
+	}
 	return p.unit(i+1, excuseSense) || p.unit(i+1, ofSense) && p.unit(i+2, excuseSense)
 }
 

@@ -114,7 +114,7 @@ func (p *parser) retells(i int) {
 		case p.valued(j) && !(v > 0 && p.namesItem(j)), p.judged(j): // dije regular el 2
 			v = j
 		case p.unit(j, butSense), p.unit(j, breakSense):
-			if v > 0 && (p.unit(j+1, fillerSense) || p.unit(j+1, weakKeySense)) { // "es" is a key too
+			if v > 0 && (p.unit(j+1, fillerSense) || p.unit(j+1, sorrySense) || p.unit(j+1, weakKeySense)) { // "es" is a key too
 				p.wasWrong(i, v)
 			}
 			return
@@ -193,6 +193,8 @@ func (p *parser) denyFurther(i, j int) bool {
 	switch {
 	case cur == nil:
 		return false
+	case v.sense == numSense && cur.count.sense != unknown && v.x != cur.count.x && p.ctx.Last != nil: // 5 times, not 3
+		v.sense, v.role, s.sorry, s.sorryAt = asideSense, "what was wrong", true, true
 	case p.units[i].val == 1 && cur.led && s.lead >= 0: // "nor" goes on with what was left out
 	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && item:
 		v.sense, v.role = asideSense, "not left out"

@@ -88,7 +88,7 @@ func (p *parser) titleAt(t name, i int) int {
 		if n == 1 && t.last-t.first > 1 && (guessed && !p.saidAt(i+1) || p.anyOf()) {
 			continue // one misspelled word of several, or "a mile"
 		}
-		if n > best && (telling || n == t.last-t.first || n > 0 && p.everyday(i+n-1) && (p.oneAt(i+n) || p.standsFor(i+n))) {
+		if n > best && (telling || n == t.last-t.first || n > 0 && p.everyday(i+n-1) && (p.oneAt(i+n) && p.senseOf(p.toks[i+n-1].plain) != tongueSense || p.standsFor(i+n))) {
 			best = n
 		}
 	}
@@ -113,8 +113,10 @@ func (p *parser) saidAt(i int) bool {
 		}
 	}
 	switch said, _ := p.phraseAt(i); said.sense {
-	case outcomeSense, fineSense, doneSense, wentSense, atSense:
+	case outcomeSense, fineSense, doneSense, wentSense, atSense, repsSense:
 		return true
+	case forSense:
+		return i+1 < len(p.toks) && p.toks[i+1].kind == numberToken
 	case fillerSense: // the chromatics were shaky
 		if said, n := p.phraseAt(i); (said.val == 1 || said.val == copula) && i+n < len(p.toks) {
 			said, _ = p.phraseAt(i + n)
@@ -137,16 +139,32 @@ func (p *parser) standsFor(end int) bool {
 		p.is(last, andSense) && (p.is(last-1, itemsSense) || p.is(last-1, skillSense) || p.is(last-1, singleSense))
 	head := last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start)
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
+		if end+1 < len(p.toks) && (p.toks[end].sign == ':' || p.toks[end].sign == '(' && p.toks[end+1].kind == numberToken) { // Wheel: first 88; Wave (10 min)
+			return said || head
+		}
 		return said && last >= 0
 	}
-	switch next, n := p.phraseAt(end); next.sense {
-	case fillerSense:
+	for range reach / 2 { // Boat heute ganz gut
+		next, n := p.phraseAt(end)
+		if next.sense == daySense && said {
+			return true
+		}
+		if next.sense != fillerSense && next.sense != articleSense && (next.sense != daySense || !head) || end+n >= len(p.toks) {
+			break
+		}
 		end += n
-	case andSense, orSense, daySense:
+	}
+	switch next, n := p.phraseAt(end); next.sense {
+	case andSense: // breath and steps were good
+		return said || head && end+n < len(p.toks) && p.titleWord(end+n)
+	case orSense:
 		return said
 	case keySense, minorKeySense, majorKeySense:
 		return said || head
 	case inSense:
+		if end+1 < len(p.toks) && p.senseOf(p.toks[end+1].plain) == noteSense { // Round in Halben 70
+			return said || head
+		}
 		return end+1 < len(p.toks) && (p.senseOf(p.toks[end+1].plain) == keySense || p.senseOf(p.toks[end+1].plain) == weakKeySense)
 	}
 	return p.saidAt(end) && (said || head)
@@ -156,11 +174,21 @@ func (p *parser) standsFor(end int) bool {
 // "octaves", but not "minute" after a number.
 func (p *parser) everyday(i int) bool {
 	switch p.senseOf(p.toks[i].plain) {
-	case plainSense, barSense, thingSense, unknown:
+	case plainSense, barSense, thingSense, tongueSense, unknown:
 		return true
 	case minuteSense:
 		last := p.at(len(p.marks) - 1).sense
 		return last != numSense && last != numberSense && last != oneSense
+	}
+	return false
+}
+
+// titleWord reports whether token i is a word of a title, and no small word.
+func (p *parser) titleWord(i int) bool {
+	for t := range p.names.toks {
+		if w := &p.names.toks[t]; w.kind == wordToken && w.folded.end-w.folded.start > minTypo-1 && p.sameWord(t, i) {
+			return p.senseOf(p.toks[i].plain) != articleSense
+		}
 	}
 	return false
 }

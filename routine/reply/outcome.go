@@ -50,6 +50,8 @@ func (p *parser) settleWent() {
 			u.sense, u.val = hedgeSense, 0
 		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense): // el 2 iba a 100
 			u.sense, u.val = fillerSense, 0
+		case u.sense == exceptSense && p.faultless(i):
+			u.sense, u.val = fillerSense, 0
 		case u.sense == aboutSense && u.val == almost && p.judged(i+1) && p.units[i+1].val == clean: // presque nickel
 			p.units[i+1].val, u.sense, u.val = shaky, fillerSense, 0
 		case u.sense == excuseSense && p.isEvent(i) && p.toCome(i):
@@ -65,6 +67,23 @@ func (p *parser) settleWent() {
 			u.sense = outcomeSense
 		}
 	}
+}
+
+// faultless reports whether "without" at unit i takes away what went badly, "sans une seule
+// faute", and makes it clean.
+func (p *parser) faultless(i int) bool {
+	for end := i + reach/2; i < end; {
+		i++
+		switch u := &p.units[min(i, len(p.units)-1)]; {
+		case p.unit(i, articleSense), p.unit(i, fillerSense), p.unit(i, oneSense), p.unit(i, onlySense):
+		case p.unit(i, outcomeSense) && (u.val == shaky || u.val == missed) && !p.phrased(i):
+			u.val = clean
+			return true
+		default:
+			return false
+		}
+	}
+	return false
 }
 
 // tempoAfter reports whether a number that is no item's stands after unit i, with no more
@@ -212,7 +231,7 @@ func (p *parser) outcome(i int) {
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
-	case (p.endsSentence(i-1) || p.unit(i-1, andSense) && p.endsSentence(i-2)) && p.standsAlone(i) && u.sense == outcomeSense && s.lastUnjudged() != nil: // 3 at 88! clean!
+	case p.opens(i) && p.standsAlone(i) && u.sense == outcomeSense && s.lastUnjudged() != nil: // 3 at 88! clean!
 		p.settle(s.lastUnjudged(), u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
@@ -225,6 +244,15 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// opens reports whether nothing but small words stands before unit i in its sentence, which
+// is not the first: "3 at 88. It was clean."
+func (p *parser) opens(i int) bool {
+	for end := max(0, i-reach/2); i > end && (p.unit(i-1, fillerSense) || p.unit(i-1, andSense)); {
+		i--
+	}
+	return p.endsSentence(i - 1)
 }
 
 // refJudged reports whether the item named next after unit i has an outcome of its own.

@@ -167,7 +167,7 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{sense: allSense}, 1 // les trois
 		}
 		return mark{}, 0
-	case !p.itemBefore(i) || !p.valueAt(i+1) && !(p.is(i+1, colonSense) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense))):
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense))):
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
@@ -228,7 +228,7 @@ func (p *parser) pointedAt(i int) bool {
 	case articleSense, notSense, andSense, numberSense:
 		return p.is(i, numberSense)
 	case onSense: // todo salvo el cinco
-		return p.is(i, numberSense) && (p.is(i-2, exceptSense) || p.is(i-2, outcomeSense) && p.at(i-2).val == skipped && p.anyItem())
+		return p.is(i, numberSense) && (p.is(i-2, exceptSense) || p.is(i-2, andSense) && p.anyItem() || p.is(i-2, outcomeSense) && p.at(i-2).val == skipped && p.anyItem())
 	case outcomeSense: // one clean, skipped two
 		return p.is(i, numberSense) && p.at(i-1).val == skipped && p.anyItem()
 	}

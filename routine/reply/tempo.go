@@ -67,7 +67,7 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 		return 0, 0
 	}
 	n := 0
-	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) { // 60 auf die Viertel
+	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) || p.is(i, ofSense) { // 60 auf die Viertel, 90 de negra
 		n++
 	}
 	if p.is(i+n, inSense) || p.is(i+n, articleSense) { // a 84 la negra con puntillo
