@@ -43,7 +43,7 @@ func (p *parser) headed(from, to int) bool {
 // nothing to correct, of a sentence from-to that says nothing else: "the concert is
 // on the 12th. 1-3 clean", "great lesson yesterday. 2 done", "sorry for last night. 3".
 func (p *parser) asideMentions(from, to int) {
-	if !p.speaksElse(from, to, 1) {
+	if !p.speaksElse(from, to, 1) || p.ctx.Last != nil && slices.ContainsFunc(p.units[from:to], func(u mark) bool { return u.sense == sorrySense }) {
 		return
 	}
 	for i := from; i < to; i++ {
@@ -499,7 +499,7 @@ func (p *parser) splitDays() {
 		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
 			u.sense = unknown
 			content = true
-		case u.sense == dateSense && u.painful && p.before(i, fromSense, afterSense): // my ears ring since the rehearsal last night
+		case u.sense == dateSense && u.painful && p.since(i): // my ears ring since the rehearsal last night
 			u.sense, u.role = asideSense, "since when"
 		case u.sense == dateSense && p.inTalk(i):
 			u.sense, u.role = asideSense, "talk"
@@ -533,6 +533,16 @@ func (p *parser) splitDays() {
 	}
 	part.to = len(p.units)
 	p.spans = append(p.spans, part)
+}
+
+// since reports whether a word like "since" stands before unit i in its clause.
+func (p *parser) since(i int) bool {
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		if i--; p.unit(i, fromSense) || p.unit(i, afterSense) || p.unit(i, articleSense) && p.holds(i, fromSense) {
+			return true
+		}
+	}
+	return false
 }
 
 // inTalk reports whether the day at unit i is only talked about: "see you Friday", "sorry

@@ -114,6 +114,10 @@ func (p *parser) moods() {
 			mood.feel()
 			continue
 		}
+		if mood := p.painBefore(i); mood != nil && u.sense == bodySense {
+			mood.feel()
+			continue
+		}
 		j, linked := p.predicate(i)
 		switch {
 		case j >= len(p.units) || feels && p.afterItem(i):
@@ -138,6 +142,17 @@ func (p *parser) moodBefore(i int) *mark {
 		return nil
 	}
 	return &p.units[first-1]
+}
+
+// painBefore returns the word of pain before the body at unit i in its clause, with other
+// words between: "mir klingeln seit der Probe die Ohren". It is nil if there is none.
+func (p *parser) painBefore(i int) *mark {
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		if i--; p.units[i].mood != 0 && moods[p.units[i].mood-1] == "pain" && p.units[i].sense == plainSense {
+			return &p.units[i]
+		}
+	}
+	return nil
 }
 
 // feel makes a feeling of what a word says.

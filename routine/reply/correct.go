@@ -43,8 +43,12 @@ func (p *parser) valued(i int) bool {
 // than that what was reported is of another day: "that was yesterday, not today". What is
 // said of today then says nothing.
 func (p *parser) redates(i int) bool {
+	strange := 0
 	says := func(u mark) bool {
-		return matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today)
+		if u.sense == unknown || u.sense == plainSense {
+			strange++
+		}
+		return matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today) && strange != 1
 	}
 	day := i + 1
 	for p.unit(day, articleSense) || p.unit(day, onSense) || p.unit(day, fillerSense) || p.denies(day) || p.unit(day, butSense) || p.unit(day, breakSense) || p.unit(day, dateSense) && p.units[day].val == 0 {
