@@ -130,7 +130,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	}
 	if s.leading > 0 {
 		p.numberOfItem(s.leading-1, now)
-		s.leading = 0
+		now.valueFirst, s.leading = true, 0
 	}
 }
 

@@ -178,7 +178,7 @@ func (p *parser) asideQuestion(from, to int) {
 	if but := p.butAfter(start, to); !asks && p.reportsIn(but, to) { // what an odd key, but 2 at 68
 		to = but
 	}
-	if (p.opened(start) || asks) && p.namesAlone(from, start) { // la 2, ¿se respira?
+	if (p.opened(start) || asks) && p.namesAlone(from, start) || p.opened(start) && p.unit(start-2, breakSense) && p.supposes(from) { // la 2, ¿se respira?
 		start = from
 	}
 	if p.question == (span{}) {
@@ -191,6 +191,12 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	p.putAside(start, to, "question to the teacher")
+}
+
+// supposes reports whether "for" or, as "si" is, a word for yes that goes on stands at
+// unit i: "si me canso, ¿paro?"
+func (p *parser) supposes(i int) bool {
+	return p.unit(i, forSense) || p.unit(i, doneSense) && p.units[i].val == 1 && !p.ends(i+1)
 }
 
 // butAfter returns the first "but" among the units from-to, or to.

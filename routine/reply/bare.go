@@ -17,7 +17,7 @@ func (p *parser) bareNumber(i int) {
 	case p.notOurs(i):
 		p.word(i)
 	case cur == nil && s.minutes > 0 && p.unit(i-1, andSense) && p.plausibleDay(u.x) && !p.isItem(u.x) && !p.remarked(i+1), // 30 min early and 25 late
-		cur == nil && s.minutes > 0 && p.plausibleDay(u.x) && !p.isItem(u.x) && (p.unit(i-1, breakSense) && p.unit(i+1, dateSense) || p.unit(i-1, dateSense) && p.unit(i-2, breakSense)) && p.minutesBefore(i), // 35 min por la mañana, 20 por la tarde
+		cur == nil && s.minutes > 0 && p.plausibleDay(u.x) && !p.isItem(u.x) && (p.unit(i-1, breakSense) && (p.unit(i+1, dateSense) || p.timedFiller(i+1) && p.timedFiller(i-2)) || p.unit(i-1, dateSense) && p.unit(i-2, breakSense)) && p.minutesBefore(i), // 35 min por la mañana, 20 por la tarde
 		cur == nil && p.plausibleDay(u.x) && p.adds(i-1, i-1) && p.minutesBefore(i): // 20 min on Tuesday and today another 20
 		p.dayMinutes(i, u.x)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
@@ -45,6 +45,12 @@ func (p *parser) bareNumber(i int) {
 	default:
 		p.numberOfDay(i)
 	}
+}
+
+// timedFiller reports whether unit i is a phrase that says nothing, as "before work" is,
+// and its clause ends with it.
+func (p *parser) timedFiller(i int) bool {
+	return p.unit(i, fillerSense) && p.phrased(i) && p.ends(i+1)
 }
 
 // minutesBefore reports whether minutes with their unit stand a little before unit i.
@@ -110,6 +116,9 @@ func (p *parser) itemNumber(i int) {
 // leadsToItem reports whether the tempo or the number at unit i stands before its
 // item: "92 for 2", "108 bei der 3".
 func (p *parser) leadsToItem(i int) bool {
+	if cur := p.sheet.current(); (cur == nil || cur.valueFirst) && p.valueFirst(i) {
+		return true
+	}
 	switch p.senseAt(i + 1) {
 	case ofSense, articleSense: // 3 fois sur les gammes; 5 min of slurs, 10 of scales
 		return (p.unit(i, countSense) || p.sheet.minutesLead || p.sheet.sorry) && p.nextRef(i)
@@ -119,6 +128,34 @@ func (p *parser) leadsToItem(i int) bool {
 		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
 	}
 	return false
+}
+
+// valueFirst reports whether the value at unit i begins a clause that ends with its
+// item and another such clause stands beside it: "76 beim ersten und 84 bei Little
+// Tug".
+func (p *parser) valueFirst(i int) bool {
+	cur := p.sheet.current()
+	if !p.clauseBegins(i) && !p.unit(i-1, andSense) {
+		return false
+	}
+	ref := i + 1
+	for p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) {
+		ref++
+	}
+	if ref == i+1 || !p.unit(ref, itemsSense) && !(p.unit(ref, numSense) && p.isItem(p.units[ref].x)) {
+		return false
+	}
+	if cur != nil {
+		return p.ends(ref+1) || p.unit(ref+1, andSense)
+	}
+	next := ref + 1
+	if !p.unit(next, andSense) && !p.unit(next, breakSense) {
+		return false
+	}
+	for p.unit(next, andSense) || p.unit(next, breakSense) {
+		next++
+	}
+	return (p.unit(next, numSense) || p.unit(next, tempoSense)) && (p.unit(next+1, articleSense) || p.unit(next+1, onSense) || p.unit(next+1, forSense) || p.unit(next+1, atSense)) && p.nextRef(next)
 }
 
 // numberOfName reads a number right after a name, as in "etude 1", that is small
@@ -218,6 +255,8 @@ func (p *parser) numberOfDay(i int) {
 		p.dayMinutes(i, 0)
 	case !p.isItem(u.x) && p.pointsAt(i) && p.nextOutcome(i): // la 9 bien
 		p.noSuchItem(i)
+	case minutes && p.dayByDay(i):
+		p.dayMinutes(i, u.x)
 	case p.lateTempo(i, minutes):
 	case minutes && !s.mending && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
@@ -237,6 +276,12 @@ func (p *parser) numberOfDay(i int) {
 	default:
 		p.word(i)
 	}
+}
+
+// dayByDay reports whether the number at unit i alone is said of a day, and minutes alone
+// of the day before it: "Sunday 50 min, Monday 40".
+func (p *parser) dayByDay(i int) bool {
+	return p.ends(i+1) && p.unit(i-1, dateSense) && p.unit(i-2, breakSense) && i > 3 && p.units[i-3].role == "minutes of the day" && p.unit(i-4, dateSense)
 }
 
 // pointsAt reports whether "the" stands before unit i.

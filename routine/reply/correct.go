@@ -72,6 +72,33 @@ func (p *parser) refused(i int) bool {
 	return p.valued(i) && !p.namesItem(i) && (p.unit(i+1, noSense) || p.unit(i+1, noneSense) && !p.phrased(i+1)) && p.unit(i+2, breakSense) && p.valued(i+3)
 }
 
+// retracted reports whether the clause of the value at unit i says that it was wrong, and
+// another value is said beside it: "66 on 3, the 72 was a typo".
+func (p *parser) retracted(i int) bool {
+	wrong := i + 1
+	for p.unit(wrong, fillerSense) || p.unit(wrong, articleSense) {
+		wrong++
+	}
+	if !p.valued(i) || wrong == i+1 || !p.unit(wrong, sorrySense) || p.units[wrong].val != 0 || !p.ends(wrong+1) || !p.clauseBegins(p.head(i)) {
+		return false
+	}
+	return slices.ContainsFunc(p.units[:i], p.rivals(i)) || slices.ContainsFunc(p.units[wrong:], p.rivals(i))
+}
+
+// rivals returns what tells whether a unit may be said in place of the value at unit i.
+func (p *parser) rivals(i int) func(mark) bool {
+	was := &p.units[i]
+	return func(u mark) bool {
+		switch u.sense {
+		case numSense:
+			return u.x != was.x && !p.isItem(u.x)
+		case tempoSense, minutesSense:
+			return u.x != was.x && (was.sense == u.sense || was.sense == numSense)
+		}
+		return false
+	}
+}
+
 // mend reports whether a value is to replace the one of its kind that was said
 // before, and takes note that it has.
 func (s *sheet) mend() bool {
@@ -117,6 +144,9 @@ func (p *parser) retells(i int) {
 		switch {
 		case p.valued(j) && !(v > 0 && p.namesItem(j)), p.judged(j): // dije regular el 2
 			v = j
+		case v > 0 && !p.namesItem(v) && p.unit(j, fillerSense) && p.valued(j+1) && p.units[j+1].x != p.units[v].x: // donde puse 25 eran 20
+			p.wasWrong(i, v)
+			return
 		case p.unit(j, butSense), p.unit(j, breakSense):
 			if v > 0 && (p.unit(j+1, fillerSense) || p.unit(j+1, sorrySense) || p.unit(j+1, weakKeySense)) { // "es" is a key too
 				p.wasWrong(i, v)

@@ -46,6 +46,10 @@ func (p *parser) settleWent() {
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
+		case p.judged(i) && p.holds(i, notSense) && p.unit(i+1, butSense) && p.judged(i+2): // pas propre mais raté
+			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
+		case p.retracted(i):
+			u.sense, u.role = asideSense, "what was wrong"
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
 			u.sense, u.val = hedgeSense, 0
 		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense): // el 2 iba a 100

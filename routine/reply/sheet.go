@@ -18,32 +18,33 @@ const (
 // A saying is what a message says about some items in one go: "1 and 2 at 92
 // clean". It is filled in from left to right.
 type saying struct {
-	who      who
-	items    itemSet
-	vague    bool    // names several items where one is meant: "the etude"
-	outcome  int     // an index of outcomes, or -1
-	weak     bool    // outcome is "done" and a better word may replace it
-	led      bool    // outcome stood before the items: "skipped 3 and 4"
-	settled  bool    // outcome stood after the items
-	excluded bool    // left out of a whole day: "all but 4"
-	clash    bool    // two outcomes or two tempi were said
-	against  itemSet // items of which another saying says otherwise
-	tempo    mark    // sense is tempoSense if one was said
-	count    mark    // sense is countSense if repeats were said
-	minutes  int
-	other    int  // a number that may be a tempo or minutes
-	part     bool // "first half only"
-	remark   span // of the message, from the first word not understood to the last
-	quoted   bool // the remark is in ⟦…⟧ and complete
-	only     bool // "only" stood before the items
-	odd      bool // "that piece", or a bare number with a word that was not understood right after
-	counted  bool // "the" stood before its number: "the 4 hymns"
-	wordy    bool // words that weren't understood stood before the items in their clause
-	bodily   bool // the items were named in a clause about how the player is
-	clause   int  // in which it last got something
-	sentence int  // in which it began
-	other2   int  // 1 more than the other outcome, if two were said
-	tempo2   mark // the other tempo, if two were said
+	who        who
+	items      itemSet
+	vague      bool    // names several items where one is meant: "the etude"
+	outcome    int     // an index of outcomes, or -1
+	weak       bool    // outcome is "done" and a better word may replace it
+	led        bool    // outcome stood before the items: "skipped 3 and 4"
+	settled    bool    // outcome stood after the items
+	excluded   bool    // left out of a whole day: "all but 4"
+	clash      bool    // two outcomes or two tempi were said
+	against    itemSet // items of which another saying says otherwise
+	tempo      mark    // sense is tempoSense if one was said
+	count      mark    // sense is countSense if repeats were said
+	minutes    int
+	other      int  // a number that may be a tempo or minutes
+	part       bool // "first half only"
+	remark     span // of the message, from the first word not understood to the last
+	quoted     bool // the remark is in ⟦…⟧ and complete
+	only       bool // "only" stood before the items
+	valueFirst bool // a tempo or a number stood before the items
+	odd        bool // "that piece", or a bare number with a word that was not understood right after
+	counted    bool // "the" stood before its number: "the 4 hymns"
+	wordy      bool // words that weren't understood stood before the items in their clause
+	bodily     bool // the items were named in a clause about how the player is
+	clause     int  // in which it last got something
+	sentence   int  // in which it began
+	other2     int  // 1 more than the other outcome, if two were said
+	tempo2     mark // the other tempo, if two were said
 }
 
 // bare reports whether nothing has been said of the items yet.
