@@ -208,7 +208,11 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	// A face belongs to the words before.
-	face := !p.lettersAt(i) && (p.lettersAt(i-1) || p.unit(i-1, minutesSense))
+	before := i - 1
+	for before >= 0 && !p.lettersAt(before) && p.units[before].role == talked {
+		before--
+	}
+	face := !p.lettersAt(i) && (p.lettersAt(before) || p.unit(before, minutesSense))
 	if face && cur == nil && s.whole != "" || !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued || // 👎wackelig
 		settled && !p.lettersAt(i) && (cur.outcome != u.val && p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
 		u.role = "talk"

@@ -27,7 +27,7 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	n := 1
 	switch {
-	case numbered && !p.is(i+1, oneSense) && (last || nth == 1):
+	case numbered && !p.is(i+1, oneSense) && (last || nth == 1) && int(x) <= p.count():
 		n++
 		m.several = true
 		p.addPlaces(&m, last, int(x))
@@ -257,6 +257,8 @@ func (p *parser) valueAt(i int) bool {
 		return p.at(i).x >= leastBPM || p.is(i+1, minuteSense)
 	case numberSense: // le un et le deux quinze minutes
 		return p.is(i+1, minuteSense)
+	case eachSense: // zwei und drei jeweils mit 76
+		return p.valueAt(i+1) || p.tempoWith(i+1)
 	case toSense: // zwei auf 90
 		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 	case articleSense, fillerSense, andSense:
@@ -267,15 +269,20 @@ func (p *parser) valueAt(i int) bool {
 			i++ // die Zwei habe ich bei 60
 		}
 		next := p.at(i + 1).sense
-		if p.is(i, fillerSense) && (next == atSense || next == toSense) && p.is(i+2, numSense) && p.at(i+2).x >= leastBPM {
+		if p.is(i, fillerSense) && p.tempoWith(i+1) || p.at(i).val == withArticle && p.tempoWith(i) { // drei mit vierundachtzig
 			return true
-		}
-		if p.at(i).val == withArticle && next == numSense && p.at(i+1).x >= leastBPM { // drei mit vierundachtzig
-			return p.is(i, articleSense)
 		}
 		return next == outcomeSense || next == fineSense || next == wentSense
 	}
 	return false
+}
+
+// tempoWith reports whether a word that a tempo follows stands at mark i, and a tempo.
+func (p *parser) tempoWith(i int) bool {
+	if !p.is(i, atSense) && !p.is(i, toSense) && !(p.is(i, articleSense) && p.at(i).val == withArticle) {
+		return false
+	}
+	return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 }
 
 // listedAt reports whether another number in words follows, with no more than
@@ -334,6 +341,13 @@ func (p *parser) placed(i, n int) int {
 		}
 	case fillerSense, articleSense:
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
+			return n
+		}
+		with := i + n
+		for p.is(with, fillerSense) {
+			with++
+		}
+		if p.tempoWith(with) { // die zweite hab ich mit 85 gespielt
 			return n
 		}
 	case aboutSense: // la segunda más o menos
