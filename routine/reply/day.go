@@ -287,7 +287,7 @@ func (p *parser) ofDay(i int) bool {
 		return !ok || !p.isItem(x) || i == 2 || p.is(i-3, stopSense)
 	case colonSense:
 		x, ok := p.digits(i - 1)
-		return !ok || !p.isItem(x) || !p.is(i+1, outcomeSense) && !p.is(i+1, fineSense)
+		return !ok || !p.isItem(x) || !p.is(i+1, outcomeSense) && !p.is(i+1, fineSense) && !p.is(i+1, noteSense)
 	case allSense, noneSense, excuseSense:
 		return true
 	case doneSense:

@@ -239,7 +239,7 @@ func (p *parser) outcome(i int) {
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
-	case p.opens(i) && p.standsAlone(i) && u.sense == outcomeSense && s.lastUnjudged() != nil: // 3 at 88! clean!
+	case p.opens(i) && p.standsAlone(i) && (u.sense == outcomeSense || p.unit(i-1, fillerSense)) && s.lastUnjudged() != nil: // 3 at 88! clean!
 		p.settle(s.lastUnjudged(), u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
@@ -252,6 +252,15 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// headsList reports whether a day and a colon follow unit i, and then an item, with minutes
+// at most before it: "done today: 2 and 3".
+func (p *parser) headsList(i int) bool {
+	if !p.unit(i+1, dateSense) || !p.unit(i+2, colonSense) {
+		return false
+	}
+	return p.nextRef(i+2) || p.unit(i+3, minutesSense) && p.nextRef(i+3)
 }
 
 // opens reports whether nothing but small words stands before unit i in its sentence, which
@@ -424,7 +433,7 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
 		s.cur, u.role = len(s.says)-1, "small word"
-	case p.nextRef(i) && !p.nextRest(i):
+	case p.nextRef(i) && !p.nextRest(i), p.headsList(i):
 		s.hold(done)
 		u.role = "outcome"
 	case cur != nil && cur.who != wholeDay && s.whole == "" && cur.outcome != skipped && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait

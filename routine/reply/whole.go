@@ -10,6 +10,10 @@ import (
 func (p *parser) all(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
+	many := i + 1
+	if p.unit(many, articleSense) { // tous les trois
+		many++
+	}
 	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown)
 	switch {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
@@ -23,10 +27,10 @@ func (p *parser) all(i int) {
 		s.cur = len(s.says) - 1
 		s.sum = s.cur - 1
 		return
-	case u.sense == allSense && cur == nil && (p.unit(i+1, numberSense) || p.unit(i+1, numSense)) && p.nextOutcome(i+1) && s.lastSaid(int(p.units[i+1].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
-		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many were named"
+	case u.sense == allSense && cur == nil && (p.unit(many, numberSense) || p.unit(many, numSense)) && p.nextOutcome(many) && s.lastSaid(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
+		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
 		s.cur = len(s.says) - 1
-		s.sum = len(s.says) - int(p.units[i+1].x)
+		s.sum = len(s.says) - int(p.units[many].x)
 		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
@@ -35,9 +39,9 @@ func (p *parser) all(i int) {
 		s.sum = s.cur - 1
 		p.settleAll(cur.outcome, cur.weak)
 		return
-	case sumsUp && (p.nextOutcome(i) || p.sumOf(i+1) && p.nextOutcome(i+1)):
-		if u.role = "the items named"; p.sumOf(i + 1) { // all three good
-			p.units[i+1].sense, p.units[i+1].role = asideSense, "how many were named"
+	case sumsUp && (p.nextOutcome(i) || p.sumOf(many) && p.nextOutcome(many)):
+		if u.role = "the items named"; p.sumOf(many) { // all three good
+			p.units[many].sense, p.units[many].role = asideSense, "how many were named"
 		}
 		s.sumUp(u.sense == bothSense && cur.items.only() != 0, u.sense != bothSense)
 		return
@@ -71,15 +75,20 @@ func (s *sheet) sumUp(last, all bool) {
 	}
 }
 
-// lastSaid reports whether the last n sayings, and no more in their sentence, name one item
-// each and say not how it went: "1 at 66 and 2 at 69. Both clean."
+// lastSaid reports whether the last n sayings name one item each and say not how it went,
+// and they are all of their sentence or all there are: "1 at 66 and 2 at 69. Both clean."
 func (s *sheet) lastSaid(n int) bool {
 	first := len(s.says) - n
-	if n < 2 || first < 0 || first > 0 && s.says[first-1].sentence == s.says[first].sentence {
+	if n < 2 || first < 0 {
+		return false
+	}
+	here := s.says[first].sentence
+	together := s.says[len(s.says)-1].sentence == here
+	if first > 0 && (s.says[first-1].sentence == here || !together && s.says[first-1].unjudged()) {
 		return false
 	}
 	return !slices.ContainsFunc(s.says[first:], func(y saying) bool {
-		return !y.unjudged() || y.items.only() == 0 || y.sentence != s.says[first].sentence
+		return !y.unjudged() || y.items.only() == 0
 	})
 }
 
