@@ -40,7 +40,7 @@ func (p *parser) eitherMinutes(i int) (mark, int) {
 	}
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !(p.isSign(i+1, '/') && p.at(i+1).glued && p.at(i+2).glued) && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x {
+	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !(p.isSign(i+1, '/') && p.at(i+1).glued && p.at(i+2).glued) && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x || p.isSign(i+1, '-') && y < x && !p.at(i+1).glued { // 4 78 - 45 min
 		return mark{}, 0
 	}
 	return mark{sense: minutesSense, x: x, y: y, several: true}, 4

@@ -239,7 +239,7 @@ func (p *parser) outcome(i int) {
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
-	case p.opens(i) && p.standsAlone(i) && (u.sense == outcomeSense || p.unit(i-1, fillerSense)) && s.lastUnjudged() != nil: // 3 at 88! clean!
+	case p.opens(i) && p.standsAlone(i) && (u.sense == outcomeSense || p.unit(i-1, fillerSense) || p.phrased(i)) && s.lastUnjudged() != nil: // 3 at 88! clean!
 		p.settle(s.lastUnjudged(), u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true

@@ -272,7 +272,7 @@ func (p *parser) valueAt(i int) bool {
 		if p.is(i, fillerSense) && p.tempoWith(i+1) || p.at(i).val == withArticle && p.tempoWith(i) { // drei mit vierundachtzig
 			return true
 		}
-		return next == outcomeSense || next == fineSense || next == wentSense
+		return next == outcomeSense || next == fineSense || next == wentSense || next == doneSense
 	}
 	return false
 }

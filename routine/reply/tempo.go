@@ -27,7 +27,7 @@ func (p *parser) tempo(i int) (mark, int) {
 	note, n := p.noteValue(i)
 	lead := n
 	if n > 0 {
-		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, toSense) || p.is(i+n, ofSense) {
+		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, toSense) || p.is(i+n, ofSense) || p.isSign(i-1, '(') && p.isSign(i+n, ',') { // (Halbe, 58)
 			n++
 		}
 	} else if p.is(i, atSense) || p.is(i, bpmSense) || p.is(i, toSense) {
@@ -67,6 +67,9 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 		return 0, 0
 	}
 	n := 0
+	if p.isSign(i, ',') { // à 80, noire pointée, propre
+		n++
+	}
 	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) || p.is(i, ofSense) { // 60 auf die Viertel, 90 de negra
 		n++
 	}
@@ -87,7 +90,7 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if longer := note + note/2; dotted && note%2 == 0 && longer.String() != "" {
 		note = longer
 	}
-	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) {
+	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) || p.is(i+n, fineSense) {
 		return note, n
 	}
 	return 0, 0
