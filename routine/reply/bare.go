@@ -95,7 +95,7 @@ func (p *parser) notOurs(i int) bool {
 	case p.bar(i + 1), p.bar(i - 1), p.unit(i+1, hourSense), cur == nil && p.unit(i+1, personSense) && p.units[i+1].val != opinion:
 		return true
 	}
-	return p.unit(i+1, ordinalSense) && p.units[i+1].glued
+	return (p.unit(i+1, ordinalSense) || p.unit(i+1, fillerSense) && p.remarked(i+2)) && p.units[i+1].glued || p.unit(i+1, nthSense) && (p.bar(i+2) || p.remarked(i+2)) // au 2e palier
 }
 
 // raised reports whether a plus sticks to the number at unit i alone: "+4 bpm".
@@ -125,37 +125,50 @@ func (p *parser) leadsToItem(i int) bool {
 	case itemsSense: // 3x slurs, 2x scales
 		return p.unit(i, countSense) && p.units[i+1].val != byNumber && p.clauseBegins(i)
 	case forSense, onSense, inSense, atSense:
+		if p.unit(i, numSense) && p.unit(i+1, inSense) && p.unit(i+2, itemsSense) && p.units[i+2].items.has(int(p.units[i].x)) { // la 4 en mi mayor
+			return false
+		}
 		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
 	}
 	return false
 }
 
 // valueFirst reports whether the value at unit i begins a clause that ends with its
-// item and another such clause stands beside it: "76 beim ersten und 84 bei Little
-// Tug".
+// item and another such clause stands beside it: "76 beim ersten und 84 bei Little Tug",
+// "60 bpm warmup, 88 slurs".
 func (p *parser) valueFirst(i int) bool {
-	cur := p.sheet.current()
 	if !p.clauseBegins(i) && !p.unit(i-1, andSense) {
 		return false
 	}
-	ref := i + 1
-	for p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) {
-		ref++
-	}
-	if ref == i+1 || !p.unit(ref, itemsSense) && !(p.unit(ref, numSense) && p.isItem(p.units[ref].x)) {
+	ref := p.valueOf(i)
+	if ref == 0 {
 		return false
 	}
-	if cur != nil {
+	if p.sheet.current() != nil {
 		return p.ends(ref+1) || p.unit(ref+1, andSense)
 	}
 	next := ref + 1
-	if !p.unit(next, andSense) && !p.unit(next, breakSense) {
-		return false
-	}
 	for p.unit(next, andSense) || p.unit(next, breakSense) {
 		next++
 	}
-	return (p.unit(next, numSense) || p.unit(next, tempoSense)) && (p.unit(next+1, articleSense) || p.unit(next+1, onSense) || p.unit(next+1, forSense) || p.unit(next+1, atSense)) && p.nextRef(next)
+	other := p.valueOf(next)
+	return next > ref+1 && other > 0 && (p.ends(other+1) || p.unit(other+1, andSense)) && (ref > i+1) == (other > next+1)
+}
+
+// valueOf returns the unit that names the item of the value at unit i, which stands right
+// before it or with a small word between, or 0.
+func (p *parser) valueOf(i int) int {
+	if !p.unit(i, tempoSense) && !(p.unit(i, numSense) && !p.isItem(p.units[i].x)) {
+		return 0
+	}
+	ref := i + 1
+	for p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) || p.unit(ref, toSense) {
+		ref++
+	}
+	if p.unit(ref, itemsSense) || ref > i+1 && p.unit(ref, numSense) && p.isItem(p.units[ref].x) {
+		return ref
+	}
+	return 0
 }
 
 // numberOfName reads a number right after a name, as in "etude 1", that is small
@@ -414,6 +427,11 @@ func (p *parser) minutes(i int) {
 		p.sheet.strange = true
 		return
 	}
+	if s.mending && cur != nil && cur.who == named && cur.minutes > 0 { // warmup 5 min, no, 7 min
+		s.mend()
+		cur.minutes, u.role = int(u.x), "minutes of the item"
+		return
+	}
 	if p.minutesLead(i) {
 		s.held, u.role, s.minutesLead = int(u.x), "minutes of the item", true
 		return
@@ -480,7 +498,7 @@ func (p *parser) minutesLead(i int) bool {
 		return false
 	}
 	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && p.unit(i+2, itemsSense)
-	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense)) && p.nextRef(i) || p.unit(i+1, toSense) && p.nextRef(i+1)
+	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense) || p.unit(i+1, forSense)) && p.nextRef(i) || p.unit(i+1, toSense) && p.nextRef(i+1)
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

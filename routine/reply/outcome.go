@@ -225,6 +225,7 @@ func (p *parser) outcome(i int) {
 	case u.sense == fineSense && cur == nil && !s.content && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
 		u.role = "talk"
 	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
+		p.settleBefore(i)
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
 	case cur != nil && cur.excluded && !cur.settled && weak: // all but 4 played
@@ -251,6 +252,14 @@ func (p *parser) outcome(i int) {
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
+	}
+}
+
+// settleBefore settles that the item named alone before a comma was done where "did", at
+// unit i, begins another clause: "warmed up, did 2 at 88".
+func (p *parser) settleBefore(i int) {
+	if cur := p.sheet.current(); cur != nil && cur.bare() && p.unit(i-1, breakSense) && (p.unit(i, doneSense) || p.units[i].val == done) {
+		p.settle(cur, done, true)
 	}
 }
 
@@ -434,6 +443,7 @@ func (p *parser) wholeDone(i int) {
 	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
 		s.cur, u.role = len(s.says)-1, "small word"
 	case p.nextRef(i) && !p.nextRest(i), p.headsList(i):
+		p.settleBefore(i)
 		s.hold(done)
 		u.role = "outcome"
 	case cur != nil && cur.who != wholeDay && s.whole == "" && cur.outcome != skipped && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait

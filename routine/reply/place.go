@@ -115,6 +115,8 @@ func (p *parser) chosen(i int) bool {
 	switch p.at(i - 1).sense {
 	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense:
 		return true
+	case daySense: // hoy primera a 60
+		return p.clauseStart(i - 1)
 	case atSense: // 138 bei der ersten
 		return p.is(i-2, numSense)
 	}
@@ -336,7 +338,7 @@ func (p *parser) placed(i, n int) int {
 		noteSense, atSense, andSense, butSense, signSense, onlySense, tooSense, daySense, weekdaySense:
 		return n
 	case toSense: // la tercera a 80
-		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.clauseStart(i) && p.numberedBefore()) {
+		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.is(i-1, daySense) || p.clauseStart(i) && p.numberedBefore()) {
 			return n
 		}
 	case fillerSense, articleSense:

@@ -280,7 +280,7 @@ func (p *parser) ones(m *mark, i int) int {
 	case p.is(i, oneSense):
 		m.several = m.several && p.at(i).val == severalOnes
 	case p.is(i, thingSense) && p.at(i).val == anything:
-	case (p.is(i, itemSense) || p.is(i, studySense)) && !p.is(i+1, numSense) && !p.is(i+1, numberSense):
+	case (p.is(i, itemSense) || p.is(i, studySense)) && (!p.is(i+1, numSense) && !p.is(i+1, numberSense) || p.is(i+2, minuteSense) || p.is(i+2, timesSense)):
 		m.several = m.several && !p.oneItem(i)
 	default:
 		return 0
@@ -344,7 +344,7 @@ func (p *parser) narrow(m *mark, i int) int {
 		m.items &= more.items
 		return n
 	}
-	if key, n := p.keyAt(i, true); n > 0 && m.items.only() == 0 && (m.items&key.items).only() != 0 && p.valueAt(i+n) { // Terzen Es 96
+	if key, n := p.keyAt(i, true); n > 0 && (m.items&key.items).only() != 0 && (p.valueAt(i+n) || p.tempoWith(i+n)) { // Terzen Es 96
 		m.items &= key.items
 		return n
 	}
