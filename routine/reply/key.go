@@ -15,6 +15,14 @@ func (p *parser) keyed(i int) (mark, int) {
 	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
 		return mark{sense: articleSense, val: definite}, 1
 	}
+	if before := len(p.units) - 2; p.is(i-1, inSense) && p.unit(before, numSense) && p.isItem(p.units[before].x) { // 2 in Ab
+		x := int(p.units[before].x)
+		if m, n := p.keyAt(i, true); m.items.has(x) {
+			m.items = 0
+			m.items.add(x)
+			return m, n
+		}
+	}
 	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i) || (p.afterValue(i) || p.isSign(i-1, '/') && p.anyItem()) && p.valueAt(i+1)))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n
