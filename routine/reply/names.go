@@ -113,8 +113,10 @@ func (p *parser) saidAt(i int) bool {
 		}
 	}
 	switch said, _ := p.phraseAt(i); said.sense {
-	case outcomeSense, fineSense, doneSense, wentSense, atSense, repsSense:
+	case outcomeSense, fineSense, doneSense, wentSense, atSense, repsSense, eachSense:
 		return true
+	case noSense: // octaves: no; but not "octaves no longer"
+		return i+1 >= len(p.toks) || p.toks[i+1].kind == signToken
 	case forSense:
 		return i+1 < len(p.toks) && p.toks[i+1].kind == numberToken
 	case fillerSense: // the chromatics were shaky
@@ -142,7 +144,7 @@ func (p *parser) standsFor(end int) bool {
 		if end+1 < len(p.toks) && (p.toks[end].sign == ':' || p.toks[end].sign == '(' && p.toks[end+1].kind == numberToken) { // Wheel: first 88; Wave (10 min)
 			return said || head
 		}
-		return said && last >= 0
+		return said && last >= 0 || head && end+2 < len(p.toks) && p.toks[end].sign == ',' && p.titleWord(end+1) && (p.toks[end+2].sign == ',' || p.senseOf(p.toks[end+2].plain) == andSense || p.saidAt(end+2)) // Breath, Tongue and Mile done
 	}
 	for range reach / 2 { // Boat heute ganz gut
 		next, n := p.phraseAt(end)

@@ -352,6 +352,12 @@ func (p *parser) placed(i, n int) int {
 		if p.tempoWith(with) { // die zweite hab ich mit 85 gespielt
 			return n
 		}
+	case timeSense: // la tercera quince minutos
+		return n
+	case numberSense: // la primera siete minutos
+		if p.is(i+n+1, minuteSense) {
+			return n
+		}
 	case aboutSense: // la segunda más o menos
 		if p.clauseEnd(i + n + 1) {
 			return n
