@@ -162,7 +162,7 @@ func (p *parser) valueOf(i int) int {
 		return 0
 	}
 	ref := i + 1
-	for p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) || p.unit(ref, toSense) {
+	for p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) || p.unit(ref, toSense) || p.unit(ref, ofSense) {
 		ref++
 	}
 	if p.unit(ref, itemsSense) || ref > i+1 && p.unit(ref, numSense) && p.isItem(p.units[ref].x) {

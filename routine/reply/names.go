@@ -117,6 +117,8 @@ func (p *parser) saidAt(i int) bool {
 		return true
 	case noSense: // octaves: no; but not "octaves no longer"
 		return i+1 >= len(p.toks) || p.toks[i+1].kind == signToken
+	case toSense: // le galop à cent trente-deux
+		return i+1 < len(p.toks) && p.senseOf(p.toks[i+1].plain) == numberSense
 	case forSense:
 		return i+1 < len(p.toks) && p.toks[i+1].kind == numberToken
 	case fillerSense: // the chromatics were shaky

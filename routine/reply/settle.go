@@ -84,6 +84,8 @@ func (p *parser) settleLoose() {
 		if s.whole == All && l.count.y > 0 {
 			s.whole = ""
 		}
+	case l.outcome >= 0 && l.outcome != skipped && s.strong && !l.wordy && !s.strange && len(s.says) == 1 && s.says[0].unjudged() && s.says[0].items.only() != 0: // finally clean, the mile at 66
+		s.says[0].outcome = l.outcome
 	case l.outcome >= 0 && s.strong && len(s.says) > 1 && s.noOutcome(), l.outcome >= 0 && s.strange && len(s.says) == 1 && s.says[0].who == theRest: // the bolero shaky, the rest clean
 		s.noItem = true
 	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
