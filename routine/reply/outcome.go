@@ -195,6 +195,10 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
+	if cur != nil && u.val != done && p.ofPart(i) {
+		p.word(i)
+		return
+	}
 	if d := p.deniedBy(i); d >= 0 && cur != nil && cur.settled && cur.outcome != u.val && (s.sorry || p.lastWas(cur.items, d)) { // it was skipped, not clean
 		s.sorry, s.sorryAt, u.role = true, true, "what was wrong"
 		return
@@ -253,6 +257,32 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// ofPart reports whether the outcome at unit i is that of a part of the item alone, as it
+// stands in a clause after a comma that begins with something else: "3 at 88, the top notes
+// crack", "3 clean, bars 9-12 fall apart".
+func (p *parser) ofPart(i int) bool {
+	cur := p.sheet.current()
+	if cur.who != named || cur.items.only() == 0 || cur.bare() {
+		return false
+	}
+	first := i
+	for end := i - reach; first > 0 && first > end && !p.ends(first-1); {
+		first--
+	}
+	if !p.unit(first-1, breakSense) || p.unit(first, barSense) {
+		return p.unit(first-1, breakSense) && first < i
+	}
+	if a := &p.units[first]; !p.unit(first, onSense) && !(p.unit(first, articleSense) && (a.val == definite || a.val == pluralArticle)) {
+		return false
+	}
+	for k := first + 1; k < i; k++ {
+		if !p.remarked(k) && (k == first+1 || !p.unit(k, fillerSense) && !p.unit(k, articleSense)) {
+			return false
+		}
+	}
+	return i > first+1
 }
 
 // settleBefore settles that the item named alone before a comma was done where "did", at
