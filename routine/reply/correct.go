@@ -115,7 +115,7 @@ func (p *parser) correct(i int) {
 		s.undo, s.content, u.role = true, true, "undo"
 		return
 	case sorrySense:
-		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && p.ends(i+1) && !s.sorry || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
+		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && (p.ends(i+1) || p.unit(i+1, ofSense)) && !s.sorry || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
 			p.word(i)
 			return
 		}
@@ -227,7 +227,7 @@ func (p *parser) denyFurther(i, j int) bool {
 	switch {
 	case cur == nil:
 		return false
-	case v.sense == numSense && cur.count.sense != unknown && v.x != cur.count.x && p.ctx.Last != nil: // 5 times, not 3
+	case (v.sense == numSense || v.sense == countSense) && cur.count.sense != unknown && v.x != cur.count.x && p.ctx.Last != nil: // 5 times, not 3
 		v.sense, v.role, s.sorry, s.sorryAt = asideSense, "what was wrong", true, true
 	case p.units[i].val == 1 && cur.led && s.lead >= 0: // "nor" goes on with what was left out
 	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && item:

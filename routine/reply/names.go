@@ -124,7 +124,7 @@ func (p *parser) saidAt(i int) bool {
 	case fillerSense: // the chromatics were shaky
 		if said, n := p.phraseAt(i); (said.val == 1 || said.val == copula) && i+n < len(p.toks) {
 			said, _ = p.phraseAt(i + n)
-			return said.sense == outcomeSense || said.sense == fineSense
+			return said.sense == outcomeSense || said.sense == fineSense || p.toks[i+n].kind == numberToken
 		}
 	}
 	return false
@@ -136,7 +136,7 @@ func (p *parser) saidAt(i int) bool {
 // "didn't get to boat", "3 of 3 for the round", or with its key, "thirds in B".
 func (p *parser) standsFor(end int) bool {
 	last := len(p.marks) - 1
-	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) {
+	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) || p.is(last, bothSense) {
 		last--
 	}
 	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) || p.is(last, majorSense) || p.is(last, minorSense) ||

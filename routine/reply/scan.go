@@ -56,6 +56,9 @@ func (p *parser) saidTempo(i int) {
 		p.sheet.leading, p.sheet.cur = i+1, -1
 		return
 	}
+	if last := p.sheet.lastUnjudged(); cur == nil && last != nil && last.bare() && last.items.only() != 0 && p.endsSentence(i-1) && p.standsAlone(i) { // Etude. Tempo 88. Clean.
+		p.sheet.cur = len(p.sheet.says) - 1
+	}
 	if !p.pathOn(i) {
 		p.setTempo(p.units[i])
 	}
