@@ -60,7 +60,7 @@ func (p *parser) stopped(i int) (mark, int) {
 		}
 	}
 	last := m.items.only()
-	whole := p.clauseStart(i) && (p.clauseEnd(i+k+n) || p.is(i+k+n, fillerSense) && p.clauseEnd(i+k+n+1)) // got to 5 and stopped
+	whole := p.clauseStart(i) && (p.clauseEnd(i+k+n) || p.is(i+k+n, fillerSense) && p.clauseEnd(i+k+n+1))                        // got to 5 and stopped
 	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense) && !p.is(i-1, allSense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
 		return mark{}, 0
 	}
