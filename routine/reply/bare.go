@@ -205,7 +205,7 @@ func (p *parser) itemPlace(i int) bool {
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
-	case cur.listing() && !cur.items.has(x) && (p.plus(i-1) || p.unit(i-1, numSense) && (!cur.weak || p.units[i-1].x == float64(x-1))): // skipped: 3 4, did 1 2 3, did 1+3
+	case cur.listing() && !cur.items.has(x) && (p.plus(i-1) || p.unit(i-1, numSense) && (!cur.weak || p.units[i-1].x == float64(x-1) || cur.items.count() > 1 && p.units[i-1].x < float64(x) && p.ends(i+1))): // skipped: 3 4, did 1 2 3, did 1+3
 		return true
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)
@@ -259,7 +259,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 // numberOfDay reads a bare number that follows no item.
 func (p *parser) numberOfDay(i int) {
 	s, u := &p.sheet, &p.units[i]
-	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !(p.denies(i+1) && !p.unit(i+2, numSense)) &&
+	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !(p.denies(i+1) && !p.unit(i+2, numSense) && !p.unit(i+2, minutesSense)) &&
 		!(u.x < fewest && (p.unit(i+1, doneSense) || p.unit(i+1, fineSense)))
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0

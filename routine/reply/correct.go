@@ -302,7 +302,7 @@ func (p *parser) denyItem(i int) {
 	case cur == nil || cur.clause != p.sheet.clause:
 		p.word(i)
 		return
-	case cur.bare():
+	case cur.bare(), cur.who == theRest && cur.weak: // did 1 and 4, the others not
 		p.settle(cur, skipped, false)
 	case cur.settled && cur.outcome == clean && !cur.clash && !p.inWords(i):
 		cur.outcome = missed // "ging heute nicht"

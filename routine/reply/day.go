@@ -92,8 +92,12 @@ func (p *parser) dayMark(d routine.Date, known bool) mark {
 
 // weekday reads the latest such day up to today.
 func (p *parser) weekday(i int) (mark, int) {
-	back := (int(p.ctx.Today.Weekday()) - p.at(i).val + 7) % 7
-	return p.dayMark(p.ctx.Today-routine.Date(back), true), 1
+	day := p.ctx.Today - routine.Date((int(p.ctx.Today.Weekday())-p.at(i).val+7)%7)
+	_, _, nth := day.Calendar()
+	if x, ok := p.digits(i + 1); ok && int(x) == nth && !p.is(i+2, minuteSense) && !p.isSign(i+2, '.') && (!p.isItem(x) || p.is(i+2, colonSense)) { // lundi 9
+		return p.dayMark(day, true), 2
+	}
+	return p.dayMark(day, true), 1
 }
 
 // isoDate reads 2026-03-03.

@@ -48,6 +48,10 @@ func (p *parser) settleWent() {
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
 		case p.judged(i) && p.holds(i, notSense) && p.unit(i+1, butSense) && p.judged(i+2): // pas propre mais raté
 			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
+		case u.sense == ishSense && p.judged(i-1) && p.units[i-1].val == clean: // was ok-ish
+			p.units[i-1].val, p.units[i-1].sense, u.sense = shaky, outcomeSense, fillerSense
+		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && (p.unit(i-1, exceptSense) || p.unit(i-1, articleSense) && (p.unit(i-2, exceptSense) || p.unit(i-2, butSense))): // all but the two etudes
+			u.sense, u.role = articleSense, "how many there are"
 		case p.retracted(i):
 			u.sense, u.role = asideSense, "what was wrong"
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
@@ -467,6 +471,11 @@ func (p *parser) wholeDone(i int) {
 		u.role = talked
 	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"
+	case u.val == allWell && cur != nil && cur.unjudged() && s.cur > 0 && s.says[s.cur-1].unjudged() && s.says[s.cur-1].sentence == s.sentence: // 1 a 80, 2 a 96, todo limpio
+		s.sumUp(true, true)
+		p.settle(cur, clean, false)
+		p.settleAll(clean, false)
+		u.role = "the items named"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, said, said == done)
 		u.role = "outcome"
@@ -481,11 +490,6 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
-	case u.val == allWell && cur != nil && cur.unjudged() && s.cur > 0: // 1 a 80, 2 a 96, todo limpio
-		s.sumUp(true, true)
-		p.settle(cur, clean, false)
-		p.settleAll(clean, false)
-		u.role = "the items named"
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
 		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
 	default:

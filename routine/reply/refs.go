@@ -189,8 +189,12 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		}
 		n++
 		to := x
-		if y, ok := p.number(i + n + 1); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 {
-			to, n = y, n+2
+		last := i + n + 1
+		if p.is(last, itemSense) { // number 1 to number 4
+			last++
+		}
+		if y, ok := p.number(last); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 {
+			to, n = y, last+1-i
 		}
 		add(int(x), int(to))
 		if !p.is(i+n, andSense) && !p.isSign(i+n, ',') {
