@@ -153,6 +153,7 @@ var senseNames = map[string]sense{
 	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
 	"chat": chatSense, "and": andSense, "or": orSense, "each": eachSense, "one": oneSense, "filler": fillerSense,
 	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "money": moneySense, "off": offSense, "too": tooSense,
+	"comma": breakSense, "stop": stopSense,
 }
 
 // A meaning is a sense and its value, and how one feels of whom it is said.
