@@ -158,6 +158,14 @@ func (p *parser) standsFor(end int) bool {
 		}
 		end += n
 	}
+	if verb := end; head { // thirds fell asunder at 90
+		for verb < end+2 && verb+1 < len(p.toks) && p.toks[verb].kind == wordToken && (p.senseOf(p.toks[verb].plain) == unknown || p.senseOf(p.toks[verb].plain) == plainSense) {
+			verb++
+		}
+		if verb > end && verb+1 < len(p.toks) && p.senseOf(p.toks[verb].plain) == atSense && p.toks[verb+1].kind == numberToken && p.toks[verb+1].num >= leastBPM {
+			return true
+		}
+	}
 	switch next, n := p.phraseAt(end); next.sense {
 	case andSense: // breath and steps were good
 		return said || head && end+n < len(p.toks) && p.titleWord(end+n)

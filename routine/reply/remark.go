@@ -22,11 +22,22 @@ func (p *parser) word(i int) {
 	if cur.quoted || p.bodily(i) {
 		return
 	}
-	if (cur.items.count() > 1 || cur.only && cur.bare()) && cur.remark == (span{}) && cur.clause != p.sheet.clause { // only 1 and 2, parents' evening
+	if (cur.items.count() > 1 || cur.only && cur.bare()) && cur.remark == (span{}) && (cur.clause != p.sheet.clause || p.beforeAfter(i)) { // only 1 and 2, parents' evening; 1 to 4 before the school run
 		p.sheet.strange = true
 		return
 	}
 	p.remark(i)
+}
+
+// beforeAfter reports whether "before" or "after" stands between the last item and unit i, in
+// one clause: "1 to 4 before the school run".
+func (p *parser) beforeAfter(i int) bool {
+	for end := max(0, i-reach); i > end && !p.ends(i-1) && !p.namesItem(i-1); {
+		if i--; p.unit(i, afterSense) {
+			return true
+		}
+	}
+	return false
 }
 
 // next reads "then" after several items: words that follow are no remark on them, as in

@@ -32,6 +32,15 @@ func (p *parser) all(i int) {
 		s.cur = len(s.says) - 1
 		s.sum = len(s.says) - int(p.units[many].x)
 		return
+	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && (cur.settled || s.leadNew) && p.judged(i-1): // 3 four times, missed every one
+		if u.role = "how often"; s.leadNew {
+			p.settle(cur, s.lead, false)
+			s.lead, s.leadNew = -1, false
+		}
+		return
+	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && !cur.settled && (p.unit(many, numSense) || p.unit(many, numberSense)) && p.units[many].x == cur.count.x && p.nextOutcome(many): // six times, all six clean
+		p.units[many].sense, p.units[many].role, u.role = asideSense, "how often", "how often"
+		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
 		return
