@@ -259,7 +259,7 @@ func (p *parser) outcome(i int) {
 	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
-		p.looseOutcome(u.val, u.sense == outcomeSense && !weak)
+		p.looseOutcome(i, u.val, u.sense == outcomeSense && !weak)
 	}
 }
 
@@ -446,9 +446,13 @@ func (s *saying) unjudged() bool {
 	return s.who == named && !s.vague && (s.outcome < 0 || s.weak)
 }
 
-// looseOutcome notes an outcome said of nothing.
-func (p *parser) looseOutcome(outcome int, strong bool) {
+// looseOutcome notes an outcome said of nothing, at unit i.
+func (p *parser) looseOutcome(i, outcome int, strong bool) {
 	s := &p.sheet
+	if p.ofStranger(i) {
+		s.noItem, s.content = true, true
+		return
+	}
 	if was := s.loose.outcome; was >= 0 && was != done && outcome != done && was != outcome {
 		s.noItem, s.content = true, true
 	}
@@ -456,6 +460,16 @@ func (p *parser) looseOutcome(outcome int, strong bool) {
 		s.loose.outcome, s.loose.wordy = outcome, s.wordy
 	}
 	s.strong = s.strong || strong
+}
+
+// ofStranger reports whether the outcome at unit i ends a clause of a word that is not
+// understood and a tempo some item can have: "the bolero 98 clean".
+func (p *parser) ofStranger(i int) bool {
+	n := i - 1
+	for p.unit(n, fillerSense) {
+		n--
+	}
+	return p.unit(n, numSense) && p.units[n].x >= leastBPM && p.nearest(p.units[n]) != 0 && p.unit(n-1, unknown) && p.clauseBegins(p.head(n-1))
 }
 
 // wholeDone reads "done", said of the items spoken of or else of all.
