@@ -288,14 +288,17 @@ func (p *parser) ofDay(i int) bool {
 	switch p.at(i).sense {
 	case breakSense:
 		x, ok := p.digits(i - 1)
-		return !ok || !p.isItem(x) || i == 2 || p.is(i-3, stopSense)
+		_, listed := p.digits(i + 2)
+		return !ok || !p.isItem(x) || (i == 2 || p.is(i-3, stopSense)) && !(listed && (p.is(i+1, onSense) || p.is(i+1, articleSense))) // el 1, el 5 y el 6
 	case colonSense:
 		x, ok := p.digits(i - 1)
 		return !ok || !p.isItem(x) || !p.is(i+1, outcomeSense) && !p.is(i+1, fineSense) && !p.is(i+1, noteSense)
 	case allSense, noneSense, excuseSense:
 		return true
 	case doneSense:
-		return p.at(i).val == 0 && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
+		x, ok := p.digits(i - 1)
+		said := p.at(i)
+		return said.val == 0 && (!ok || !p.isItem(x) || p.within(said.start, said.end, allSense)) && strings.Contains(p.text[said.start:said.end], " ")
 	}
 	return false
 }

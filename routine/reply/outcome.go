@@ -344,9 +344,13 @@ func (p *parser) phrased(i int) bool {
 
 // holds reports whether a word of the given sense stands within the phrase at unit i.
 func (p *parser) holds(i int, s sense) bool {
-	u := &p.units[i]
-	k, _ := slices.BinarySearchFunc(p.toks, u.start, func(t token, start int) int { return t.start - start })
-	for ; k < len(p.toks) && p.toks[k].start < u.end; k++ {
+	return p.within(p.units[i].start, p.units[i].end, s)
+}
+
+// within reports whether a word of the given sense stands between two places of the text.
+func (p *parser) within(start, end int, s sense) bool {
+	k, _ := slices.BinarySearchFunc(p.toks, start, func(t token, start int) int { return t.start - start })
+	for ; k < len(p.toks) && p.toks[k].start < end; k++ {
 		if p.table.ends[p.table.next[branch{0, p.toks[k].plain}]].sense == s {
 			return true
 		}
@@ -492,6 +496,7 @@ func (p *parser) wholeDone(i int) {
 		u.role = "the items named"
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, said, said == done)
+		p.settleAll(said, said == done)
 		u.role = "outcome"
 	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
 		s.cur, u.role = len(s.says)-1, "small word"

@@ -163,7 +163,7 @@ func (p *parser) punctuate(i int) {
 	case stopSense, querySense:
 		s.sentence++
 		s.except, s.only = false, s.only && len(s.says) == 0
-		s.lead = -1
+		s.lead, s.sum = -1, -1
 		if cur := s.current(); cur != nil && rune(u.val) != ellipsis {
 			s.cur = -1
 		}
