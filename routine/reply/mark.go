@@ -117,15 +117,16 @@ func (p *parser) hundred(i int, m *mark) bool {
 		last--
 	}
 	before := p.at(last)
-	switch x, ok := p.number(last); {
+	x, ok := p.number(last)
+	switch {
 	case !ok || m.x < 1 || m.x >= 100 || m.sense != numSense && m.sense != numberSense && m.sense != oneSense || !p.letterAt(m.start) || !p.letterAt(before.start):
 		return false
-	case x == 1 && m.x >= 10 && p.is(last-1, atSense) && last == len(p.marks)-1:
-		x = 100
-	case x != 100:
+	case x <= 2 && m.x >= 10 && p.is(last-1, atSense) && last == len(p.marks)-1:
+		x *= 100
+	case x != 100 && x != 200:
 		return false
 	}
-	before.sense, before.x, before.end = numSense, 100+m.x, m.end
+	before.sense, before.x, before.end = numSense, x+m.x, m.end
 	p.marks = p.marks[:last+1]
 	return true
 }
