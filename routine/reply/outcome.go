@@ -278,6 +278,9 @@ func (p *parser) ofPart(i int) bool {
 	if !p.unit(first-1, breakSense) || p.unit(first, barSense) {
 		return p.unit(first-1, breakSense) && first < i
 	}
+	if p.remarked(first) && (p.holds(first, onSense) || p.holds(first, articleSense)) && first == i-1 { // el final atropellado
+		return true
+	}
 	if a := &p.units[first]; !p.unit(first, onSense) && !(p.unit(first, articleSense) && (a.val == definite || a.val == pluralArticle)) {
 		return false
 	}
