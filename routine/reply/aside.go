@@ -341,8 +341,8 @@ func (p *parser) asidePlans(from, to int) {
 			u.sense = unknown // a resolution is a remark
 		case u.sense == laterSense || p.forEvening(i, from):
 			end := p.planEnd(i, to)
-			if told {
-				start = i
+			if told || p.unit(i-1, andSense) && p.tellsIn(from, i) && slices.ContainsFunc(p.units[i:end], func(u mark) bool { return u.sense == restSense || u.sense == othersSense }) {
+				start = i // did 1 and 2 and will do the rest tonight
 			}
 			start = p.listStart(start, from)
 			p.putOff(start, end)

@@ -195,6 +195,8 @@ func (p *parser) itemPlace(i int) bool {
 	switch {
 	case s.leading > 0, s.inPart, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
 		return true
+	case p.unit(i-1, toSense) && (p.unit(i-2, andSense) || p.unit(i-2, breakSense)) && p.namesItem(i-3): // le di al 1, al 2 y al 4
+		return true
 	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil && !p.noneAfter(i):
 		return false
 	case cur == nil:

@@ -244,6 +244,8 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i)):
 		p.word(i)
+	case cur != nil && cur.weak && cur.settled && u.val == skipped && cur.clause != s.clause && p.unit(i-1, unknown): // 1 and 2 done, al galope no llegué
+		s.noItem = true
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)

@@ -59,7 +59,13 @@ func (p *parser) stopped(i int) (mark, int) {
 			}
 		}
 	}
-	last := m.items.only()
+	last, before := m.items.only(), len(p.units)-1
+	if p.unit(before, breakSense) || p.unit(before, andSense) {
+		before--
+	}
+	if p.is(i, toSense) && p.namesItem(before) { // le di al 1, al 2 y al 4
+		return mark{}, 0
+	}
 	whole := p.clauseStart(i) && (p.clauseEnd(i+k+n) || p.is(i+k+n, fillerSense) && p.clauseEnd(i+k+n+1))                        // got to 5 and stopped
 	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense) && !p.is(i-1, allSense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
 		return mark{}, 0
