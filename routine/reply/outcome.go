@@ -56,6 +56,8 @@ func (p *parser) settleWent() {
 			u.sense, u.role = asideSense, "what was wrong"
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
 			u.sense, u.val = hedgeSense, 0
+		case u.sense == fillerSense && u.val == already && p.namesItem(i-1) && (p.ends(i+1) || p.unit(i+1, andSense)): // little tug ya
+			u.sense, u.val = outcomeSense, done
 		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense): // el 2 iba a 100
 			u.sense, u.val = fillerSense, 0
 		case u.sense == exceptSense && p.faultless(i):

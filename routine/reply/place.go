@@ -169,7 +169,7 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{sense: allSense}, 1 // les trois
 		}
 		return mark{}, 0
-	case !p.itemBefore(i) || !p.valueAt(i+1) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense))):
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense) || p.is(i+1, andSense) && p.is(i-1, andSense))):
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}

@@ -242,6 +242,10 @@ const reasonFiller = 4
 // to say that they were played.
 const haveFiller = 8
 
+// already is the value of an "already" that, after an item and with nothing more, says that
+// it was played.
+const already = 9
+
 // endFiller is the value of fillers that are a remark after what went badly.
 const endFiller = 6
 
