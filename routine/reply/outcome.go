@@ -46,7 +46,7 @@ func (p *parser) settleWent() {
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
-		case p.judged(i) && p.holds(i, notSense) && p.unit(i+1, butSense) && p.judged(i+2): // pas propre mais raté
+		case p.judged(i) && p.holds(i, notSense) && p.unit(i+1, butSense) && p.judged(i+2) && !p.nextRef(i+2): // pas propre mais raté
 			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
 		case u.sense == ishSense && p.judged(i-1) && p.units[i-1].val == clean: // was ok-ish
 			p.units[i-1].val, p.units[i-1].sense, u.sense = shaky, outcomeSense, fillerSense
