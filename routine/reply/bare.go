@@ -280,7 +280,8 @@ func (p *parser) numberOfDay(i int) {
 		p.dayMinutes(i, u.x)
 		s.bareMinutes = true
 	case tempo && !minutes:
-		s.loose.tempo, s.content, u.role = p.asTempo(*u), true, "tempo"
+		p.setTempo(p.asTempo(*u))
+		u.role = "tempo"
 	case tempo:
 		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
 	case len(p.units) == 1 && u.x >= 1 && u.x <= mostAsked:
@@ -382,6 +383,9 @@ func (p *parser) setTempo(u mark) {
 	s := &p.sheet
 	u.sense = tempoSense
 	cur := s.current()
+	if cur == nil && p.count() == 1 && !s.content && !s.sorry && !s.strange && !s.wordy && s.loose.outcome < 0 && p.withinReach(1<<1, u.x, slowest, fastest) { // 66 wobbly up high
+		cur = s.begin(named, 1<<1)
+	}
 	if cur == nil || cur.who != named {
 		if s.loose.tempo.sense == unknown || s.mend() {
 			s.loose.tempo, s.content = u, true
@@ -437,6 +441,9 @@ func (p *parser) minutes(i int) {
 	if p.minutesLead(i) {
 		s.held, u.role, s.minutesLead = int(u.x), "minutes of the item", true
 		return
+	}
+	if ofItem && i > 0 && p.judged(i-1) && p.units[max(0, i-2)].role == "the items named" { // 1 70, 2 90, all clean 28 min
+		ofItem = false
 	}
 	if ofItem {
 		cur.minutes, cur.clause, u.role = int(u.x), s.clause, "minutes of the item"

@@ -52,6 +52,8 @@ func (p *parser) settleWent() {
 			p.units[i-1].val, p.units[i-1].sense, u.sense = shaky, outcomeSense, fillerSense
 		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && (p.unit(i-1, exceptSense) || p.unit(i-1, articleSense) && (p.unit(i-2, exceptSense) || p.unit(i-2, butSense))): // all but the two etudes
 			u.sense, u.role = articleSense, "how many there are"
+		case u.sense == fineSense && !p.phrased(i) && p.unit(i+1, feelSense) && p.lettersAt(i+1): // bien crevé
+			u.sense, u.val = fillerSense, 0
 		case p.retracted(i):
 			u.sense, u.role = asideSense, "what was wrong"
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
