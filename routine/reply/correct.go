@@ -2,6 +2,9 @@ package reply
 
 import "slices"
 
+// wrongRole is the role of a value that another puts right.
+const wrongRole = "what was wrong"
+
 // wrongAfter reports whether a value like one that was said follows unit i, with no
 // more than "was" or "at" between.
 func (p *parser) wrongAfter(i int) bool {
@@ -85,6 +88,17 @@ func (p *parser) retracted(i int) bool {
 	return slices.ContainsFunc(p.units[:i], p.rivals(i)) || slices.ContainsFunc(p.units[wrong:], p.rivals(i))
 }
 
+// retractedBy returns the value that the word of correction at unit i calls wrong, or -1.
+func (p *parser) retractedBy(i int) int {
+	for i--; p.unit(i, fillerSense) || p.unit(i, articleSense); {
+		i--
+	}
+	if i < 0 || p.units[i].sense != asideSense || p.units[i].role != wrongRole {
+		return -1
+	}
+	return i
+}
+
 // rivals returns what tells whether a unit may be said in place of the value at unit i.
 func (p *parser) rivals(i int) func(mark) bool {
 	was := &p.units[i]
@@ -127,6 +141,10 @@ func (p *parser) correct(i int) {
 			p.retells(i)
 			return
 		}
+		if v := p.retractedBy(i); v >= 0 && p.wasSaid(&p.units[v]) {
+			s.wrong, s.sorryAt = p.units[v], true
+			s.wrong.sense = numSense
+		}
 		s.sorryAt = s.sorryAt || !s.content
 		s.sure = s.sure || u.val == 1
 		s.mending, s.mendItem = s.content, s.content && u.val == 2
@@ -166,7 +184,7 @@ func (p *parser) wasWrong(i, v int) {
 	if s.sorry, s.sorryAt = true, true; p.valued(v) {
 		s.wrong = p.units[v]
 	}
-	p.units[v].sense, p.units[v].role, p.units[i].role = asideSense, "what was wrong", "correction"
+	p.units[v].sense, p.units[v].role, p.units[i].role = asideSense, wrongRole, "correction"
 }
 
 // apology reports whether the clause at unit i has words that are not understood and
@@ -228,7 +246,7 @@ func (p *parser) denyFurther(i, j int) bool {
 	case cur == nil:
 		return false
 	case (v.sense == numSense || v.sense == countSense) && cur.count.sense != unknown && v.x != cur.count.x && p.ctx.Last != nil: // 5 times, not 3
-		v.sense, v.role, s.sorry, s.sorryAt = asideSense, "what was wrong", true, true
+		v.sense, v.role, s.sorry, s.sorryAt = asideSense, wrongRole, true, true
 	case p.units[i].val == 1 && cur.led && s.lead >= 0: // "nor" goes on with what was left out
 	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && item:
 		v.sense, v.role = asideSense, "not left out"
@@ -250,7 +268,7 @@ func (p *parser) denyValue(i, j int) {
 	case numSense, tempoSense, minutesSense, itemsSense:
 		if said && p.differs(v) || p.wasSaid(v) || v.sense != itemsSense && !p.isItem(v.x) && (p.unit(j+1, butSense) || p.putRight(j)) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
-			v.sense, v.role = asideSense, "what was wrong"
+			v.sense, v.role = asideSense, wrongRole
 		} else if !s.wordy && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
 			s.hold(skipped)
 			s.leadNot = true
@@ -265,7 +283,7 @@ func (p *parser) denyValue(i, j int) {
 			return
 		}
 		s.sorry, s.sorryAt = true, true // it was all of it, not half
-		v.sense, v.role = asideSense, "what was wrong"
+		v.sense, v.role = asideSense, wrongRole
 	case doneSense, allSense:
 		p.denyDone(j)
 	default:
@@ -346,7 +364,7 @@ func (p *parser) denyOutcome(j int) {
 	s, v := &p.sheet, &p.units[j]
 	cur := s.current()
 	if cur != nil && cur.outcome >= 0 && !cur.weak {
-		v.sense, v.role = asideSense, "what was wrong"
+		v.sense, v.role = asideSense, wrongRole
 		s.sorry = s.sorry || p.ctx.Last != nil
 		return
 	}

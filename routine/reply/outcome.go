@@ -45,7 +45,7 @@ func (p *parser) settleWent() {
 		case u.sense == sorrySense && u.val == ofAnotherDay && !p.redates(i): // that was fun
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):
-			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, "what was wrong", sorrySense, 0
+			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, wrongRole, sorrySense, 0
 		case p.judged(i) && p.holds(i, notSense) && p.unit(i+1, butSense) && p.judged(i+2) && !p.nextRef(i+2): // pas propre mais raté
 			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
 		case u.sense == ishSense && p.judged(i-1) && p.units[i-1].val == clean: // was ok-ish
@@ -55,7 +55,7 @@ func (p *parser) settleWent() {
 		case u.sense == fineSense && !p.phrased(i) && p.unit(i+1, feelSense) && p.lettersAt(i+1): // bien crevé
 			u.sense, u.val = fillerSense, 0
 		case p.retracted(i):
-			u.sense, u.role = asideSense, "what was wrong"
+			u.sense, u.role = asideSense, wrongRole
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
 			u.sense, u.val = hedgeSense, 0
 		case u.sense == fillerSense && u.val == already && p.namesItem(i-1) && (p.ends(i+1) || p.unit(i+1, andSense)): // little tug ya
@@ -208,7 +208,7 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	if d := p.deniedBy(i); d >= 0 && cur != nil && cur.settled && cur.outcome != u.val && (s.sorry || p.lastWas(cur.items, d)) { // it was skipped, not clean
-		s.sorry, s.sorryAt, u.role = true, true, "what was wrong"
+		s.sorry, s.sorryAt, u.role = true, true, wrongRole
 		return
 	}
 	if d := p.deniedBy(i); d >= 0 && cur != nil && !cur.settled && p.lastWas(cur.items, d) { // 3 was not skipped
