@@ -294,10 +294,13 @@ func (p *parser) numberOfDay(i int) {
 	}
 }
 
+// ofDayRole is the role of the minutes of a day.
+const ofDayRole = "minutes of the day"
+
 // dayByDay reports whether the number at unit i alone is said of a day, and minutes alone
 // of the day before it: "Sunday 50 min, Monday 40".
 func (p *parser) dayByDay(i int) bool {
-	return p.ends(i+1) && p.unit(i-1, dateSense) && p.unit(i-2, breakSense) && i > 3 && p.units[i-3].role == "minutes of the day" && p.unit(i-4, dateSense)
+	return p.ends(i+1) && p.unit(i-1, dateSense) && p.unit(i-2, breakSense) && i > 3 && p.units[i-3].role == ofDayRole && p.unit(i-4, dateSense)
 }
 
 // pointsAt reports whether "the" stands before unit i.
@@ -442,7 +445,7 @@ func (p *parser) minutes(i int) {
 		s.held, u.role, s.minutesLead = int(u.x), "minutes of the item", true
 		return
 	}
-	if ofItem && i > 0 && p.judged(i-1) && p.units[max(0, i-2)].role == "the items named" { // 1 70, 2 90, all clean 28 min
+	if ofItem && i > 0 && p.judged(i-1) && p.units[max(0, i-2)].role == namedRole { // 1 70, 2 90, all clean 28 min
 		ofItem = false
 	}
 	if ofItem {
@@ -477,7 +480,7 @@ func (p *parser) each(i int) {
 		return
 	}
 	if cur := s.current(); cur != nil && cur.who == named && cur.outcome < 0 && p.nextOutcome(i) { // 2 auf 88 und 3 auf 76 jeweils sauber
-		p.units[i].role = "the items named"
+		p.units[i].role = namedRole
 		s.sumUp(true, true)
 		return
 	}
@@ -532,7 +535,7 @@ func (p *parser) dayMinutes(i int, x float64) {
 		s.whole, u.role = None, "no minutes"
 		return
 	}
-	u.role = "minutes of the day"
+	u.role = ofDayRole
 	if s.mend() {
 		s.minutes = 0
 	}

@@ -502,7 +502,7 @@ func (p *parser) wholeDone(i int) {
 		s.sumUp(true, true)
 		p.settle(cur, clean, false)
 		p.settleAll(clean, false)
-		u.role = "the items named"
+		u.role = namedRole
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
 		p.settle(cur, said, said == done)
 		p.settleAll(said, said == done)

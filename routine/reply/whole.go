@@ -6,6 +6,9 @@ import (
 	"ledgerline/routine"
 )
 
+// namedRole is the role of words that sum up the items named before.
+const namedRole = "the items named"
+
 // all reads "all", "both": the whole day, unless it sums up items just named.
 func (p *parser) all(i int) {
 	s, u := &p.sheet, &p.units[i]
@@ -49,7 +52,7 @@ func (p *parser) all(i int) {
 		p.settleAll(cur.outcome, cur.weak)
 		return
 	case sumsUp && (p.nextOutcome(i) || p.sumOf(many) && p.nextOutcome(many)):
-		if u.role = "the items named"; p.sumOf(many) { // all three good
+		if u.role = namedRole; p.sumOf(many) { // all three good
 			p.units[many].sense, p.units[many].role = asideSense, "how many were named"
 		}
 		s.sumUp(u.sense == bothSense && cur.items.only() != 0, u.sense != bothSense)
