@@ -27,6 +27,8 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	n := 1
 	switch {
+	case numbered && !p.is(i+1, oneSense) && (last || nth == 1) && int(x) > p.count() && x < leastBPM: // the first 10 s
+		return mark{}, 0
 	case numbered && !p.is(i+1, oneSense) && (last || nth == 1) && int(x) <= p.count():
 		n++
 		m.several = true
