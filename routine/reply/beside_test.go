@@ -98,7 +98,7 @@ var neighbours = [...]struct {
 	{"talk after", 1, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
 		return unended(s.Text) + ". " + b.talkFor(random, s), s.Want
 	}},
-	{"talk and a comma", 6, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
+	{"talk and a comma", 4, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
 		return b.talkFor(random, s) + ", " + s.Text, s.Want
 	}},
 	{"talk, but", 4, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
