@@ -148,7 +148,7 @@ func (p *parser) valueFirst(i int) bool {
 		return p.ends(ref+1) || p.unit(ref+1, andSense)
 	}
 	next := ref + 1
-	for p.unit(next, andSense) || p.unit(next, breakSense) {
+	for next < ref+reach && (p.unit(next, andSense) || p.unit(next, breakSense)) {
 		next++
 	}
 	other := p.valueOf(next)
@@ -162,7 +162,7 @@ func (p *parser) valueOf(i int) int {
 		return 0
 	}
 	ref := i + 1
-	for p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) || p.unit(ref, toSense) || p.unit(ref, ofSense) {
+	for ref < i+reach && (p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) || p.unit(ref, toSense) || p.unit(ref, ofSense)) {
 		ref++
 	}
 	if p.unit(ref, itemsSense) || ref > i+1 && p.unit(ref, numSense) && p.isItem(p.units[ref].x) {

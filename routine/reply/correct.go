@@ -46,6 +46,9 @@ func (p *parser) valued(i int) bool {
 // than that what was reported is of another day: "that was yesterday, not today". What is
 // said of today then says nothing.
 func (p *parser) redates(i int) bool {
+	if len(p.units) > 3*reach {
+		return false
+	}
 	strange := 0
 	says := func(u mark) bool {
 		if u.sense == unknown || u.sense == plainSense {
@@ -57,7 +60,7 @@ func (p *parser) redates(i int) bool {
 	for p.unit(day, articleSense) || p.unit(day, onSense) || p.unit(day, fillerSense) || p.denies(day) || p.unit(day, butSense) || p.unit(day, breakSense) || p.unit(day, dateSense) && p.units[day].val == 0 {
 		day++ // das war nicht heute, sondern am Montag
 	}
-	if len(p.units) > 3*reach || !p.unit(day, dateSense) || p.units[day].val == 0 ||
+	if !p.unit(day, dateSense) || p.units[day].val == 0 ||
 		slices.ContainsFunc(p.units[:i], says) || slices.ContainsFunc(p.units[day:], says) {
 		return false
 	}
@@ -78,19 +81,23 @@ func (p *parser) refused(i int) bool {
 // retracted reports whether the clause of the value at unit i says that it was wrong, and
 // another value is said beside it: "66 on 3, the 72 was a typo".
 func (p *parser) retracted(i int) bool {
-	wrong := i + 1
-	for p.unit(wrong, fillerSense) || p.unit(wrong, articleSense) {
-		wrong++
-	}
-	if !p.valued(i) || wrong == i+1 || !p.unit(wrong, sorrySense) || p.units[wrong].val != 0 || !p.ends(wrong+1) || !p.clauseBegins(p.head(i)) {
+	if !p.valued(i) {
 		return false
 	}
-	return slices.ContainsFunc(p.units[:i], p.rivals(i)) || slices.ContainsFunc(p.units[wrong:], p.rivals(i))
+	wrong := i + 1
+	for wrong < i+reach && (p.unit(wrong, fillerSense) || p.unit(wrong, articleSense)) {
+		wrong++
+	}
+	if wrong == i+1 || !p.unit(wrong, sorrySense) || p.units[wrong].val != 0 || !p.ends(wrong+1) || !p.clauseBegins(p.head(i)) {
+		return false
+	}
+	return slices.ContainsFunc(p.units[max(0, i-2*reach):i], p.rivals(i)) || slices.ContainsFunc(p.units[wrong:min(len(p.units), wrong+2*reach)], p.rivals(i))
 }
 
 // retractedBy returns the value that the word of correction at unit i calls wrong, or -1.
 func (p *parser) retractedBy(i int) int {
-	for i--; p.unit(i, fillerSense) || p.unit(i, articleSense); {
+	end := i - reach
+	for i--; i > end && (p.unit(i, fillerSense) || p.unit(i, articleSense)); {
 		i--
 	}
 	if i < 0 || p.units[i].sense != asideSense || p.units[i].role != wrongRole {

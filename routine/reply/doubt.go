@@ -42,7 +42,7 @@ func (p *parser) doubt(i int) {
 // nothing else, and reports whether there are such: "she did 12 min".
 func (p *parser) minutesDone(i int) bool {
 	from := i
-	for i++; p.unit(i, fillerSense) || p.unit(i, dateSense) || p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done; {
+	for i++; i < from+reach && (p.unit(i, fillerSense) || p.unit(i, dateSense) || p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done); {
 		i++
 	}
 	if i == from+1 || !p.unit(i, minutesSense) || !p.nextOutcome(from) && !p.nextOutcome(i) {

@@ -102,7 +102,7 @@ func (p *parser) faultless(i int) bool {
 // than small words between.
 func (p *parser) tempoAfter(i int) bool {
 	from := i
-	for i++; p.unit(i, fillerSense); {
+	for i++; i < from+reach && p.unit(i, fillerSense); {
 		i++
 	}
 	return i > from+1 && (p.unit(i, tempoSense) || p.unit(i, numSense) && !p.isItem(p.units[i].x))
@@ -221,7 +221,7 @@ func (p *parser) outcome(i int) {
 	}
 	// A face belongs to the words before.
 	before := i - 1
-	for before >= 0 && !p.lettersAt(before) && p.units[before].role == talked {
+	for before >= max(0, i-reach) && !p.lettersAt(before) && p.units[before].role == talked {
 		before--
 	}
 	face := !p.lettersAt(i) && (p.lettersAt(before) || p.unit(before, minutesSense))
@@ -360,7 +360,7 @@ func (p *parser) holds(i int, s sense) bool {
 func (p *parser) within(start, end int, s sense) bool {
 	k, _ := slices.BinarySearchFunc(p.toks, start, func(t token, start int) int { return t.start - start })
 	for ; k < len(p.toks) && p.toks[k].start < end; k++ {
-		if p.table.ends[p.table.next[branch{0, p.toks[k].plain}]].sense == s {
+		if p.senseOf(p.toks[k].plain) == s {
 			return true
 		}
 	}
@@ -479,7 +479,7 @@ func (p *parser) looseOutcome(i, outcome int, strong bool) {
 // understood and a tempo some item can have: "the bolero 98 clean".
 func (p *parser) ofStranger(i int) bool {
 	n := i - 1
-	for p.unit(n, fillerSense) {
+	for n > i-reach && p.unit(n, fillerSense) {
 		n--
 	}
 	return p.unit(n, numSense) && p.units[n].x >= leastBPM && p.nearest(p.units[n]) != 0 && p.unit(n-1, unknown) && p.clauseBegins(p.head(n-1))

@@ -348,7 +348,7 @@ func (p *parser) placed(i, n int) int {
 			return n
 		}
 		with := i + n
-		for p.is(with, fillerSense) {
+		for with < i+n+reach && p.is(with, fillerSense) {
 			with++
 		}
 		if p.tempoWith(with) { // die zweite hab ich mit 85 gespielt

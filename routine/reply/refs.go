@@ -45,7 +45,7 @@ func (p *parser) stopped(i int) (mark, int) {
 		return mark{}, 0
 	}
 	k := 1
-	for p.is(i+k, articleSense) || p.is(i+k, onSense) || p.is(i+k, fillerSense) {
+	for k < reach && (p.is(i+k, articleSense) || p.is(i+k, onSense) || p.is(i+k, fillerSense)) {
 		k++
 	}
 	m, n := *p.at(i + k), 1
@@ -106,7 +106,7 @@ func (p *parser) onward(i int) (mark, int) {
 	if p.is(i, fromSense) {
 		n++
 	}
-	for n > 0 && (p.is(i+n, articleSense) || p.is(i+n, itemSense)) {
+	for n > 0 && n < reach && (p.is(i+n, articleSense) || p.is(i+n, itemSense)) {
 		n++
 	}
 	x, ok := p.number(i + n)
