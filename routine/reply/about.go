@@ -210,20 +210,14 @@ func (p *parser) numberWord(i int) {
 		s.noItem, s.content, p.units[i].role = true, true, "some items"
 		return
 	}
-	if p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && p.units[i].x == float64(p.units[i+1].items.count()) && p.unit(i-1, articleSense) { // the two slur studies
-		p.units[i].role = "how many there are"
-		return
-	}
 	if cur := s.current(); cur != nil && cur.settled && p.sumOf(i) && p.unit(i-1, articleSense) && p.judged(i-2) { // nickel les trois
 		s.sumUp(true, true)
 		p.settleAll(cur.outcome, cur.weak)
 		p.units[i].role = "how many were named"
 		return
 	}
-	if p.nextOutcome(i) && s.current() == nil && s.lastSaid(int(p.units[i].x)) { // 1 a 42; 2 a 124; 3 a 100. Los tres hechos
+	if p.nextOutcome(i) && s.current() == nil && s.sumLast(int(p.units[i].x)) { // 1 a 42; 2 a 124; 3 a 100. Los tres hechos
 		p.units[i].role = "how many were named"
-		s.cur = len(s.says) - 1
-		s.sum = len(s.says) - int(p.units[i].x)
 		return
 	}
 	if p.sumOf(i) && p.nextOutcome(i) && p.unit(i-1, articleSense) { // los cuatro limpios

@@ -14,9 +14,10 @@ const (
 	done
 )
 
-// settleWent makes outcomes or small words of verbs like "lief", and small words of
-// "too" where more follows.
-func (p *parser) settleWent() {
+// settleSenses settles what words mean by those beside them, before anything is read: verbs
+// like "lief" are outcomes or small words, "too" is a small word where more follows, a value
+// that is taken back is set aside.
+func (p *parser) settleSenses() {
 	named := false
 	for i := range p.units {
 		u := &p.units[i]
@@ -50,7 +51,7 @@ func (p *parser) settleWent() {
 			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
 		case u.sense == ishSense && p.judged(i-1) && p.units[i-1].val == clean: // was ok-ish
 			p.units[i-1].val, p.units[i-1].sense, u.sense = shaky, outcomeSense, fillerSense
-		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && (p.unit(i-1, exceptSense) || p.unit(i-1, articleSense) && (p.unit(i-2, exceptSense) || p.unit(i-2, butSense))): // all but the two etudes
+		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && (p.unit(i-1, exceptSense) || p.unit(i-1, articleSense)): // all but the two etudes, the two slur studies
 			u.sense, u.role = articleSense, "how many there are"
 		case u.sense == fineSense && !p.phrased(i) && p.unit(i+1, feelSense) && p.lettersAt(i+1): // bien crevé
 			u.sense, u.val = fillerSense, 0

@@ -45,7 +45,7 @@ func (p *parser) interpret() {
 	p.label()
 	p.pairs = p.countPairs()
 	p.join()
-	p.settleWent()
+	p.settleSenses()
 	p.setAside()
 	p.tint()
 	p.splitDays()

@@ -87,8 +87,8 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if n++; p.is(i+n, dottedSense) { // la blanche pointée
 		dotted, n = true, n+1
 	}
-	if longer := note + note/2; dotted && note%2 == 0 && longer.String() != "" {
-		note = longer
+	if dotted {
+		note = withDot(note)
 	}
 	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) || p.is(i+n, fineSense) {
 		return note, n
@@ -122,10 +122,18 @@ func (p *parser) noteValue(i int) (note routine.NoteValue, n int) {
 			dotted, n = true, n+1
 		}
 	}
-	if longer := note + note/2; dotted && note%2 == 0 && longer.String() != "" {
-		return longer, n
+	if dotted {
+		note = withDot(note)
 	}
 	return note, n
+}
+
+// withDot returns the note half as long again, or the note itself where there is none such.
+func withDot(note routine.NoteValue) routine.NoteValue {
+	if longer := note + note/2; note%2 == 0 && longer.String() != "" {
+		return longer
+	}
+	return note
 }
 
 // ofHalves reports whether an item stands before the "half" at mark i and after it a

@@ -26,14 +26,10 @@ func (p *parser) all(i int) {
 		return
 	case p.unit(i-1, forSense) && cur != nil && cur.who == named && u.sense == bothSense && cur.items.count() == 2: // 1 and 2, 76 for both
 		return
-	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.lastSaid(2):
-		s.cur = len(s.says) - 1
-		s.sum = s.cur - 1
+	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.sumLast(2):
 		return
-	case u.sense == allSense && cur == nil && (p.unit(many, numberSense) || p.unit(many, numSense)) && p.nextOutcome(many) && s.lastSaid(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
+	case u.sense == allSense && cur == nil && (p.unit(many, numberSense) || p.unit(many, numSense)) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
 		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
-		s.cur = len(s.says) - 1
-		s.sum = len(s.says) - int(p.units[many].x)
 		return
 	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && (cur.settled || s.leadNew) && p.judged(i-1): // 3 four times, missed every one
 		if u.role = "how often"; s.leadNew {
@@ -85,6 +81,16 @@ func (s *sheet) sumUp(last, all bool) {
 	for s.sum > max(0, s.cur-maxItems) && s.says[s.sum-1].sentence == s.sentence && (all || last && s.sum == s.cur) {
 		s.sum--
 	}
+}
+
+// sumLast is sumUp for the last n sayings of earlier sentences, and reports whether there are
+// such.
+func (s *sheet) sumLast(n int) bool {
+	if !s.lastSaid(n) {
+		return false
+	}
+	s.cur, s.sum = len(s.says)-1, len(s.says)-n
+	return true
 }
 
 // lastSaid reports whether the last n sayings name one item each and say not how it went,
