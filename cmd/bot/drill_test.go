@@ -42,12 +42,9 @@ func TestDrill(t *testing.T) {
 	for _, steps := range newScript(rand.New(rand.NewPCG(7, 0))) {
 		c.turn(steps, nil)
 	}
-	for as := range c.wrote {
-		c.heard(as)
-	}
 	close(stop)
 	during := <-made
-	c.stop()
+	c.finish()
 	c.start()
 	last := filepath.Join(shelf, "last.db")
 	if _, err := bot(t, "", "backup", last, "--database", c.database); err != nil {
@@ -56,7 +53,7 @@ func TestDrill(t *testing.T) {
 	if _, err := bot(t, "", "restore", last, "--database", c.database); err == nil || !strings.Contains(err.Error(), "another Ledgerline is running on it") {
 		t.Errorf("restoring over the file of a running program: %v", err)
 	}
-	c.finish()
+	c.stop()
 	want := readRecord(t, c.database, date)
 
 	restored := filepath.Join(t.TempDir(), "studio.db")
