@@ -217,6 +217,9 @@ func (p *parser) deny(i int) {
 	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, onSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
 		j++
 	}
+	if p.remarked(j) && p.goodAfter(j) == j+1 { // doesn't sound clean
+		p.units[j].sense, j = fillerSense, j+1
+	}
 	switch {
 	case p.units[i].sense == insteadSense && p.instead(i, j):
 	case p.ends(j):

@@ -63,10 +63,14 @@ func (p *parser) settleSenses() {
 			u.sense, u.val = outcomeSense, done
 		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense): // el 2 iba a 100
 			u.sense, u.val = fillerSense, 0
-		case u.sense == exceptSense && p.faultless(i):
+		case u.sense == exceptSense && u.val != less && p.faultless(i):
 			u.sense, u.val = fillerSense, 0
-		case u.sense == aboutSense && u.val == almost && p.judged(i+1) && p.units[i+1].val == clean: // presque nickel
-			p.units[i+1].val, u.sense, u.val = shaky, fillerSense, 0
+		case (u.sense == aboutSense && u.val == almost || u.sense == exceptSense) && p.goodAfter(i) > 0: // presque nickel, moins propre
+			good := &p.units[p.goodAfter(i)]
+			good.sense, good.val, u.sense, u.val = outcomeSense, shaky, fillerSense, 0
+			if p.unit(i-1, allSense) { // tout sauf propre
+				p.units[i-1].sense = fillerSense
+			}
 		case u.sense == excuseSense && p.isEvent(i) && p.toCome(i):
 			p.asideEvent(i)
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
@@ -80,6 +84,19 @@ func (p *parser) settleSenses() {
 			u.sense = outcomeSense
 		}
 	}
+}
+
+// goodAfter returns the unit after unit i that judges something to be good, with no more
+// than small words between, or 0.
+func (p *parser) goodAfter(i int) int {
+	from := i
+	for i++; i < from+reach && (p.unit(i, fillerSense) || p.unit(i, articleSense)); {
+		i++
+	}
+	if p.judged(i) && p.units[i].val == clean {
+		return i
+	}
+	return 0
 }
 
 // faultless reports whether "without" at unit i takes away what went badly, "sans une seule
@@ -188,7 +205,7 @@ func (p *parser) outcome(i int) {
 		u.role = "talk"
 		return
 	}
-	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1)) || u.val == skipped && p.forgets(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
+	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1) && !p.unit(i+1, colonSense)) || u.val == skipped && p.forgets(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
 		p.word(i)
 		return
 	}

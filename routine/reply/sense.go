@@ -27,7 +27,7 @@ const (
 	halfSense     // some of it, or a note value: "half", "half = 60"
 	bothSense     // everything, where there are two items
 	butSense      // a joint, or what follows is left out: "all but 4"
-	exceptSense   // what follows is left out
+	exceptSense   // what follows is left out; val 1: or there is less of it
 	onlySense     // what follows is all there was
 	othersSense   // the items not named; val 1: before an outcome, with items named before, 2: before their number
 	restSense     // "rest": the others, or a day of rest
@@ -217,6 +217,9 @@ const ofAnotherDay = 7
 // beforeCount is the value of "the other", which tells of others before how many they are.
 const beforeCount = 2
 
+// less is the value of an "except" that also compares: "3 moins fragile".
+const less = 1
+
 // almost is the value of an "about" that takes something from a "clean" after it.
 const almost = 1
 
@@ -290,7 +293,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense, aboutSense:
+	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense, aboutSense, exceptSense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

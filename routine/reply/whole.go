@@ -17,7 +17,7 @@ func (p *parser) all(i int) {
 	if p.unit(many, articleSense) { // tous les trois
 		many++
 	}
-	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown)
+	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown || (p.namesItem(i-1) || p.valued(i-1)) && p.units[i-1].x != float64(p.count())) // 3 all clean, 3 at 110 all clean
 	switch {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
 		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1) && !p.phrased(i): // hi all,
