@@ -160,6 +160,10 @@ func (p *parser) strayNumber(i int) bool {
 	case before == thingSense && !p.nextOutcome(i), p.possessed(i): // in year 3, I have 2 apples
 	case before == chatSense && p.units[i-1].val != greeting && (after == articleSense || after == onSense): // thx 4 the lesson
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
+	case before == unknown && p.isItem(u.x) && p.isObject(i):
+		p.itemNumber(i)
+		p.sheet.current().odd = true
+		return true
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
 			p.sheet.unsure, p.sheet.content, u.role = int(u.x), true, "minutes, if anything"
@@ -176,6 +180,16 @@ func (p *parser) strayNumber(i int) bool {
 		p.word(i)
 	}
 	return true
+}
+
+// isObject reports whether the message begins with a word that is not understood, or "I" and
+// such a word, and the item's number at unit i after it, and nothing that it counts:
+// "battled 3", "I battled 3 for 10 minutes".
+func (p *parser) isObject(i int) bool {
+	if i != 1 && !(i == 2 && p.player(0)) {
+		return false
+	}
+	return p.ends(i+1) || p.unit(i+1, andSense) && p.namesItem(i+2) || p.unit(i+1, dateSense) || p.unit(i+1, minutesSense) || p.unit(i+1, forSense) && p.unit(i+2, minutesSense)
 }
 
 // possessed reports whether the clause says no more than that somebody has so many of
