@@ -345,7 +345,10 @@ func (p *parser) asidePlans(from, to int) {
 				start = i // did 1 and 2 and will do the rest tonight
 			}
 			start = p.listStart(start, from)
-			p.putOff(start, end)
+			put := p.named(start, end)
+			if p.later |= put; u.val == 1 {
+				p.meant |= put
+			}
 			p.putAside(start, end, "still to come")
 			i = end - 1
 		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
@@ -377,16 +380,17 @@ func (p *parser) namesItem(i int) bool {
 	return p.unit(i, itemsSense) || p.unit(i, numSense) && p.isItem(p.units[i].x)
 }
 
-// putOff notes the items named from unit i to end, which are to be played later.
-func (p *parser) putOff(i, end int) {
+// named returns the items named from unit i to end.
+func (p *parser) named(i, end int) (items itemSet) {
 	for ; i < end; i++ {
 		switch u := &p.units[i]; {
 		case u.sense == itemsSense && (u.several || u.items.only() != 0):
-			p.later |= u.items
+			items |= u.items
 		case p.namesItem(i):
-			p.later.add(int(u.x))
+			items.add(int(u.x))
 		}
 	}
+	return items
 }
 
 // planEnd returns where the plan that begins at unit i ends: with its clause, or

@@ -324,6 +324,8 @@ func (p *parser) denyItem(i int) {
 	switch {
 	case cur != nil && p.strangeBefore(i):
 		p.sheet.noItem, cur.remark = true, span{}
+	case cur == nil && p.notPlayed(i): // supposed to do 3 but didn't
+		return
 	case cur == nil && !p.sheet.content && !p.sheet.wordy: // not today
 		p.sheet.whole, p.sheet.content, p.units[i].role = None, true, "the whole day"
 		return

@@ -27,7 +27,7 @@ func (p *parser) settleSenses() {
 			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
-		case u.sense == tooSense && (p.namesItem(i+1) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84
+		case u.sense == tooSense && (p.namesItem(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.namesItem(i+2) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
@@ -276,6 +276,7 @@ func (p *parser) outcome(i int) {
 		p.settle(s.lastUnjudged(), u.val, weak)
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
+	case (u.val == skipped || u.val == missed) && p.notPlayed(i): // wanted to do 4 but ran out of time
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
 	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
@@ -428,11 +429,15 @@ func (p *parser) settle(cur *saying, outcome int, weak bool) {
 	}
 }
 
-// likewise gives the items spoken of the outcome of those before: "1 clean, 2 too".
+// likewise gives the items spoken of, or those that follow, the outcome of those before: "1
+// clean, 2 too", "2 clean, same for 3".
 func (p *parser) likewise(i int) {
 	s := &p.sheet
 	if cur := s.current(); cur != nil && s.cur > 0 && cur.outcome < 0 && s.says[s.cur-1].outcome >= 0 {
 		p.settle(cur, s.says[s.cur-1].outcome, s.says[s.cur-1].weak)
+		p.units[i].role = "outcome"
+	} else if cur != nil && cur.settled && p.nextRef(i) { // 2 clean, same for 3
+		s.hold(cur.outcome)
 		p.units[i].role = "outcome"
 	}
 }

@@ -19,6 +19,7 @@ type parser struct {
 	routine  *routine.Routine // of the day being read
 	pairs    int              // glued pairs of numbers like 1:70
 	later    itemSet          // what is put off
+	meant    itemSet          // what was to be played: "wanted to do 4"
 	earlier  itemSet          // said to have been played on a day before in the message
 	passed   int              // minutes set aside as talk
 	question span             // the question to the teacher; empty if none
@@ -40,7 +41,7 @@ func (p *parser) parse(text string, c Context, t *table) {
 // interpret gives the tokens their senses, against the routine of the day.
 func (p *parser) interpret() {
 	p.marks, p.units, p.spans = p.marks[:0], p.units[:0], p.spans[:0]
-	p.question, p.later, p.earlier, p.passed = span{}, 0, 0, 0
+	p.question, p.later, p.meant, p.earlier, p.passed = span{}, 0, 0, 0, 0
 	p.lexNames()
 	p.label()
 	p.pairs = p.countPairs()

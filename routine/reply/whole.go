@@ -164,13 +164,25 @@ func (p *parser) none(i int) {
 		p.units[i+1].sense, u.role = asideSense, "denied"
 	case u.sense == noneSense && (s.filled != "" || s.whole == Partly && !p.endsSentence(i-1)): // all but 4, no time; most of it, no time for more
 		u.role = talked
-	case p.later != 0 && !s.content: // wanted to do 4 but no time
+	case p.notPlayed(i):
+	case p.later != 0 && !s.content: // will do 4 later, nothing now
 		s.noItem, s.content, u.role = true, true, "some items"
 	default:
 		s.softNo = u.sense == noSense && !s.content
 		s.noItem = s.noItem && u.sense == noSense // mowed the lawn instead, nothing today
 		s.whole, s.content, u.role = None, true, "the whole day"
 	}
+}
+
+// notPlayed reports whether what is left out at unit i are the items that were meant to be
+// played, "wanted to do 4 but no time", and takes note of it.
+func (p *parser) notPlayed(i int) bool {
+	if p.meant == 0 || p.sheet.content {
+		return false
+	}
+	p.settle(p.sheet.begin(named, p.meant), skipped, false)
+	p.units[i].role = "outcome"
+	return true
 }
 
 // afterDenied reports whether pain that is denied stands right before unit i: "no me
