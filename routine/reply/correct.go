@@ -238,6 +238,8 @@ func (p *parser) instead(i, j int) bool {
 	case i > 0 && p.units[i-1].role == "remark" && j < len(p.units):
 		p.word(i)
 		p.units[j].sense = plainSense
+	case s.current() == nil && !s.content && p.namesItem(j): // instead of 2 I did 3
+		s.hold(skipped)
 	case s.current() == nil && !s.content:
 		s.noItem, s.content = true, true
 	default:
@@ -320,18 +322,25 @@ func (p *parser) wasSaid(v *mark) bool {
 // denyItem reads "not" with nothing after it: the item spoken of was left out, or
 // what was said of it did not come off.
 func (p *parser) denyItem(i int) {
-	cur := p.sheet.current()
+	s := &p.sheet
+	cur := s.current()
 	switch {
 	case cur != nil && p.strangeBefore(i):
-		p.sheet.noItem, cur.remark = true, span{}
+		s.noItem, cur.remark = true, span{}
 	case cur == nil && p.notPlayed(i): // supposed to do 3 but didn't
 		return
-	case cur == nil && !p.sheet.content && !p.sheet.wordy: // not today
-		p.sheet.whole, p.sheet.content, p.units[i].role = None, true, "the whole day"
+	case cur == nil && !s.content && !s.wordy: // not today
+		s.whole, s.content, p.units[i].role = None, true, "the whole day"
 		return
-	case cur == nil || cur.clause != p.sheet.clause:
+	case cur == nil || cur.clause != s.clause:
 		p.word(i)
 		return
+	case cur.bare() && p.units[i].val == wasNot && s.cur > 0 && s.says[s.cur-1].judgedSo(): // 2 was clean but 3 wasn't
+		outcome := clean
+		if s.says[s.cur-1].outcome == clean {
+			outcome = shaky
+		}
+		p.settle(cur, outcome, false)
 	case cur.bare(), cur.who == theRest && cur.weak: // did 1 and 4, the others not
 		p.settle(cur, skipped, false)
 	case cur.settled && cur.outcome == clean && !cur.clash && !p.inWords(i):

@@ -193,6 +193,11 @@ func (p *parser) outcome(i int) {
 	}
 	weak := u.val == done
 	cur := s.current()
+	if weak && cur != nil && p.player(i-1) && p.namesItem(i+1) { // after 2 I did 3
+		s.cur = -1
+		s.hold(done)
+		return
+	}
 	if u.end-u.start == 1 && p.determines(i-1) && p.lettersAt(i) { // the K syllable
 		p.word(i)
 		return

@@ -39,7 +39,7 @@ const (
 	goneSense     // the pain is over
 	bodySense     // a part of the body
 	moodSense     // fresh, tired or pain, said of the body or after "feel"; besides its own sense
-	notSense      // not, no, without; val 1: nor
+	notSense      // not, no, without; val 1: nor; val 2: denies how something was
 	daySense      // val days from today: yesterday is -1; 2: this evening
 	weekdaySense  // val is a time.Weekday
 	monthSense    // val is a time.Month
@@ -216,6 +216,9 @@ const ofAnotherDay = 7
 
 // beforeCount is the value of "the other", which tells of others before how many they are.
 const beforeCount = 2
+
+// wasNot is the value of a "not" that denies how something was: "3 wasn't".
+const wasNot = 2
 
 // less is the value of an "except" that also compares: "3 moins fragile".
 const less = 1

@@ -62,6 +62,11 @@ func (s *saying) empty() bool {
 // them: "skipped 3".
 func (s *saying) listing() bool { return s.led && !s.settled && s.empty() }
 
+// judgedSo reports whether it is said that the items went well or badly.
+func (s *saying) judgedSo() bool {
+	return s.outcome == clean || s.outcome == shaky || s.outcome == missed
+}
+
 // mentioned reports whether the items were no more than named, with nothing to
 // say that they were played: "3" in "I don't understand 3" and "lips numb after 3".
 func (s *saying) mentioned() bool {
