@@ -1,6 +1,9 @@
 package reply
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
@@ -396,6 +399,9 @@ func (p *parser) setTempo(u mark) {
 		return
 	}
 	cur.clause = s.clause
+	if cur.tempo.sense == unknown && p.respectively(cur.items, u) {
+		return
+	}
 	if cur.tempo.sense == unknown || s.mend() {
 		cur.tempo = u
 		return
@@ -404,6 +410,46 @@ func (p *parser) setTempo(u mark) {
 		return
 	}
 	cur.clash, cur.tempo2 = true, u
+}
+
+// respectively gives three or more items, which are spoken of, one tempo each of a list of as
+// many: "1, 2, 3 at 80, 96, 110". It reports whether it did.
+func (p *parser) respectively(items itemSet, u mark) bool {
+	s, n := &p.sheet, items.count()
+	first, _ := slices.BinarySearchFunc(p.toks, u.start, func(t token, start int) int { return t.start - start })
+	var list []float64
+	for _, t := range p.toks[first:] {
+		switch {
+		case t.start >= u.end:
+		case t.kind == numberToken:
+			list = append(list, t.num)
+		case len(list) > 0 && t.kind == wordToken && p.senseOf(t.plain) != andSense, t.kind == signToken && (t.sign == '-' || t.sign == '>' || t.sign == arrow):
+			return false // the way from one to another
+		}
+		if t.start >= u.end || len(list) > n {
+			break
+		}
+	}
+	if n < 3 || len(list) != n {
+		return false
+	}
+	s.sum = s.cur
+	said, u := *s.current(), u
+	u.y = 0
+	for item, k := 1, 0; k < n; item++ {
+		if !items.has(item) {
+			continue
+		}
+		if u.x = list[k]; k > 0 {
+			s.begin(named, 0)
+			*s.current() = said
+		}
+		var only itemSet
+		only.add(item)
+		s.current().items, s.current().tempo = only, u
+		k++
+	}
+	return true
 }
 
 // setCount gives the items spoken of repeats.
