@@ -113,6 +113,8 @@ func (p *parser) clockSpan(i int) (mark, int) {
 		return mark{}, 0
 	}
 	to, k, certain := p.timeAt(i + n + 1)
+	end := i + n + 1 + k
+	certain = certain || p.is(i, fromSense) && !p.isItem(to/60) && p.clauseEnd(end) // from 5 to 6
 	if k == 0 || to <= from || !certain || !sure && k == 3 {
 		return mark{}, 0
 	}
@@ -158,6 +160,9 @@ func (p *parser) clock(i int) (mark, int) {
 		}
 		return mark{sense: barSense, firm: true, role: hourRole}, n
 	}
+	if ok && h <= 12 && !p.isItem(h) && p.is(i-1, toSense) && p.at(i-1).end-p.at(i-1).start > 2 && !p.is(i-2, numSense) && p.clauseEnd(i+1) { // until 6
+		return mark{sense: barSense, firm: true, role: hourRole}, 1
+	}
 	m, ok2 := p.digits(i + 2)
 	if !ok || !ok2 || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued || h > 23 || m > 59 || p.pairs > 2 {
 		return mark{}, 0
@@ -201,6 +206,9 @@ func (p *parser) byHours(i int) (float64, int) {
 	case (half.sense == halfSense || half.sense == moreSense) && p.hours(i+n+1): // 1 and a half hours
 		return h*60 + 30, n + 2
 	}
+	if m, k := p.byFraction(i + n); k > 0 && h > 0 && h <= 3 && h == float64(int(h)) && p.clauseStart(i) { // 1 1/2 hours
+		return 60*h + m, n + k
+	}
 	at := p.is(i-1, atSense) || p.is(i-1, fromSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
 	if !p.hours(i+n) || h > maxHours || at {
 		return 0, 0
@@ -208,6 +216,9 @@ func (p *parser) byHours(i int) (float64, int) {
 	n++
 	if p.is(i+n, moreSense) {
 		return h*60 + p.at(i+n).x, n + 1
+	}
+	if p.isSign(i+n+1, '/') && p.at(i+n).x == 1 && p.at(i+n+2).x == 2 && p.clauseEnd(i+n+3) { // 1 h 1/2
+		return h*60 + 30, n + 3
 	}
 	m, ok := p.digits(i + n)
 	ends := p.is(i+n+1, minuteSense)
