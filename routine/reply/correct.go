@@ -73,8 +73,12 @@ func (p *parser) redates(i int) bool {
 }
 
 // refused reports whether "no" alone follows the value at unit i, and another value that is
-// right: "60 no, 50 min".
+// right: "60 no, 50 min", or a word of correction and another value a value said in the
+// message before: "92 should be 96".
 func (p *parser) refused(i int) bool {
+	if p.valued(i) && !p.namesItem(i) && p.unit(i+1, sorrySense) && p.valued(i+2) && !p.namesItem(i+2) && p.wasSaid(&p.units[i]) && !p.wasSaid(&p.units[i+2]) {
+		return true
+	}
 	return p.valued(i) && !p.namesItem(i) && (p.unit(i+1, noSense) || p.unit(i+1, noneSense) && !p.phrased(i+1)) && p.unit(i+2, breakSense) && p.valued(i+3)
 }
 
