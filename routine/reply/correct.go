@@ -42,34 +42,40 @@ func (p *parser) valued(i int) bool {
 	return p.unit(i, numSense) || p.unit(i, tempoSense) || p.unit(i, minutesSense)
 }
 
-// redates reports whether the message says no more, by the word of correction at unit i,
-// than that what was reported is of another day: "that was yesterday, not today". What is
-// said of today then says nothing.
-func (p *parser) redates(i int) bool {
-	if len(p.units) > 3*reach {
-		return false
+// redate reads a message that says no more than that what was reported last is of another
+// day, with a word of correction for it or because it denies today: "that was for Monday",
+// "it was yesterday, not today". It leaves the day and a word of correction of it.
+func (p *parser) redate() {
+	if p.ctx.Last == nil || len(p.units) > 3*reach {
+		return
 	}
-	strange := 0
-	says := func(u mark) bool {
-		if u.sense == unknown || u.sense == plainSense {
-			strange++
-		}
-		return matters(u.sense) && u.sense != notSense && u.sense != noSense && !(u.sense == noneSense && u.today) && strange != 1
-	}
-	day := i + 1
-	for p.unit(day, articleSense) || p.unit(day, onSense) || p.unit(day, fillerSense) || p.denies(day) || p.unit(day, butSense) || p.unit(day, breakSense) || p.unit(day, dateSense) && p.units[day].val == 0 {
-		day++ // das war nicht heute, sondern am Montag
-	}
-	if !p.unit(day, dateSense) || p.units[day].val == 0 ||
-		slices.ContainsFunc(p.units[:i], says) || slices.ContainsFunc(p.units[day:], says) {
-		return false
-	}
-	for j := range p.units {
-		if u := &p.units[j]; j < i && u.sense != sorrySense || j > day {
-			u.sense, u.role, u.today = fillerSense, "not of today", false
+	day, denied, strange := -1, false, 0
+	for i := range p.units {
+		switch u := &p.units[i]; {
+		case u.sense == dateSense && u.val != 0 && day < 0:
+			day = i
+		case u.sense == dateSense && u.val == 0 && p.denies(i-1), u.sense == noneSense && u.today, u.sense == sorrySense && u.val == ofAnotherDay && day < 0:
+			denied = true
+		case u.sense == dateSense && !denied:
+			return
+		case u.sense == unknown, u.sense == plainSense:
+			if strange++; strange > 1 || denied && day < 0 { // that was fun yesterday
+				return
+			}
+		case matters(u.sense) && !p.denies(i):
+			return
 		}
 	}
-	return true
+	if day < 0 || !denied {
+		return
+	}
+	for i := range p.units {
+		if u := &p.units[i]; i != day {
+			u.sense, u.val, u.role, u.today = fillerSense, 0, "not of today", false
+		}
+	}
+	other := &p.units[(day+1)%len(p.units)]
+	other.sense, other.role = sorrySense, ""
 }
 
 // refused reports whether "no" alone follows the value at unit i, and another value that is

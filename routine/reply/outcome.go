@@ -18,6 +18,7 @@ const (
 // like "lief" are outcomes or small words, "too" is a small word where more follows, a value
 // that is taken back is set aside.
 func (p *parser) settleSenses() {
+	p.redate()
 	named := false
 	for i := range p.units {
 		u := &p.units[i]
@@ -43,7 +44,7 @@ func (p *parser) settleSenses() {
 			u.sense, u.val = plainSense, 0
 		case u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
 			u.sense, u.val = fillerSense, 0
-		case u.sense == sorrySense && u.val == ofAnotherDay && !p.redates(i): // that was fun
+		case u.sense == sorrySense && u.val == ofAnotherDay: // that was fun
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):
 			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, wrongRole, sorrySense, 0
