@@ -247,7 +247,7 @@ func (p *parser) byProduct(i int) (float64, int) {
 	if p.is(i+3, minuteSense) {
 		return x * y, 4
 	}
-	if y < 5 || p.at(i+1).glued != p.at(i+2).glued || p.at(i+1).end-p.at(i+1).start > 2 {
+	if y < 5 || !p.plausibleDay(x*y) || y >= leastBPM && p.is(i-1, numSense) && p.isItem(p.at(i-1).x) || p.at(i+1).glued != p.at(i+2).glued || p.at(i+1).end-p.at(i+1).start > 2 {
 		return 0, 0
 	}
 	return x * y, 3

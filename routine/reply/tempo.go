@@ -198,7 +198,7 @@ func (p *parser) path(i int) (m mark, n int) {
 		n++
 	}
 	x, k := p.decimal(i + n)
-	if k == 0 {
+	if k == 0 || p.isSign(i+n+k, '%') {
 		return mark{}, 0
 	}
 	m, n = mark{x: x, firm: upTo || at && about, approx: about}, n+k

@@ -55,6 +55,9 @@ func (p *parser) all(i int) {
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
+	case cur != nil && cur.who == named && p.namesItem(i-1) && (p.remarked(many) || p.unit(many, thingSense)): // 2 all the keys
+		p.word(i)
+		return
 	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
 		p.word(i)
 		return
