@@ -228,20 +228,42 @@ func (p *parser) path(i int) (m mark, n int) {
 }
 
 // commaPath reads ", 88, 92" after 84: at least two more tempi, each a little
-// faster than the one before.
+// faster than the one before, or one for each of the items right before.
 func (p *parser) commaPath(i int, x float64) (last float64, n int) {
-	steps := 0
+	steps, risen, items := 0, 0, p.justNamed()
 	for p.isSign(i+n, ',') || steps > 0 && p.is(i+n, andSense) {
 		y, ok := p.digits(i + n + 1)
-		if !ok || x < 30 || y <= x || y > 1.2*x || p.is(i+n+2, minuteSense) {
+		rises := risen == steps && y > x && y <= 1.2*x
+		if !ok || x < leastBPM || y < leastBPM || !rises && items < 3 || p.is(i+n+2, minuteSense) {
 			break
+		}
+		if rises {
+			risen++
 		}
 		x, n, steps = y, n+2, steps+1
 	}
-	if steps < 2 {
+	if steps < 2 || risen < steps && steps+1 != items {
 		return 0, 0
 	}
 	return x, n
+}
+
+// justNamed counts the items of the list that stands at the end of the units joined so far.
+func (p *parser) justNamed() (n int) {
+	for i := len(p.units) - 1; i >= 0 && n < maxItems; i-- {
+		switch {
+		case p.unit(i, rangeSense):
+			n += int(p.units[i].y-p.units[i].x) + 1
+		case p.unit(i, itemsSense):
+			n += p.units[i].items.count()
+		case p.namesItem(i):
+			n++
+		case p.unit(i, breakSense), p.unit(i, andSense), p.unit(i, signSense) && p.units[i].val == '/', p.unit(i, articleSense):
+		default:
+			return n
+		}
+	}
+	return n
 }
 
 // pathStep reads the next tempo of a path: "->92", "/92", "to 92", "-92". It is

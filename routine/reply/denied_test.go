@@ -1,0 +1,58 @@
+package reply_test
+
+import (
+	"strings"
+	"testing"
+
+	"ledgerline/routine"
+	"ledgerline/routine/reply"
+)
+
+// denials are what takes away from a good word, GOOD, so that what is said is not that it
+// went well.
+var denials = map[string]struct{ frames, good []string }{
+	"en": {
+		[]string{"not GOOD", "wasn't GOOD", "hardly GOOD", "never GOOD", "almost GOOD", "nearly GOOD", "anything but GOOD", "far from GOOD", "not exactly GOOD", "not entirely GOOD", "not always GOOD", "not really GOOD", "doesn't sound GOOD", "could be GOOD", "no longer GOOD", "isn't GOOD yet"},
+		[]string{"clean", "solid", "tidy", "spotless", "accurate"},
+	},
+	"de": {
+		[]string{"nicht GOOD", "war nicht GOOD", "kaum GOOD", "nie GOOD", "fast GOOD", "alles andere als GOOD", "weit entfernt von GOOD", "nicht immer GOOD", "nicht mehr GOOD", "keineswegs GOOD", "nicht wirklich GOOD", "klingt nicht GOOD"},
+		[]string{"sauber", "sicher", "fehlerfrei", "tadellos"},
+	},
+	"fr": {
+		[]string{"pas GOOD", "n'était pas GOOD", "guère GOOD", "jamais GOOD", "presque GOOD", "tout sauf GOOD", "loin d'être GOOD", "pas toujours GOOD", "pas si GOOD", "à peine GOOD", "moins GOOD", "plus du tout GOOD", "pourrait être plus GOOD"},
+		[]string{"propre", "impeccable", "nickel"},
+	},
+	"es": {
+		[]string{"no GOOD", "no estuvo GOOD", "apenas GOOD", "nunca GOOD", "casi GOOD", "lejos de GOOD", "no siempre GOOD", "no tan GOOD", "no exactamente GOOD", "poco GOOD", "podría estar más GOOD"},
+		[]string{"sólido", "perfecta", "impecable"},
+	},
+}
+
+// TestDenials has something taken away from all kinds of good words: none of them may be
+// read as clean or done; what is not asked about is shaky or missed.
+func TestDenials(t *testing.T) {
+	r := newReader(t)
+	for lang, d := range denials {
+		c := reply.Context{Routine: decode(t, monday), Today: today, Lang: lang}
+		badly := 0
+		for _, frame := range d.frames {
+			for _, good := range d.good {
+				text := "2 " + strings.ReplaceAll(frame, "GOOD", good)
+				got := r.Read(text, c)
+				switch {
+				case len(got) != 1 || len(got[0].Items)+len(got[0].Ask) != 1:
+					t.Errorf("%q (%s) reads as %s", text, lang, brief(got))
+				case len(got[0].Ask) > 0:
+				case got[0].Items[0].N != 2 || got[0].Items[0].Outcome != routine.Shaky && got[0].Items[0].Outcome != routine.Missed:
+					t.Errorf("%q (%s) reads as %s, which is not that it went badly", text, lang, brief(got))
+				default:
+					badly++
+				}
+			}
+		}
+		if all := len(d.frames) * len(d.good); 10*badly < 8*all {
+			t.Errorf("%s: %d of %d were read without a question", lang, badly, all)
+		}
+	}
+}
