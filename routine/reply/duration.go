@@ -237,8 +237,11 @@ func (p *parser) hours(i int) bool {
 	return m.sense == hourSense || m.sense == weakKeySense && strings.EqualFold(p.text[m.start:m.end], "h")
 }
 
-// byProduct reads 2x20 and 2 x 25 min.
+// byProduct reads 2x20, 2 x 25 min and, where a clause begins, twice 20 min.
 func (p *parser) byProduct(i int) (float64, int) {
+	if y, ok := p.digits(i + 1); ok && p.is(i, repsSense) && p.is(i+2, minuteSense) && p.clauseStart(i) {
+		return p.at(i).x * y, 3
+	}
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
 	if !ok || !ok2 || !p.is(i+1, timesSense) || x > 12 || y > 90 {

@@ -180,6 +180,9 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case itemsSense, rangeSense, tempoSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
+		if p.namesItem(i) && p.unit(p.head(i)-1, ofSense) && p.outcomeNext(i) { // the end of 5 was shaky
+			return false
+		}
 		if p.lettered(i) { // ran 5k
 			c.strange++
 		} else if c.number == 0 && !p.fevered(i) {
