@@ -170,7 +170,7 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	if start < 0 && asks && p.question == (span{}) && from < to {
-		start = p.lastClause(from, to)
+		start = p.afterReports(p.lastClause(from, to), to)
 	}
 	if start < 0 {
 		return
@@ -191,6 +191,21 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	p.putAside(start, to, "question to the teacher")
+}
+
+// afterReports returns where, after two items or more that are said to have gone somehow, the
+// units from-to name another: "1 clean 2 clean 3?" asks of item 3 alone. Or else it returns from.
+func (p *parser) afterReports(from, to int) int {
+	told, last := 0, from
+	for i := from; i < to; i++ {
+		if p.judged(i) && (p.namesItem(i-1) || p.valued(i-1)) {
+			told, last = told+1, i+1
+		}
+	}
+	if told < 2 || !p.namesItem(last) {
+		return from
+	}
+	return last
 }
 
 // supposes reports whether "for" or, as "si" is, a word for yes that goes on stands at

@@ -182,11 +182,11 @@ func (p *parser) strayNumber(i int) bool {
 	return true
 }
 
-// isObject reports whether the message begins with a word that is not understood, or "I" and
-// such a word, and the item's number at unit i after it, and nothing that it counts:
-// "battled 3", "I battled 3 for 10 minutes".
+// isObject reports whether the message begins with a word that is not understood, with no
+// more than small words before, and the item's number at unit i after it, and nothing that it
+// counts: "battled 3", "I finally battled 3 for 10 minutes".
 func (p *parser) isObject(i int) bool {
-	if i != 1 && !(i == 2 && p.player(0)) {
+	if i > reach || slices.ContainsFunc(p.units[:i-1], func(u mark) bool { return u.sense != fillerSense }) {
 		return false
 	}
 	return p.ends(i+1) || p.unit(i+1, andSense) && p.namesItem(i+2) || p.unit(i+1, dateSense) || p.unit(i+1, minutesSense) || p.unit(i+1, forSense) && p.unit(i+2, minutesSense)

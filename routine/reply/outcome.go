@@ -194,9 +194,9 @@ func (p *parser) outcome(i int) {
 	}
 	weak := u.val == done
 	cur := s.current()
-	if weak && cur != nil && p.player(i-1) && p.namesItem(i+1) { // after 2 I did 3
+	if cur != nil && p.ofPlayer(i-1) && p.namesItem(i+1) && (weak || p.ends(i+2) || p.unit(i+2, andSense)) { // after 2 I did 3, 2 took so long that I skipped 3
 		s.cur = -1
-		s.hold(done)
+		s.hold(u.val)
 		return
 	}
 	if u.end-u.start == 1 && p.determines(i-1) && p.lettersAt(i) { // the K syllable
@@ -210,6 +210,16 @@ func (p *parser) outcome(i int) {
 	if cur == nil && !p.lettersAt(i) && (s.strange || s.pain || s.doubt || s.allSaid && (s.lead == done || s.loose.outcome == done)) { // the concert was 🔥, lips numb 😬, did it all 😀
 		u.role = "talk"
 		return
+	}
+	if at := i + 2; (cur == nil || p.clauseBegins(i)) && u.val == missed && p.remarked(i+1) && p.lettersAt(i+1) { // couldn't start 3
+		if p.unit(at, articleSense) {
+			at++
+		}
+		if p.namesItem(at) && (p.ends(at+1) || p.unit(at+1, andSense) || p.unit(at+1, dateSense)) {
+			p.units[i+1].sense, s.cur = fillerSense, -1
+			s.hold(missed)
+			return
+		}
 	}
 	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1) && !p.unit(i+1, colonSense)) || u.val == skipped && p.forgets(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
 		p.word(i)

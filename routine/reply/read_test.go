@@ -241,6 +241,14 @@ func TestReadings(t *testing.T) {
 		{"practised from 5 to 6", "unclear ⟦minutes⟧"},
 		{"2 at 80%", "item 2 shaky ⟦at 80%⟧"},
 		{"2 3x88", "item 2 done quarter=88 3x"},
+		{"twice 20 min", "total 40 min"},
+		{"1 clean 2 clean 3? no idea how", "item 1 clean; item 2 clean"},
+		{"skipped 3 because 2 took so long", "item 2 done; item 3 skipped"},
+		{"skipped 3 because of 2", "item 2 done; item 3 skipped"},
+		{"2 took 30 min so no time for 3", "total 30 min; item 2 done; item 3 skipped"},
+		{"1 clean, couldn't start 3", "item 1 clean; item 3 missed"},
+		{"couldn't tame the 3 and 4", "item 3 missed; item 4 missed"},
+		{"3 could be cleaner", "item 3 shaky"},
 	} {
 		got := r.Read(test.text, c)
 		if want := "2026-03-04: " + test.want; len(got) != 1 || got[0].Canonical() != want {

@@ -40,7 +40,7 @@ var handlers = [senses]func(p *parser, i int){
 	barSense: (*parser).word, keySense: (*parser).word, minorKeySense: (*parser).word, majorKeySense: (*parser).word,
 	personSense: (*parser).word, afterSense: (*parser).talk, thingSense: (*parser).word,
 	eachSense: (*parser).each,
-	offSense:  (*parser).dayOff, tooSense: (*parser).likewise,
+	offSense:  (*parser).dayOff, tooSense: (*parser).likewise, fillerSense: (*parser).because, articleSense: (*parser).because,
 	hedgeSense: (*parser).doubt, tagSense: (*parser).doubt,
 	majorSense: (*parser).word, minorSense: (*parser).word, nthSense: (*parser).word, lastSense: (*parser).word,
 	noteSense: (*parser).word, dottedSense: (*parser).word, bpmSense: (*parser).word, timesSense: (*parser).word,
@@ -102,6 +102,15 @@ func (p *parser) shortKey(i int) {
 	p.sheet.wordy = true
 	if u.end-u.start == 1 && (p.text[u.start] < 'a' || p.inWords(i)) || p.unit(i-1, onSense) || p.unit(i-1, articleSense) {
 		p.word(i)
+	}
+}
+
+// because reads a small word. One that begins a reason ends the list of what was left out or
+// played: "skipped 3 because 2 took so long".
+func (p *parser) because(i int) {
+	s, u := &p.sheet, &p.units[i]
+	if !s.leadNew && (u.sense == fillerSense && u.val == reasonFiller || u.sense == articleSense && u.val == reasonArticle) {
+		s.lead = -1
 	}
 }
 

@@ -141,7 +141,7 @@ func (p *parser) none(i int) {
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
-	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense)):
+	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense) || p.unit(i+1, forSense)): // 2 took 30 min so no time for 3
 		s.hold(skipped)
 		u.role = "outcome"
 	case cur != nil && (cur.outcome < 0 || cur.who == theRest && cur.led && cur.weak) && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
