@@ -414,7 +414,7 @@ func (p *parser) planEnd(i, to int) int {
 	for end := i; ; end++ {
 		end = p.endOfClause(end, to)
 		next := p.endOfClause(end+1, to)
-		if end >= to || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		if end >= to || p.denies(end+1) && p.ends(end+2) || p.namesItem(end+1) && p.judged(next-1) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 	}
