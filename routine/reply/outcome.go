@@ -452,7 +452,7 @@ func (p *parser) likewise(i int) {
 	if cur := s.current(); cur != nil && s.cur > 0 && cur.outcome < 0 && s.says[s.cur-1].outcome >= 0 {
 		p.settle(cur, s.says[s.cur-1].outcome, s.says[s.cur-1].weak)
 		p.units[i].role = "outcome"
-	} else if cur != nil && cur.settled && p.nextRef(i) { // 2 clean, same for 3
+	} else if judged, _ := p.saidNext(i); cur != nil && cur.settled && p.nextRef(i) && !judged { // 2 clean, same for 3
 		s.hold(cur.outcome)
 		p.units[i].role = "outcome"
 	}

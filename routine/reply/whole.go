@@ -333,6 +333,8 @@ func (p *parser) onlyThese(i int) {
 	case cur != nil && cur.who == named && (p.before(i, nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense) || p.partAfter(cur, i)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
+	case p.onlyAfter(i):
+		s.lead, s.cur = -1, -1
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
@@ -342,6 +344,38 @@ func (p *parser) onlyThese(i int) {
 	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
 		s.noItem, s.content = true, true
 	}
+}
+
+// saidNext reports what is said of the items that are named right after unit i: how they went,
+// or at what tempo.
+func (p *parser) saidNext(i int) (judged, valued bool) {
+	named := false
+	for end := i + reach; i+1 < end; {
+		i++
+		switch {
+		case p.namesItem(i):
+			named = true
+		case p.judged(i):
+			return named, valued
+		case p.valued(i):
+			valued = named
+		case p.unit(i, articleSense), p.unit(i, onSense), p.unit(i, atSense), p.unit(i, fillerSense), p.unit(i, andSense):
+		default:
+			return false, valued
+		}
+	}
+	return false, valued
+}
+
+// onlyAfter reports whether "only" at unit i is of how the items after it went, where others
+// went otherwise: "1 clean, only 2 shaky".
+func (p *parser) onlyAfter(i int) bool {
+	says := p.sheet.says
+	if len(says) == 0 || p.sheet.only || !says[len(says)-1].judgedSo() {
+		return false
+	}
+	judged, valued := p.saidNext(i)
+	return judged || valued
 }
 
 // partAfter reports whether a part of the items spoken of follows unit i: "5 only up to
