@@ -368,10 +368,13 @@ func (p *parser) saidNext(i int) (judged, valued bool) {
 }
 
 // onlyAfter reports whether "only" at unit i is of how the items after it went, where others
-// went otherwise: "1 clean, only 2 shaky".
+// went otherwise: "1 clean, only 2 shaky", "1 sauté alors que 2 fragile".
 func (p *parser) onlyAfter(i int) bool {
 	says := p.sheet.says
-	if len(says) == 0 || p.sheet.only || !says[len(says)-1].judgedSo() {
+	if len(says) == 0 || p.sheet.only {
+		return false
+	}
+	if last := &says[len(says)-1]; !last.judgedSo() && !(last.outcome == skipped && p.unit(i-1, fillerSense)) {
 		return false
 	}
 	judged, valued := p.saidNext(i)
