@@ -375,7 +375,10 @@ func (p *parser) asidePlans(from, to int) {
 // forEvening reports whether unit i leaves the rest to the evening: "1 clean, rest tonight"
 // but not "1 this morning, rest tonight".
 func (p *parser) forEvening(i, from int) bool {
-	if !p.unit(i, othersSense) && !p.unit(i, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) || !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) && !(p.remarked(i+2) && p.ends(i+3)) {
+	if !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) && !(p.remarked(i+2) && p.ends(i+3)) {
+		return false
+	}
+	if !p.unit(i, othersSense) && !p.unit(i, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) {
 		return false
 	}
 	dated := slices.ContainsFunc(p.units[from:i], func(u mark) bool { return u.sense == dateSense })

@@ -157,6 +157,9 @@ func (p *parser) numeral(i int) (mark, int) {
 		if p.shortened(i) {
 			i, dot = i+1, 1
 		}
+		if p.is(i+1, aboutSense) { // nearly nearly
+			return mark{}, 0
+		}
 		if m, n := p.numeral(i + 1); n > 0 && m.sense == numSense {
 			m.approx = true
 			return m, n + 1 + dot
