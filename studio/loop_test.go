@@ -364,6 +364,34 @@ func TestUndoTakesTheLastReportBack(t *testing.T) {
 	s.wantLast("ada", "2 60 missed")
 }
 
+func TestReportIsMovedToTheDayItWasOf(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-03 20:00")
+	s.says("ada", "2 60 shaky")
+	s.says("ada", "1 60 clean, 40 min")
+	s.says("ada", "that was yesterday, not today")
+	s.wantEntries("ada", march(2), "1 clean quarter=60")
+	s.wantEntries("ada", march(3), "2 shaky quarter=60")
+	s.wantLast("ada", "Logged for yesterday: 1 clean at quarter=60; 40 min.")
+	s.says("ada", "undo")
+	s.wantLast("ada", "1 60 clean, 40 min")
+	s.wantEntries("ada", march(2))
+	s.wantEntries("ada", march(3), "2 shaky quarter=60")
+}
+
+// What is said of several days is not moved, and stays.
+func TestReportThatIsUnclearElsewhereStays(t *testing.T) {
+	s := newStage(t)
+	s.at("2026-03-02 07:00")
+	s.at("2026-03-03 20:00")
+	s.says("ada", "yesterday 2 60 shaky, today 1 60 clean")
+	s.says("ada", "that was yesterday, not today")
+	s.wantLast("ada", "I can't move")
+	s.wantEntries("ada", march(2), "2 shaky quarter=60")
+	s.wantEntries("ada", march(3), "1 clean quarter=60")
+}
+
 func TestUnclearPartIsAskedAndLoggedOnlyWhenAnswered(t *testing.T) {
 	s := newStage(t)
 	s.at("2026-03-02 07:00")

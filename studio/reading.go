@@ -172,6 +172,9 @@ func (t *turn) take(rd *reply.Reading, c reply.Context) (receipt string, v Verdi
 		receipt, err = t.undo(today)
 		return receipt, Obeyed, err
 	}
+	if c.Last != nil && redates(rd) && rd.Day != c.Today {
+		return t.move(rd.Day, c)
+	}
 	for _, q := range rd.Ask {
 		if err := t.ask(rd, q, c); err != nil {
 			return "", "", err
@@ -291,15 +294,9 @@ func (t *turn) undo(today routine.Date) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	reports = slices.DeleteFunc(reports, func(r Report) bool { return r.Inbox == 0 }) // imported: its message is elsewhere
-	if len(reports) == 0 {
+	last := lastTold(reports)
+	if last == nil {
 		return t.voice.Say("undo.nothing", nil), nil
-	}
-	last := reports[0]
-	for _, r := range reports {
-		if r.ID > last.ID {
-			last = r
-		}
 	}
 	gone, err := t.tx.WithdrawReports(last.Inbox, t.msg.Inbox)
 	if err != nil {
@@ -310,6 +307,61 @@ func (t *turn) undo(today routine.Date) (string, error) {
 		return "", err
 	}
 	return t.voice.Say("undo.done", with{"message": clip(msg.Text, 80)}), t.withdrawn(gone)
+}
+
+// lastTold returns the last of the reports that were told in a message, or nil. That of those
+// that were imported is elsewhere.
+func lastTold(reports []Report) (last *Report) {
+	for i := range reports {
+		if r := &reports[i]; r.Inbox != 0 && (last == nil || r.ID > last.ID) {
+			last = r
+		}
+	}
+	return last
+}
+
+// redates reports whether a reading says no more than that what was told last is of its day.
+func redates(rd *reply.Reading) bool {
+	return rd.Kind == reply.Correction && len(rd.Items) == 0 && len(rd.Ask) == 0 && rd.All == "" &&
+		rd.Minutes == 0 && rd.Excused == "" && rd.Feel == "" && !rd.Pain && !rd.PainGone
+}
+
+// move takes what was told last of the day of a context back, and reads its message anew as if
+// it had been written on another day: "that was yesterday". What can't be read there without a
+// question stays where it is.
+func (t *turn) move(day routine.Date, c reply.Context) (receipt string, v Verdict, err error) {
+	reports, err := t.tx.Reports(t.who.ID, c.Today, c.Today)
+	if err != nil {
+		return "", "", err
+	}
+	last := lastTold(reports)
+	if last == nil {
+		return t.voice.Say("undo.nothing", nil), Obeyed, nil
+	}
+	told, err := t.tx.MessageAt(last.Inbox)
+	if err != nil {
+		return "", "", err
+	}
+	then := reply.Context{Today: day, Yesterday: day - 1, Lang: c.Lang}
+	if then.Routine, err = t.routineFor(day); err != nil {
+		return "", "", err
+	}
+	readings := t.reader.Read(told.Text, then)
+	if rd := readings[0]; len(readings) > 1 || rd.Kind != reply.Report || rd.Day != day || len(rd.Ask) > 0 {
+		return t.voice.Say("move.unclear", with{"message": clip(told.Text, 80), "day": day}), Refused, nil
+	}
+	gone, err := t.tx.WithdrawReports(last.Inbox, t.msg.Inbox)
+	if err != nil {
+		return "", "", err
+	}
+	if err := t.withdrawn(gone); err != nil {
+		return "", "", err
+	}
+	again := *t
+	again.msg.Inbox, again.msg.At = told.Inbox, told.At
+	receipt, _, err = again.logReading(&readings[0])
+	t.after, t.health = again.after, t.health || aboutHealth(&readings[0])
+	return receipt, Logged, err
 }
 
 // toTeacher is what a question is about that a student asked her teacher. It is
