@@ -210,6 +210,10 @@ func (p *parser) numberWord(i int) {
 		s.noItem, s.content, p.units[i].role = true, true, "some items"
 		return
 	}
+	if p.unit(i-1, onlySense) && (p.outcomeNext(i) || p.unit(i+1, doneSense)) { // only one clean
+		p.noSuchItem(i)
+		return
+	}
 	if cur := s.current(); cur != nil && cur.settled && p.sumOf(i) && p.unit(i-1, articleSense) && p.judged(i-2) { // nickel les trois
 		s.sumUp(true, true)
 		p.settleAll(cur.outcome, cur.weak)

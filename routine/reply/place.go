@@ -208,7 +208,7 @@ func (p *parser) itemBefore(i int) bool {
 	if p.is(i, oneSense) && p.is(i-1, fillerSense) && (p.at(i-1).val == 5 || p.is(i-2, articleSense)) { // that one, the long one
 		return false
 	}
-	if p.onBeat(i) {
+	if p.onBeat(i) || (p.is(i, oneSense) || p.at(i).x == 1) && (p.is(i-1, onlySense) || p.is(i-1, exceptSense) || p.is(i-1, butSense) && p.is(i-2, allSense)) { // only one clean
 		return false
 	}
 	switch p.at(i - 1).sense {

@@ -160,6 +160,8 @@ func (p *parser) none(i int) {
 		u.role = talked
 	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
 		p.word(i)
+	case u.sense == noneSense && cur == nil && !s.content && p.goodAfter(i) > 0 && !p.unit(p.goodAfter(i)+1, exceptSense): // nothing clean
+		p.noSuchItem(i)
 	case u.sense == noneSense && cur == nil && p.unit(i+1, outcomeSense) && p.units[i+1].val == skipped && !p.phrased(i+1): // nichts ausgelassen
 		p.units[i+1].sense, p.units[i+1].role = asideSense, "denied"
 		s.whole, s.content, u.role = All, true, "the whole day"
@@ -333,6 +335,8 @@ func (p *parser) onlyThese(i int) {
 	case cur != nil && cur.who == named && (p.before(i, nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense) || p.partAfter(cur, i)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
+	case cur == nil && p.unit(i+1, articleSense) && p.judged(i+2) && p.ends(i+3): // nur eine sauber
+		p.noSuchItem(i + 1)
 	case p.onlyAfter(i):
 		s.lead, s.cur = -1, -1
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
