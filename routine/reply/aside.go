@@ -353,7 +353,10 @@ func (p *parser) asidePlans(from, to int) {
 		case tells(u.sense) || u.sense == fineSense:
 			told = true
 		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
-			u.sense = unknown // a resolution is a remark
+			u.sense = unknown                                                                                                       // a resolution is a remark
+			if verb := i + 1; p.unit(verb, outcomeSense) && p.units[verb].val == done && p.namesItem(verb+1) && p.notAfter(i, to) { // 1 clean, wanted to do 2 but no time
+				u.sense, u.val, p.units[verb].sense = outcomeSense, skipped, fillerSense
+			}
 		case u.sense == laterSense || p.forEvening(i, from):
 			end := p.planEnd(i, to)
 			if told || p.unit(i-1, andSense) && p.tellsIn(from, i) && slices.ContainsFunc(p.units[i:end], func(u mark) bool { return u.sense == restSense || u.sense == othersSense }) {
@@ -364,13 +367,30 @@ func (p *parser) asidePlans(from, to int) {
 			if p.later |= put; u.val == 1 {
 				p.meant |= put
 			}
-			p.putAside(start, end, "still to come")
+			p.putAside(start, end, toCome)
 			i = end - 1
 		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
 			start, told = i, false
 		}
 	}
 }
+
+// notAfter reports whether the next clause after unit i, before unit to, says that nothing was
+// played or something left out, and nothing else; that is set aside then.
+func (p *parser) notAfter(i, to int) bool {
+	at := p.endOfClause(i, to) + 1
+	if p.unit(at, butSense) {
+		at++
+	}
+	if !p.unit(at, noneSense) && !(p.unit(at, outcomeSense) && p.units[at].val == skipped) || !p.ends(at+1) {
+		return false
+	}
+	p.units[at].sense, p.units[at].role = asideSense, "reason"
+	return true
+}
+
+// toCome is the role of what is put off.
+const toCome = "still to come"
 
 // forEvening reports whether unit i leaves the rest to the evening: "1 clean, rest tonight"
 // but not "1 this morning, rest tonight".
@@ -417,7 +437,8 @@ func (p *parser) planEnd(i, to int) int {
 	for end := i; ; end++ {
 		end = p.endOfClause(end, to)
 		next := p.endOfClause(end+1, to)
-		if end >= to || p.denies(end+1) && p.ends(end+2) || p.namesItem(end+1) && p.judged(next-1) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		judged, _ := p.saidNext(end)
+		if end >= to || judged || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 	}

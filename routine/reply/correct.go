@@ -210,7 +210,8 @@ func (p *parser) apology(i int) bool {
 	strange, dated := false, false
 	for i++; !p.ends(i); i++ {
 		switch s := p.units[i].sense; {
-		case p.remarked(i):
+		case s == sorrySense && p.remarked(i+1): // sorry wrong chat
+		case p.remarked(i), s == thingSense, s == chatSense && p.lettersAt(i): // sorry I'm late with my emails
 			strange = true
 		case tells(s), s == itemsSense, s == numSense, s == fineSense, s == sorrySense:
 			return false

@@ -91,7 +91,7 @@ func (p *parser) settleSenses() {
 // than small words between, or 0.
 func (p *parser) goodAfter(i int) int {
 	from := i
-	for i++; i < from+reach && (p.unit(i, fillerSense) || p.unit(i, articleSense)); {
+	for i++; i < from+reach && (p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, ofSense)); {
 		i++
 	}
 	if p.judged(i) && p.units[i].val == clean {
