@@ -246,6 +246,33 @@ func (p *parser) ofSound(i int) bool {
 	return feels[p.units[i].val] == routine.Fresh && cur != nil && cur.who == named && cur.clause == p.sheet.clause && !p.phrased(i)
 }
 
+// doubtPain makes a question of pain that the word at unit i denies by halves: "hardly hurts",
+// "far from painless", "not without pain", "no pain except in 3".
+func (p *parser) doubtPain(i int) {
+	u := &p.units[i]
+	no := u.sense == notSense || u.sense == noSense
+	next := i + 1
+	for next < i+reach && (p.unit(next, fillerSense) || p.unit(next, articleSense) || p.unit(next, bodySense)) {
+		next++
+	}
+	switch {
+	case p.unit(next, jokeSense) && (no && (!p.phrased(next) || p.holds(next, exceptSense)) || u.sense == exceptSense || u.sense == aboutSense && u.val == almost && p.phrased(i)),
+		u.sense == notSense && u.val == scarcely && p.unit(next, painSense):
+	case no && p.unit(next, exceptSense) && p.unit(next+1, painSense):
+		p.units[next].sense, p.units[next].val = fillerSense, 0
+		next++
+	case u.sense == exceptSense && (p.unit(i-1, jokeSense) || p.unit(i-1, painSense) && (p.unit(i-2, noSense) || p.unit(i-2, notSense))):
+		next = i - 1
+		if p.unit(i-2, noSense) || p.unit(i-2, notSense) {
+			p.units[i-2].sense, p.units[i-2].val = fillerSense, 0
+		}
+	default:
+		return
+	}
+	u.sense, u.val = fillerSense, 0
+	p.units[next].sense = doubtSense
+}
+
 // denied reports whether "no", "not", "nothing" or "without" stands before unit
 // i in its clause, four units back at most.
 func (p *parser) denied(i int) bool {

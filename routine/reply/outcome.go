@@ -23,6 +23,7 @@ func (p *parser) settleSenses() {
 	for i := range p.units {
 		u := &p.units[i]
 		named = named || p.namesItem(i)
+		p.doubtPain(i)
 		switch {
 		case u.sense == othersSense && u.val == beforeCount, // the other day
 			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),

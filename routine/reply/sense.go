@@ -39,7 +39,7 @@ const (
 	goneSense     // the pain is over
 	bodySense     // a part of the body
 	moodSense     // fresh, tired or pain, said of the body or after "feel"; besides its own sense
-	notSense      // not, no, without; val 1: nor; val 2: denies how something was
+	notSense      // not, no, without; val 1: nor; val 2: denies how something was; val 3: by halves
 	daySense      // val days from today: yesterday is -1; 2: this evening
 	weekdaySense  // val is a time.Weekday
 	monthSense    // val is a time.Month
@@ -219,6 +219,9 @@ const beforeCount = 2
 
 // wasNot is the value of a "not" that denies how something was: "3 wasn't".
 const wasNot = 2
+
+// scarcely is the value of a "not" that denies only by halves: "hardly".
+const scarcely = 3
 
 // less is the value of an "except" that also compares: "3 moins fragile".
 const less = 1
