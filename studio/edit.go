@@ -48,11 +48,18 @@ func (t *turn) carriedOut() (*turn, error) {
 		return nil, err
 	}
 	was := *t
-	was.msg.At, was.text = msg.At, strings.TrimSpace(msg.Text)
-	if rest, named := afterName(was.text, t.who.Name); t.shared && named {
-		was.text = rest
-	}
+	was.msg.At, was.text = msg.At, t.saidIn(msg)
 	return &was, nil
+}
+
+// saidIn returns what another message of the author says, without the name that it begins
+// with where others have her account too.
+func (t *turn) saidIn(msg Stored) string {
+	text := strings.TrimSpace(msg.Text)
+	if rest, named := afterName(text, t.who.Name); t.shared && named {
+		return rest
+	}
+	return text
 }
 
 // shows reports whether a command only shows something, or says anew what a student

@@ -380,6 +380,18 @@ func TestReportIsMovedToTheDayItWasOf(t *testing.T) {
 	s.wantEntries("ada", march(3), "2 shaky quarter=60")
 }
 
+// On an account of several players the moved message is read without the name.
+func TestReportOnASharedAccountIsMoved(t *testing.T) {
+	r := studiotest.Roster()
+	r.Members[2].Age = studio.Adult
+	r.Members[2].Accounts = r.Members[1].Accounts // Mina writes from Ada's account
+	s := stageOf(t, studiotest.Catalogue(), r)
+	s.at("2026-03-03 20:00")
+	s.says("ada", "Mina: 40")
+	s.says("ada", "Mina: that was yesterday, not today")
+	s.wantLast("ada", "Logged for yesterday: 40 min.")
+}
+
 // What is said of several days is not moved, and stays.
 func TestReportThatIsUnclearElsewhereStays(t *testing.T) {
 	s := newStage(t)

@@ -298,15 +298,20 @@ func (t *turn) undo(today routine.Date) (string, error) {
 	if last == nil {
 		return t.voice.Say("undo.nothing", nil), nil
 	}
-	gone, err := t.tx.WithdrawReports(last.Inbox, t.msg.Inbox)
-	if err != nil {
-		return "", err
-	}
 	msg, err := t.tx.MessageAt(last.Inbox)
 	if err != nil {
 		return "", err
 	}
-	return t.voice.Say("undo.done", with{"message": clip(msg.Text, 80)}), t.withdrawn(gone)
+	return t.voice.Say("undo.done", with{"message": clip(msg.Text, 80)}), t.unlog(last)
+}
+
+// unlog withdraws all that was told in the message of a report.
+func (t *turn) unlog(told *Report) error {
+	gone, err := t.tx.WithdrawReports(told.Inbox, t.msg.Inbox)
+	if err != nil {
+		return err
+	}
+	return t.withdrawn(gone)
 }
 
 // lastTold returns the last of the reports that were told in a message, or nil. That of those
@@ -346,15 +351,11 @@ func (t *turn) move(day routine.Date, c reply.Context) (receipt string, v Verdic
 	if then.Routine, err = t.routineFor(day); err != nil {
 		return "", "", err
 	}
-	readings := t.reader.Read(told.Text, then)
+	readings := t.reader.Read(t.saidIn(told), then)
 	if rd := readings[0]; len(readings) > 1 || rd.Kind != reply.Report || rd.Day != day || len(rd.Ask) > 0 {
 		return t.voice.Say("move.unclear", with{"message": clip(told.Text, 80), "day": day}), Refused, nil
 	}
-	gone, err := t.tx.WithdrawReports(last.Inbox, t.msg.Inbox)
-	if err != nil {
-		return "", "", err
-	}
-	if err := t.withdrawn(gone); err != nil {
+	if err := t.unlog(last); err != nil {
 		return "", "", err
 	}
 	again := *t

@@ -353,7 +353,8 @@ func (p *parser) asidePlans(from, to int) {
 		case tells(u.sense) || u.sense == fineSense:
 			told = true
 		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
-			u.sense = unknown                                                                                                       // a resolution is a remark
+			// A resolution is a remark.
+			u.sense = unknown
 			if verb := i + 1; p.unit(verb, outcomeSense) && p.units[verb].val == done && p.namesItem(verb+1) && p.notAfter(i, to) { // 1 clean, wanted to do 2 but no time
 				u.sense, u.val, p.units[verb].sense = outcomeSense, skipped, fillerSense
 			}
@@ -363,11 +364,11 @@ func (p *parser) asidePlans(from, to int) {
 				start = i // did 1 and 2 and will do the rest tonight
 			}
 			start = p.listStart(start, from)
-			put := p.named(start, end)
+			put := p.itemsIn(start, end)
 			if p.later |= put; u.val == 1 {
 				p.meant |= put
 			}
-			p.putAside(start, end, toCome)
+			p.putAside(start, end, laterRole)
 			i = end - 1
 		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
 			start, told = i, false
@@ -389,8 +390,8 @@ func (p *parser) notAfter(i, to int) bool {
 	return true
 }
 
-// toCome is the role of what is put off.
-const toCome = "still to come"
+// laterRole is the role of what is put off.
+const laterRole = "still to come"
 
 // forEvening reports whether unit i leaves the rest to the evening: "1 clean, rest tonight"
 // but not "1 this morning, rest tonight".
@@ -418,8 +419,8 @@ func (p *parser) namesItem(i int) bool {
 	return p.unit(i, itemsSense) || p.unit(i, numSense) && p.isItem(p.units[i].x)
 }
 
-// named returns the items named from unit i to end.
-func (p *parser) named(i, end int) (items itemSet) {
+// itemsIn returns the items named from unit i to end.
+func (p *parser) itemsIn(i, end int) (items itemSet) {
 	for ; i < end; i++ {
 		switch u := &p.units[i]; {
 		case u.sense == itemsSense && (u.several || u.items.only() != 0):

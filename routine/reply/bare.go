@@ -1,9 +1,6 @@
 package reply
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
@@ -416,21 +413,19 @@ func (p *parser) setTempo(u mark) {
 // many: "1, 2, 3 at 80, 96, 110". It reports whether it did.
 func (p *parser) respectively(items itemSet, u mark) bool {
 	s, n := &p.sheet, items.count()
-	first, _ := slices.BinarySearchFunc(p.toks, u.start, func(t token, start int) int { return t.start - start })
+	if n < 3 {
+		return false
+	}
 	var list []float64
-	for _, t := range p.toks[first:] {
+	for _, t := range p.tokens(u.start, u.end) {
 		switch {
-		case t.start >= u.end:
 		case t.kind == numberToken:
 			list = append(list, t.num)
 		case len(list) > 0 && t.kind == wordToken && p.senseOf(t.plain) != andSense, t.kind == signToken && (t.sign == '-' || t.sign == '>' || t.sign == arrow):
 			return false // the way from one to another
 		}
-		if t.start >= u.end || len(list) > n {
-			break
-		}
 	}
-	if n < 3 || len(list) != n {
+	if len(list) != n {
 		return false
 	}
 	s.sum = s.cur

@@ -249,8 +249,10 @@ func (p *parser) ofSound(i int) bool {
 // doubtPain makes a question of pain that the word at unit i denies by halves: "hardly hurts",
 // "far from painless", "not without pain", "no pain except in 3".
 func (p *parser) doubtPain(i int) {
-	u := &p.units[i]
-	no := u.sense == notSense || u.sense == noSense
+	u, no := &p.units[i], p.denies(i)
+	if !no && u.sense != exceptSense && u.sense != aboutSense {
+		return
+	}
 	next := i + 1
 	for next < i+reach && (p.unit(next, fillerSense) || p.unit(next, articleSense) || p.unit(next, bodySense)) {
 		next++
@@ -261,9 +263,9 @@ func (p *parser) doubtPain(i int) {
 	case no && p.unit(next, exceptSense) && p.unit(next+1, painSense):
 		p.units[next].sense, p.units[next].val = fillerSense, 0
 		next++
-	case u.sense == exceptSense && (p.unit(i-1, jokeSense) || p.unit(i-1, painSense) && (p.unit(i-2, noSense) || p.unit(i-2, notSense))):
+	case u.sense == exceptSense && (p.unit(i-1, jokeSense) || p.unit(i-1, painSense) && p.denies(i-2)):
 		next = i - 1
-		if p.unit(i-2, noSense) || p.unit(i-2, notSense) {
+		if p.denies(i - 2) {
 			p.units[i-2].sense, p.units[i-2].val = fillerSense, 0
 		}
 	default:

@@ -82,10 +82,13 @@ func (p *parser) redate() {
 // right: "60 no, 50 min", or a word of correction and another value a value said in the
 // message before: "92 should be 96".
 func (p *parser) refused(i int) bool {
-	if p.valued(i) && !p.namesItem(i) && p.unit(i+1, sorrySense) && p.valued(i+2) && !p.namesItem(i+2) && p.wasSaid(&p.units[i]) && !p.wasSaid(&p.units[i+2]) {
+	if !p.valued(i) || p.namesItem(i) {
+		return false
+	}
+	if p.unit(i+1, sorrySense) && p.valued(i+2) && !p.namesItem(i+2) && p.wasSaid(&p.units[i]) && !p.wasSaid(&p.units[i+2]) {
 		return true
 	}
-	return p.valued(i) && !p.namesItem(i) && (p.unit(i+1, noSense) || p.unit(i+1, noneSense) && !p.phrased(i+1)) && p.unit(i+2, breakSense) && p.valued(i+3)
+	return (p.unit(i+1, noSense) || p.unit(i+1, noneSense) && !p.phrased(i+1)) && p.unit(i+2, breakSense) && p.valued(i+3)
 }
 
 // retracted reports whether the clause of the value at unit i says that it was wrong, and

@@ -394,13 +394,17 @@ func (p *parser) holds(i int, s sense) bool {
 
 // within reports whether a word of the given sense stands between two places of the text.
 func (p *parser) within(start, end int, s sense) bool {
-	k, _ := slices.BinarySearchFunc(p.toks, start, func(t token, start int) int { return t.start - start })
-	for ; k < len(p.toks) && p.toks[k].start < end; k++ {
-		if p.senseOf(p.toks[k].plain) == s {
-			return true
-		}
+	return slices.ContainsFunc(p.tokens(start, end), func(t token) bool { return p.senseOf(t.plain) == s })
+}
+
+// tokens returns the tokens between two places of the text.
+func (p *parser) tokens(start, end int) []token {
+	from, _ := slices.BinarySearchFunc(p.toks, start, func(t token, start int) int { return t.start - start })
+	to := from
+	for to < len(p.toks) && p.toks[to].start < end {
+		to++
 	}
-	return false
+	return p.toks[from:to]
 }
 
 // deniedBy returns the outcome that the phrase at unit i denies, as "not clean" does, or

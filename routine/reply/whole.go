@@ -182,11 +182,14 @@ func (p *parser) none(i int) {
 // notPlayed reports whether what is left out at unit i are the items that were meant to be
 // played, "wanted to do 4 but no time", and takes note of it.
 func (p *parser) notPlayed(i int) bool {
+	if p.meant == 0 {
+		return false
+	}
 	before := i - 1
 	for p.unit(before, breakSense) || p.unit(before, butSense) || p.unit(before, fillerSense) {
 		before--
 	}
-	if p.meant == 0 || p.sheet.content && (before < 0 || p.units[before].role != toCome) {
+	if p.sheet.content && (before < 0 || p.units[before].role != laterRole) {
 		return false
 	}
 	p.settle(p.sheet.begin(named, p.meant), skipped, false)
