@@ -3,6 +3,7 @@ package sqlite
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -41,9 +42,21 @@ func TestMain(m *testing.M) {
 
 // play is what the other process does.
 func play(part, path string) error {
-	if part == "migrate" {
+	switch part {
+	case "migrate":
 		fmt.Println("begun")
 		return migrateOn(path)
+	case "open":
+		s, err := Open(background, path)
+		if err != nil && strings.Contains(err.Error(), "another Ledgerline is running on it") {
+			fmt.Println("refused")
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		fmt.Println("opened")
+		return s.Close()
 	}
 	path, err := create(path)
 	if err != nil {
@@ -54,8 +67,6 @@ func play(part, path string) error {
 		return err
 	}
 	switch part {
-	case "open":
-		return s.Close()
 	case "hold":
 		own, err := takeClaim(background, path)
 		if err != nil {
@@ -283,19 +294,29 @@ func countMany(s *Store) error {
 	return nil
 }
 
-// TestOpenedAtOnce has processes make and migrate one file at the same moment.
+// TestOpenedAtOnce has processes make one file at the same moment: those that get
+// hold of it make or find it whole, the others are told that it is in use.
 func TestOpenedAtOnce(t *testing.T) {
 	for range 3 {
 		path := filepath.Join(t.TempDir(), "studio.db")
 		var others []*exec.Cmd
+		var answers []io.Reader
 		for range 4 {
-			cmd, _ := start(t, "open", path)
-			others = append(others, cmd)
+			cmd, out := start(t, "open", path)
+			others, answers = append(others, cmd), append(answers, out)
 		}
-		for _, cmd := range others {
-			if err := cmd.Wait(); err != nil {
+		opened := 0
+		for i, cmd := range others {
+			said, err := io.ReadAll(answers[i])
+			if err := errors.Join(err, cmd.Wait()); err != nil {
 				t.Errorf("another process: %v", err)
 			}
+			if string(said) == "opened\n" {
+				opened++
+			}
+		}
+		if opened == 0 {
+			t.Error("none of them opened the file")
 		}
 		checkIntegrity(t, openFile(t, path))
 	}

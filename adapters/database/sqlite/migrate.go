@@ -51,25 +51,16 @@ func checkVersion(ctx context.Context, db *sql.DB, path string) error {
 	return nil
 }
 
-// migrate takes those of the steps that the database has not taken. Of two programs that
-// do so at the same moment one finds a step taken under its hands: it looks
-// again for as long as there is progress.
+// migrate takes those of the steps that the database has not taken.
 func migrate(ctx context.Context, db *sql.DB, steps fs.FS) error {
 	p, err := newProvider(db, steps)
 	if err != nil {
 		return err
 	}
-	for last := int64(-1); ; {
-		_, err := p.Up(ctx)
-		if err == nil {
-			return nil
-		}
-		now, versionErr := p.GetDBVersion(ctx)
-		if versionErr != nil || now == last {
-			return fmt.Errorf("bringing the database up to date: %w", err)
-		}
-		last = now
+	if _, err := p.Up(ctx); err != nil {
+		return fmt.Errorf("bringing the database up to date: %w", err)
 	}
+	return nil
 }
 
 func newProvider(db *sql.DB, steps fs.FS) (*goose.Provider, error) {
