@@ -124,7 +124,7 @@ func newPlay(t *testing.T, store studio.Store, names map[studio.MemberID]string,
 	p.service = studio.New(studio.Config{
 		Store: store, Chats: []studio.Chat{p.stand.Chat()}, Drawer: blank{}, Reader: reader,
 		Books: func(studio.StudioID) *routine.Catalogue { return books },
-		Now:   p.now, Random: func() float64 { return 0 }, Log: slog.New(slog.DiscardHandler),
+		Now:   p.now, Random: func() float64 { return 0 }, Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
 	})
 	roster := Roster()
 	roster.Studio.Channels = []studio.Address{p.stand.Channel()}
