@@ -120,6 +120,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	}
 	now := s.begin(named, items)
 	now.vague, now.only = vague, s.only
+	now.ofBook = p.units[i].val == nameOfBook
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
 	now.odd = p.units[i].val == byNumber && p.upTo(p.head(i)-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
 	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {

@@ -3,6 +3,7 @@ package reply
 import (
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // maxChoices is how many answers a question offers.
@@ -16,7 +17,7 @@ func (p *parser) ask(r *Reading, book *ledger) {
 		p.askItem(r, book, &s.says[i])
 	}
 	if s.noItem && !asked(r, "item ?") {
-		p.put(r, "item ?", p.itemChoices(r, p.every(), &s.loose))
+		p.put(r, "item ?", p.itemChoices(r, p.every(), &s.loose, &ledger{}))
 	}
 	if s.unsure > 0 {
 		p.put(r, "minutes", p.numberChoices(r, s.unsure))
@@ -52,7 +53,12 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 	}
 	if y.vague {
 		if !asked(r, "item ?") {
-			p.put(r, "item ?", p.itemChoices(r, y.items, y))
+			p.put(r, "item ?", p.itemChoices(r, y.items, y, book))
+		}
+		for n := 1; n <= p.count(); n++ {
+			if y.items.has(n) && !p.toldOf(n) {
+				book[n] = Item{}
+			}
 		}
 		return
 	}
@@ -235,15 +241,31 @@ func (p *parser) choices(r *Reading, n int, ways []saying) []Choice {
 	return out
 }
 
-// itemChoices offers the first of the items that a saying can be about.
-func (p *parser) itemChoices(r *Reading, items itemSet, y *saying) []Choice {
-	var out []Choice
+// itemChoices offers the first of the items that a saying can be about, and both where two
+// are of the book that was named. What the ledger says of the others, as of the rest, is
+// theirs then.
+func (p *parser) itemChoices(r *Reading, items itemSet, y *saying, book *ledger) []Choice {
 	plain := *y
 	plain.vague, plain.clash, plain.other, plain.who = false, false, 0, named
+	var out []Choice
+	both := Choice{Text: r.head()}
 	for n := 1; n <= p.count() && len(out) < maxChoices; n++ {
-		if items.has(n) {
-			out = append(out, p.choices(r, n, []saying{plain})...)
+		if !items.has(n) {
+			continue
 		}
+		c := p.choices(r, n, []saying{plain})[0]
+		both.Label += "; " + c.Label
+		for m := 1; m <= p.count(); m++ {
+			if m != n && items.has(m) && book[m].N != 0 && !p.toldOf(m) {
+				c.Label, c.Text = c.Label+"; "+itemText(book[m]), c.Text+"; "+itemText(book[m])
+			}
+		}
+		out = append(out, c)
+	}
+	if y.ofBook && len(out) == 2 {
+		both.Label = strings.TrimPrefix(both.Label, "; ")
+		both.Text += both.Label
+		out = append(out, both)
 	}
 	return out
 }
@@ -261,7 +283,7 @@ func (p *parser) numberChoices(r *Reading, x int) []Choice {
 	}
 	near := p.nearest(mark{x: float64(x)})
 	y := saying{outcome: done, tempo: mark{sense: tempoSense, x: float64(x)}}
-	out = append(out, p.itemChoices(r, near, &y)...)
+	out = append(out, p.itemChoices(r, near, &y, &ledger{})...)
 	return out[:min(len(out), maxChoices)]
 }
 

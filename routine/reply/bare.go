@@ -550,7 +550,7 @@ func (p *parser) minutesLead(i int) bool {
 	if p.sheet.current() != nil && !p.sheet.minutesLead && !p.clauseBegins(i) || p.units[i].several {
 		return false
 	}
-	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && p.unit(i+2, itemsSense)
+	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && (p.unit(i+2, itemsSense) || p.phrased(i+1) && p.nextRef(i)) // 20 min an der 3
 	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense) || p.unit(i+1, forSense)) && p.nextRef(i) || p.unit(i+1, toSense) && p.nextRef(i+1)
 }
 

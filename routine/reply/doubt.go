@@ -152,15 +152,17 @@ func (p *parser) anySaid() bool {
 func (p *parser) strayNumber(i int) bool {
 	u := &p.units[i]
 	before, after := p.senseAt(i-1), p.senseAt(i+1)
+	word := i - 1
 	if before == inSense { // everything done in 40
-		before = p.senseAt(i - 2)
+		word--
+		before = p.senseAt(word)
 	}
 	switch {
-	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && p.sheet.place == (span{}), p.lettered(i), p.ofAge(i):
+	case p.until(i), before == articleSense && p.units[i-1].val == indefinite, after == thingSense, before == atSense && p.units[i-1].val != 1, before == ofSense && p.sheet.place == (span{}) && !p.workedOn(i), p.lettered(i), p.ofAge(i):
 	case before == thingSense && !p.nextOutcome(i), p.possessed(i): // in year 3, I have 2 apples
 	case before == chatSense && p.units[i-1].val != greeting && (after == articleSense || after == onSense): // thx 4 the lesson
 	case after == unknown && !licenses(before) && !p.isItem(u.x):
-	case before == unknown && p.isItem(u.x) && p.isObject(i):
+	case before == unknown && p.isItem(u.x) && p.isObject(word, i):
 		p.itemNumber(i)
 		p.sheet.current().odd = true
 		return true
@@ -182,11 +184,17 @@ func (p *parser) strayNumber(i int) bool {
 	return true
 }
 
-// isObject reports whether the message begins with a word that is not understood, with no
-// more than small words before, and the item's number at unit i after it, and nothing that it
-// counts: "battled 3", "I finally battled 3 for 10 minutes".
-func (p *parser) isObject(i int) bool {
-	if i > reach || slices.ContainsFunc(p.units[:i-1], func(u mark) bool { return u.sense != fillerSense }) {
+// workedOn reports whether "of" stands between the item's number at unit i and minutes or an
+// outcome: "20 min sur 3", "je bloque sur 3".
+func (p *parser) workedOn(i int) bool {
+	return p.isItem(p.units[i].x) && (p.unit(i-2, minutesSense) || p.unit(i-2, outcomeSense))
+}
+
+// isObject reports whether the message begins with the unit word, which is not understood,
+// with no more than small words before it, and nothing follows that the item's number at unit
+// i counts: "battled 3", "I finally battled 3 for 10 minutes".
+func (p *parser) isObject(word, i int) bool {
+	if i > reach || slices.ContainsFunc(p.units[:word], func(u mark) bool { return u.sense != fillerSense }) {
 		return false
 	}
 	return p.ends(i+1) || p.unit(i+1, andSense) && p.namesItem(i+2) || p.unit(i+1, dateSense) || p.unit(i+1, minutesSense) || p.unit(i+1, forSense) && p.unit(i+2, minutesSense)

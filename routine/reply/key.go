@@ -45,8 +45,10 @@ func (p *parser) picked(i int) bool {
 		i--
 	}
 	switch p.at(i - 1).sense {
-	case onlySense, exceptSense, butSense:
+	case onlySense, exceptSense, butSense, notSense:
 		return true
+	case minuteSense, halfSense, partSense: // 20 min on Eb, half of Eb
+		return p.is(i, onSense) || p.is(i, ofSense)
 	case outcomeSense, doneSense, noneSense:
 		return p.clauseStart(i - 1)
 	}

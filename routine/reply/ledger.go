@@ -78,7 +78,7 @@ func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
 // tells: all but those left out, or only those named.
 func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	s := &p.sheet
-	if r.All == All && book.anySkipped() && r.Kind == Report {
+	if r.All == All && (book.anySkipped() || s.leavesOutOne()) && r.Kind == Report {
 		r.All, s.filled = Partly, routine.Done
 	}
 	if r.All != Partly || s.filled == "" || len(s.says) == 0 {
@@ -93,6 +93,12 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 			book[n] = Item{N: n, Outcome: s.filled}
 		}
 	}
+}
+
+// leavesOutOne reports whether one of several items was left out, and which is not known yet:
+// "all but the etude".
+func (s *sheet) leavesOutOne() bool {
+	return slices.ContainsFunc(s.says, func(y saying) bool { return y.vague && y.excluded })
 }
 
 // assume gives the items of which nothing was said but that they were played the

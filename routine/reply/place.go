@@ -111,12 +111,14 @@ func (p *parser) ordinal(i int) (mark, int) {
 // chosen reports whether mark i is what was played or left out: "only the first", "all
 // but the last".
 func (p *parser) chosen(i int) bool {
-	for end := i - reach; i > end && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, fillerSense)); {
+	for end := i - reach; i > end && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, fillerSense)); {
 		i--
 	}
 	switch p.at(i - 1).sense {
-	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense:
+	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense, notSense:
 		return true
+	case minuteSense, halfSense, partSense: // 20 min on the third, half of the third
+		return p.is(i, onSense) || p.is(i, ofSense)
 	case daySense: // hoy primera a 60
 		return p.clauseStart(i - 1)
 	case atSense: // 138 bei der ersten
@@ -354,8 +356,16 @@ func (p *parser) placed(i, n int) int {
 		if p.tempoWith(with) { // die zweite hab ich mit 85 gespielt
 			return n
 		}
-	case timeSense: // la tercera quince minutos
+	case timeSense, repsSense, upToSense: // la tercera quince minutos, the third one twice
 		return n
+	case forSense, fromSense: // the third one for 20 min, from 80 to 88
+		if p.is(i+n+1, numSense) {
+			return n
+		}
+	case halfSense, partlySense: // the third one half, but the second half
+		if p.clauseEnd(i+n+1) && (n > 1 || !p.is(i+n, halfSense)) {
+			return n
+		}
 	case numberSense: // la primera siete minutos
 		if p.is(i+n+1, minuteSense) {
 			return n

@@ -23,7 +23,7 @@ const (
 	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes beside it, if there are any, 3: said of an item rather than a day, 4: clean, said of items
 	allSense      // everything
 	noneSense     // nothing was played
-	partlySense   // some of it
+	partlySense   // some of it; val 1: of the item beside it, too, "didn't finish 3"
 	halfSense     // some of it, or a note value: "half", "half = 60"
 	bothSense     // everything, where there are two items
 	butSense      // a joint, or what follows is left out: "all but 4"
@@ -223,6 +223,9 @@ const wasNot = 2
 // scarcely is the value of a "not" that denies only by halves: "hardly".
 const scarcely = 3
 
+// unfinished is the value of a "some of it" that is said of the item beside it.
+const unfinished = 1
+
 // less is the value of an "except" that also compares: "3 moins fragile".
 const less = 1
 
@@ -299,7 +302,7 @@ func senseValue(s sense, value string) (val int, ok bool) {
 			val--
 		}
 		return val, val > 0
-	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense, aboutSense, exceptSense:
+	case noSense, onSense, atSense, sorrySense, doneSense, wentSense, oneSense, thingSense, laterSense, fillerSense, articleSense, personSense, askSense, hedgeSense, andSense, chatSense, notSense, tooSense, othersSense, lastSense, afterSense, aboutSense, exceptSense, partlySense:
 		n, err := strconv.Atoi(value)
 		return n, value == "" || err == nil
 	case daySense, numberSense, timeSense, moreSense, repsSense, nthSense:

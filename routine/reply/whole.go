@@ -222,7 +222,7 @@ func (p *parser) partly(i int) {
 	case p.partOfNext(i) && (cur == nil || p.goesOn(i) || p.clauseBegins(i)):
 		s.place, s.inPart, u.role = span{u.start, u.end}, true, "remark"
 		return
-	case p.unit(i+1, itemsSense), s.allSaid && s.wholeClause == s.clause && p.nextStrong(i): // some slurs, all a bit shaky
+	case p.unit(i+1, itemsSense) && u.val != unfinished, s.allSaid && s.wholeClause == s.clause && p.nextStrong(i): // some slurs, all a bit shaky
 		return
 	case cur == nil && p.nextOutcome(i) && u.sense == partlySense && !p.nextDone(i): // some shaky
 		s.noItem, s.content, u.role = true, true, "some items"
@@ -230,7 +230,7 @@ func (p *parser) partly(i int) {
 		return
 	case cur != nil && cur.who == named && u.sense == partlySense && p.nextOutcome(i): // a bit shaky
 		return
-	case cur != nil && cur.who == named && cur.bare():
+	case cur != nil && cur.who == named && (cur.bare() || u.val == unfinished && cur.weak):
 		p.part(i)
 		return
 	case cur != nil || p.nextRef(i) || !p.partEnds(i):
@@ -242,9 +242,9 @@ func (p *parser) partly(i int) {
 }
 
 // partOfNext reports whether unit i is a part of the item that follows: "half of 3",
-// "nur die Hälfte der 3".
+// "nur die Hälfte der 3", "didn't finish 3".
 func (p *parser) partOfNext(i int) bool {
-	linked := p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && p.units[i].sense != partlySense
+	linked := p.unit(i, partlySense) && p.units[i].val == unfinished || p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && p.units[i].sense != partlySense
 	return linked && p.nextRef(i)
 }
 
