@@ -41,18 +41,19 @@ func (p *parser) keyed(i int) (mark, int) {
 // picked reports whether the word before mark i tells which items were played or left
 // out: "skipped Eb", "all but Eb", "no time for Eb".
 func (p *parser) picked(i int) bool {
-	for end := i - reach; i > end && (p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, fillerSense) || p.is(i-1, forSense)); {
+	key := i
+	for end := i - reach; i > end && (p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, inSense) || p.is(i-1, fillerSense) || p.is(i-1, forSense)); {
 		i--
 	}
 	switch p.at(i - 1).sense {
 	case onlySense, exceptSense, butSense, notSense:
 		return true
-	case minuteSense, halfSense, partSense: // 20 min on Eb, half of Eb
-		return p.is(i, onSense) || p.is(i, ofSense)
+	case minuteSense, halfSense, partSense, partlySense: // 20 min on Eb, half of Eb
+		return p.linked(i)
 	case outcomeSense, doneSense, noneSense:
 		return p.clauseStart(i - 1)
 	}
-	return false
+	return i < key && p.clauseStart(i) && (p.is(key+1, outcomeSense) || p.is(key+1, doneSense)) // ich hab Es-Dur gespielt
 }
 
 // keyAt reads the key at mark i, if it is sure to be one or says so itself.

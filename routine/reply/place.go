@@ -1,6 +1,9 @@
 package reply
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // counted reads items by their place: first three, the last one, second one.
 func (p *parser) counted(i int) (mark, int) {
@@ -21,8 +24,8 @@ func (p *parser) counted(i int) (mark, int) {
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
-	numbered = numbered && !p.is(i+2, minuteSense) // el primero 6 minutos
-	if p.is(i+1, bothSense) {                      // die ersten beiden
+	numbered = numbered && !p.is(i+2, minuteSense) && !p.is(i+2, timesSense) && !p.is(i+2, ofSense) // el primero 6 minutos, la última 3x
+	if p.is(i+1, bothSense) {                                                                       // die ersten beiden
 		x, numbered = 2, true
 	}
 	n := 1
@@ -111,20 +114,25 @@ func (p *parser) ordinal(i int) (mark, int) {
 // chosen reports whether mark i is what was played or left out: "only the first", "all
 // but the last".
 func (p *parser) chosen(i int) bool {
-	for end := i - reach; i > end && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, fillerSense)); {
+	for end := i - reach; i > end && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, inSense) || p.is(i-1, fillerSense)); {
 		i--
 	}
 	switch p.at(i - 1).sense {
 	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense, notSense:
 		return true
-	case minuteSense, halfSense, partSense: // 20 min on the third, half of the third
-		return p.is(i, onSense) || p.is(i, ofSense)
+	case minuteSense, halfSense, partSense, partlySense: // 20 min on the third, half of the third
+		return p.linked(i)
 	case daySense: // hoy primera a 60
 		return p.clauseStart(i - 1)
 	case atSense: // 138 bei der ersten
 		return p.is(i-2, numSense)
 	}
 	return false
+}
+
+// linked reports whether a preposition stands at mark i: "on", "an der".
+func (p *parser) linked(i int) bool {
+	return p.is(i, onSense) || p.is(i, ofSense) || p.is(i, inSense) || p.is(i, articleSense) && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
 }
 
 // timed reports whether repeats were said right before and no item since, so that "the
@@ -331,6 +339,21 @@ func (p *parser) addPlaces(m *mark, last bool, k int) {
 	p.addRange(m, from, to)
 }
 
+// saidOf reports whether the filler at mark i says something of what stands before it: "the
+// third one is getting better", "took 15 minutes", but not "the first I played".
+func (p *parser) saidOf(i int) bool {
+	if v := p.at(i).val; v != 0 && v != 1 && v != copula {
+		return false
+	}
+	switch i++; p.at(i).sense {
+	case unknown, plainSense, articleSense, tooSense:
+		return !p.clauseEnd(i)
+	case numSense:
+		return p.is(i+1, minuteSense)
+	}
+	return false
+}
+
 // placed returns n if what follows the n marks from i on lets them be items: a
 // place in the order is one only if it isn't that of a bar or of anything else.
 func (p *parser) placed(i, n int) int {
@@ -349,6 +372,12 @@ func (p *parser) placed(i, n int) int {
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
 			return n
 		}
+		if p.is(i+n, fillerSense) && p.saidOf(i+n) {
+			return n
+		}
+		if p.is(i+n, articleSense) && p.at(i+n).val == 0 && p.clauseStart(i) && !p.clauseEnd(i+n+1) && p.clauseEnd(i+n+2) { // la tercera demasiado rápido
+			return n
+		}
 		with := i + n
 		for with < i+n+reach && p.is(with, fillerSense) {
 			with++
@@ -356,14 +385,18 @@ func (p *parser) placed(i, n int) int {
 		if p.tempoWith(with) { // die zweite hab ich mit 85 gespielt
 			return n
 		}
+	case unknown, plainSense: // la tercera lenta pero limpia
+		if p.is(i+n+1, butSense) && (p.is(i+n+2, outcomeSense) || p.is(i+n+2, fineSense)) {
+			return n
+		}
 	case timeSense, repsSense, upToSense: // la tercera quince minutos, the third one twice
 		return n
-	case forSense, fromSense: // the third one for 20 min, from 80 to 88
+	case forSense, fromSense, ofSense: // the third one for 20 min, la tercera de 80 a 88
 		if p.is(i+n+1, numSense) {
 			return n
 		}
 	case halfSense, partlySense: // the third one half, but the second half
-		if p.clauseEnd(i+n+1) && (n > 1 || !p.is(i+n, halfSense)) {
+		if p.clauseEnd(i+n+1) && p.clauseStart(i) && (n > 1 || !p.is(i+n, halfSense)) {
 			return n
 		}
 	case numberSense: // la primera siete minutos

@@ -244,7 +244,7 @@ func (p *parser) partly(i int) {
 // partOfNext reports whether unit i is a part of the item that follows: "half of 3",
 // "nur die Hälfte der 3", "didn't finish 3".
 func (p *parser) partOfNext(i int) bool {
-	linked := p.unit(i, partlySense) && p.units[i].val == unfinished || p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && p.units[i].sense != partlySense
+	linked := p.unit(i, partlySense) && p.units[i].val == unfinished || p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && (p.units[i].sense != partlySense || p.holds(i, halfSense))
 	return linked && p.nextRef(i)
 }
 
