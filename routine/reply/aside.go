@@ -47,7 +47,7 @@ func (p *parser) asideMentions(from, to int) {
 		return
 	}
 	for i := from; i < to; i++ {
-		if u := &p.units[i]; u.sense == dateSense || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
+		if u := &p.units[i]; u.sense == dateSense && !p.unit(i+1, colonSense) || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
 			u.sense, u.role = asideSense, talked
 		}
 	}
@@ -542,7 +542,7 @@ func (p *parser) splitDays() {
 		switch {
 		case u.sense == breakSense || u.sense == stopSense:
 			clause = i + 1
-		case (u.sense == butSense || u.sense == andSense) && dated >= clause && content:
+		case u.sense == butSense && dated >= 0 && content, u.sense == andSense && dated >= clause && content:
 			clause = i + 1
 		case u.sense == bothSense && p.unit(i+1, dateSense) && p.unit(i+2, andSense):
 			u.sense, u.role = asideSense, "both days"
@@ -604,7 +604,7 @@ func (p *parser) inTalk(i int) bool {
 		i--
 	}
 	sorry := closed && p.unit(i, sorrySense) && (p.unit(i+1, forSense) || p.unit(i+1, aboutSense) || p.unit(i+1, articleSense))
-	return sorry || p.unit(i, chatSense) && p.units[i].val != greeting || p.unit(i, youSense)
+	return sorry || p.unit(i, chatSense) && p.units[i].val != greeting && p.lettersAt(i) || p.unit(i, youSense)
 }
 
 // joinsDay reports whether nothing but "and" stands between the day at unit i and

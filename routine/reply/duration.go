@@ -206,7 +206,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	case (half.sense == halfSense || half.sense == moreSense) && p.hours(i+n+1): // 1 and a half hours
 		return h*60 + 30, n + 2
 	}
-	if m, k := p.byFraction(i + n); k > 0 && h == 1 && i == 0 && p.clauseEnd(i+n+k) { // 1 1/2 hours, but 2 1/2 hour may be of item 2
+	if m, k := p.byFraction(i + n); k > 0 && h == 1 && (i == 0 || p.headDay(i-1) || p.is(i-1, colonSense) && p.headDay(i-2)) && (p.clauseEnd(i+n+k) || p.is(i+n+k, daySense)) { // 1 1/2 hours, but 2 1/2 hour may be of item 2
 		return 60*h + m, n + k
 	}
 	at := p.is(i-1, atSense) || p.is(i-1, fromSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h

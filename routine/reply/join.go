@@ -141,12 +141,17 @@ func (p *parser) clauseStart(i int) bool {
 		switch p.at(j).sense {
 		case breakSense, stopSense, colonSense, querySense, butSense, andSense:
 			return true
-		case articleSense, fillerSense, onSense, sorrySense, atSense, forSense, inSense, ofSense, oneSense:
+		case articleSense, fillerSense, onSense, sorrySense, atSense, forSense, inSense, ofSense, oneSense, daySense, weekdaySense:
 		default:
 			return false
 		}
 	}
 	return i <= 4
+}
+
+// headDay reports whether mark i is a day at the head of its clause: "yesterday two and three".
+func (p *parser) headDay(i int) bool {
+	return (p.is(i, daySense) || p.is(i, weekdaySense)) && p.clauseStart(i)
 }
 
 // numeral reads what changes a bare number: "about 96", "96ish", "~96", a

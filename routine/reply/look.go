@@ -97,7 +97,7 @@ func (p *parser) nextName(i int) bool {
 
 // noEnds reports whether "no" at unit i is all that is said of an item.
 func (p *parser) noEnds(i int) bool {
-	return p.ends(i+1) || p.unit(i+1, asideSense) || p.unit(i+1, numSense) || p.unit(i+1, itemsSense) || p.unit(i+1, othersSense) || p.unit(i+1, restSense)
+	return p.ends(i+1) || p.unit(i+1, asideSense) || p.unit(i+1, dateSense) || p.unit(i+1, numSense) || p.unit(i+1, itemsSense) || p.unit(i+1, othersSense) || p.unit(i+1, restSense)
 }
 
 // standsAlone reports whether no word that matters follows unit i in its clause.

@@ -141,7 +141,7 @@ func (p *parser) standsFor(end int) bool {
 	}
 	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) || p.is(last, majorSense) || p.is(last, minorSense) ||
 		p.is(last, andSense) && (p.is(last-1, itemsSense) || p.is(last-1, skillSense) || p.is(last-1, singleSense))
-	head := last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start)
+	head := last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start) || p.headDay(last)
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
 		if end+1 < len(p.toks) && (p.toks[end].sign == ':' || p.toks[end].sign == '(' && p.toks[end+1].kind == numberToken) { // Wheel: first 88; Wave (10 min)
 			return said || head

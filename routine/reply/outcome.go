@@ -152,7 +152,7 @@ func (p *parser) vaguely(i int) {
 	switch {
 	case cur != nil && p.inWords(i):
 		p.word(i)
-	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, inSense) || p.unit(i+1, atSense) || cur.who == named && p.partAfter(cur, i)): // 3 nearly, fast im Tempo, casi en la segunda página
+	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, dateSense) || p.unit(i+1, inSense) || p.unit(i+1, atSense) || cur.who == named && p.partAfter(cur, i)): // 3 nearly, fast im Tempo, casi en la segunda página
 		p.settle(cur, shaky, false)
 		p.units[i].role = "outcome"
 	}

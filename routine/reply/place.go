@@ -212,7 +212,7 @@ func (p *parser) spelledRange(i int, x float64) (mark, int) {
 // itemBefore reports whether an item may be named in words at mark i, after what
 // stands before it.
 func (p *parser) itemBefore(i int) bool {
-	if i == 0 || p.clauseEnd(i-1) {
+	if i == 0 || p.clauseEnd(i-1) || p.headDay(i-1) {
 		return true
 	}
 	if p.is(i, oneSense) && p.is(i-1, fillerSense) && (p.at(i-1).val == 5 || p.is(i-2, articleSense)) { // that one, the long one
@@ -404,7 +404,7 @@ func (p *parser) placed(i, n int) int {
 			return n
 		}
 	case aboutSense: // la segunda más o menos
-		if p.clauseEnd(i + n + 1) {
+		if p.clauseEnd(i+n+1) || p.is(i+n+1, daySense) {
 			return n
 		}
 	}
