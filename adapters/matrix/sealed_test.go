@@ -354,12 +354,17 @@ func TestSealedConversations(t *testing.T) {
 	})
 }
 
-// nothingOpen checks that no message of the bot came in the clear.
+// nothingOpen checks that no message of the bot came in the clear. Of a test that failed it
+// says which messages stayed locked.
 func (s *stand) nothingOpen() {
 	for name, p := range s.people {
 		for _, e := range p.seen {
 			if e.Sender == s.self && e.Type == event.EventMessage && !e.Mautrix.WasEncrypted {
 				s.t.Errorf("a message came to %s in the clear: %s", name, e.Content.AsMessage().Body)
+			}
+			if e.Type == event.EventEncrypted && s.t.Failed() {
+				_, err := p.keys.unlock(context.Background(), e)
+				s.t.Logf("%s could not open %s of %s: %v", name, e.ID, e.Sender, err)
 			}
 		}
 	}

@@ -3,6 +3,7 @@ package studiotest
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"log/slog"
 	"strings"
 	"sync/atomic"
@@ -167,8 +168,23 @@ func (p *play) await(what string, ok func() bool) {
 			return
 		}
 		if time.Now().After(deadline) {
-			p.t.Fatalf("never came about: %s\nAda's line: %q\nOdile's line: %q\nthe channel: %q",
-				what, joined(p.stand.Line("ada")), joined(p.stand.Line("odile")), joined(p.stand.Hall()))
+			p.t.Fatalf("never came about: %s\nAda's line: %q\nOdile's line: %q\nthe channel: %q\nposts waiting: %q",
+				what, joined(p.stand.Line("ada")), joined(p.stand.Line("odile")), joined(p.stand.Hall()), p.waiting())
 		}
 	}
+}
+
+// waiting returns the posts of the next day that were not sent, and how often each failed.
+func (p *play) waiting() (all []string) {
+	err := p.store.View(p.t.Context(), func(tx studio.Tx) error {
+		posts, err := tx.DuePosts(p.stand.Chat().Platform(), p.now().Add(24*time.Hour), 1000)
+		for _, q := range posts {
+			all = append(all, fmt.Sprintf("%s, failed %d times", q.Key, q.Attempts))
+		}
+		return err
+	})
+	if err != nil {
+		p.t.Error(err)
+	}
+	return all
 }

@@ -171,6 +171,7 @@ var conversations = []struct {
 	}},
 	{name: "a reply in the channel, and its receipt where nobody else sees it", steps: []step{
 		says("odile", "challenge 3 50 Three days together"),
+		sees("odile", "Three days together"),
 		sees("ada", "Daily Ground"),
 		passes(24 * time.Hour),
 		everybodySees("From today to Thursday 5 March"),
@@ -182,6 +183,7 @@ var conversations = []struct {
 	}},
 	{name: "taking part in a challenge by an answer in the channel, and sitting it out in private", steps: []step{
 		says("odile", "challenge 3 50 Three days together"),
+		sees("odile", "Three days together"),
 		sees("ada", "Daily Ground"),
 		passes(24 * time.Hour),
 		everybodySees("From today to Thursday 5 March"),
@@ -195,6 +197,7 @@ var conversations = []struct {
 	}},
 	{name: "taking part by a quick answer in the channel, and taking it back", steps: []step{
 		says("odile", "challenge 3 50 Three days together"),
+		sees("odile", "Three days together"),
 		sees("ada", "Daily Ground"),
 		passes(24 * time.Hour),
 		everybodySees("From today to Thursday 5 March"),
@@ -213,6 +216,7 @@ var conversations = []struct {
 	}},
 	{name: "a message in a thread that hangs from a post", steps: []step{
 		says("odile", "challenge 3 50 Three days together"),
+		sees("odile", "Three days together"),
 		sees("ada", "Daily Ground"),
 		passes(24 * time.Hour),
 		everybodySees("From today to Thursday 5 March"),
