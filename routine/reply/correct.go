@@ -346,7 +346,7 @@ func (p *parser) denyItem(i int) {
 	case cur == nil && !s.content && !s.wordy: // not today
 		s.whole, s.content, p.units[i].role = None, true, "the whole day"
 		return
-	case cur == nil || cur.clause != s.clause:
+	case cur == nil || cur.clause != s.clause && !(cur.bare() && p.unit(i-1, breakSense)): // but "die 3, nicht"
 		p.word(i)
 		return
 	case cur.bare() && p.units[i].val == wasNot && s.cur > 0 && s.says[s.cur-1].judgedSo(): // 2 was clean but 3 wasn't

@@ -149,6 +149,9 @@ func (p *parser) outcomeAhead(i int) bool {
 // in the middle of others.
 func (p *parser) vaguely(i int) {
 	cur := p.sheet.current()
+	if cur == nil && p.opens(i) && p.ends(i+1) { // la 3 a 78. más o menos
+		cur = p.sheet.lastUnjudged()
+	}
 	switch {
 	case cur != nil && p.inWords(i):
 		p.word(i)
@@ -289,8 +292,9 @@ func (p *parser) outcome(i int) {
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
-	case p.opens(i) && p.standsAlone(i) && (u.sense == outcomeSense || p.unit(i-1, fillerSense) || p.phrased(i)) && s.lastUnjudged() != nil: // 3 at 88! clean!
+	case p.opens(i) && s.lastUnjudged() != nil && p.tellsOfLast(i): // 3 at 88! clean!
 		p.settle(s.lastUnjudged(), u.val, weak)
+		s.cur = len(s.says) - 1
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.notPlayed(i): // wanted to do 4 but ran out of time
@@ -358,6 +362,22 @@ func (p *parser) opens(i int) bool {
 		i--
 	}
 	return p.endsSentence(i - 1)
+}
+
+// tellsOfLast reports whether the outcome at unit i, with which a sentence begins, is that of
+// the items named last: it stands alone in it, or goes on with where it was so. A word that is
+// small talk too must be all of the sentence, and something else be said of the items:
+// "3 at 88. Good."
+func (p *parser) tellsOfLast(i int) bool {
+	last := p.sheet.lastUnjudged()
+	switch {
+	case p.units[i].sense != outcomeSense && !p.unit(i-1, fillerSense) && !p.phrased(i):
+		return p.lettersAt(i) && !last.empty() && (p.endsSentence(i+1) || i+1 == len(p.units))
+	case p.standsAlone(i):
+		return true
+	}
+	next := i + 1
+	return p.unit(next, inSense) || p.unit(next, atSense) || p.unit(next, upToSense) || p.unit(next, fromSense) || p.unit(next, barSense) || p.unit(next, bothSense) || p.unit(next, articleSense) && p.phrased(next)
 }
 
 // refJudged reports whether the item named next after unit i has an outcome of its own.

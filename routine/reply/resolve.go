@@ -55,7 +55,11 @@ func (p *parser) against(r *routine.Routine) {
 // the day was not said either, there is nothing to read.
 func (p *parser) shared(k int) (part dayPart, ok bool) {
 	part = p.spans[k]
-	if k > 0 && p.unit(part.to-1, tooSense) && p.nothingIn(part) { // all done yesterday, today too
+	last := part.to - 1
+	for p.unit(last, stopSense) || p.unit(last, chatSense) {
+		last--
+	}
+	if k > 0 && p.unit(last, tooSense) && p.nothingIn(part) { // all done yesterday, today too
 		part.from, part.to = p.spans[k-1].from, p.spans[k-1].to
 		return part, true
 	}

@@ -39,11 +39,11 @@ func (p *parser) settleWhole(r *Reading) {
 	if s.softNo && (r.Kind == Correction || s.filled != "") {
 		s.whole = ""
 	}
-	if s.yes && s.whole == All && (!s.noOutcome() || r.Kind == Correction) { // yes!! 2 clean at 100; 65 natürlich, nicht 95
-		s.whole = ""
-	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
 		s.excuse, s.content = routine.RestDay, true
+	}
+	if s.yes && s.whole == All && (!s.noOutcome() || r.Kind == Correction || s.excuse != "") { // yes!! 2 clean at 100; 65 natürlich, nicht 95; rest day 👍
+		s.whole = ""
 	}
 	if len(s.says) == 1 && s.says[0].who == wholeDay && s.says[0].outcome == skipped {
 		s.whole, s.says = None, s.says[:0]

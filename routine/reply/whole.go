@@ -26,7 +26,7 @@ func (p *parser) all(i int) {
 		return
 	case p.unit(i-1, forSense) && cur != nil && cur.who == named && u.sense == bothSense && cur.items.count() == 2: // 1 and 2, 76 for both
 		return
-	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && s.sumLast(2):
+	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && (s.sumLast(2) || s.lastOf(2)): // did 2 and 3. both good
 		return
 	case u.sense == allSense && cur == nil && (p.unit(many, numberSense) || p.unit(many, numSense)) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
 		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
@@ -96,6 +96,17 @@ func (s *sheet) sumLast(n int) bool {
 	return true
 }
 
+// lastOf goes on with the saying before if it names n items and says not how they went. It
+// reports whether it does.
+func (s *sheet) lastOf(n int) bool {
+	last := len(s.says) - 1
+	if last < 0 || !s.says[last].unjudged() || s.says[last].items.count() != n {
+		return false
+	}
+	s.cur = last
+	return true
+}
+
 // lastSaid reports whether the last n sayings name one item each and say not how it went,
 // and they are all of their sentence or all there are: "1 at 66 and 2 at 69. Both clean."
 func (s *sheet) lastSaid(n int) bool {
@@ -152,7 +163,7 @@ func (p *parser) none(i int) {
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
-	case u.sense == noSense && cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && p.endsSentence(i+1): // la 3 et la 4, non.
+	case u.sense == noSense && cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && (p.endsSentence(i+1) || i+1 == len(p.units)): // la 3 et la 4, non
 		p.settle(cur, skipped, false)
 		u.role = "outcome"
 		return
