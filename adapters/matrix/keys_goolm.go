@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
+	"sync"
 
 	"github.com/rs/zerolog"
 	"go.mau.fi/util/dbutil"
@@ -29,6 +30,11 @@ type keyStore struct {
 	machine *crypto.OlmMachine
 	store   *crypto.SQLCryptoStore
 	rooms   *rooms
+
+	// Held for reading while a room's key is shared and used, and for writing while it is
+	// learned who came, went or has a new device, which makes keys void: the library stores
+	// a key again when it has shared it, and what made it void meanwhile would be lost.
+	sharing sync.RWMutex
 }
 
 // openKeys opens the keys of the client's device, and makes them if the device
@@ -218,14 +224,20 @@ func checkKeys(ctx context.Context, cli *mautrix.Client, path string) error {
 }
 
 func (k *keyStore) hear(ctx context.Context, resp *mautrix.RespSync, since string) {
+	k.sharing.Lock()
+	defer k.sharing.Unlock()
 	k.machine.ProcessSyncResponse(ctx, resp, since)
 }
 
 func (k *keyStore) moved(ctx context.Context, evt *event.Event) {
+	k.sharing.Lock()
+	defer k.sharing.Unlock()
 	k.machine.HandleMemberEvent(ctx, evt)
 }
 
 func (k *keyStore) lock(ctx context.Context, room id.RoomID, t event.Type, content any) (*event.EncryptedEventContent, error) {
+	k.sharing.RLock()
+	defer k.sharing.RUnlock()
 	locked, err := k.machine.EncryptMegolmEvent(ctx, room, t, content)
 	if !errors.Is(err, crypto.ErrNoGroupSession) && !errors.Is(err, crypto.ErrSessionExpired) && !errors.Is(err, crypto.ErrSessionNotShared) {
 		return locked, err

@@ -11,7 +11,9 @@ import (
 	"net/http"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"maunium.net/go/mautrix"
 	"maunium.net/go/mautrix/event"
@@ -243,6 +245,44 @@ func (p *slowPost) deliver(t *testing.T) {
 			t.Fatalf("delivering a key: %v, %v", resp, err)
 		}
 		resp.Body.Close()
+	}
+}
+
+// TestVoidKey has somebody come into a room in the moment in which its key is shared with the
+// others: the next message has another key, which is shared with her as well.
+func TestVoidKey(t *testing.T) {
+	sc := sealedScene(t, nil)
+	var begin sync.Once
+	came := make(chan id.RoomID, 1)
+	sc.front.breaks(func(req *http.Request) *fault {
+		if strings.Contains(req.URL.Path, "/sendToDevice/m.room.encrypted") {
+			begin.Do(func() {
+				s, _ := sc.bot.gate.look()
+				room := sc.bot.rooms.encrypted()[0]
+				heard := make(chan struct{})
+				go func() {
+					s.keys.moved(context.Background(), &event.Event{
+						Type: event.StateMember, RoomID: room, StateKey: (*string)(&sc.odile.UserID),
+						Content: event.Content{Parsed: &event.MemberEventContent{Membership: event.MembershipJoin}},
+					})
+					came <- room
+					close(heard)
+				}()
+				select { // before the key is shared, if the bot does not wait
+				case <-heard:
+				case <-time.After(300 * time.Millisecond):
+				}
+			})
+		}
+		return nil
+	})
+	sc.enter(t)
+	sc.post(t, studio.Delivery{Post: routine("routine/ada/1", sc.toAda())})
+	begin.Do(func() { t.Fatal("no key was shared") })
+	room := <-came
+	s, _ := sc.bot.gate.look()
+	if key, err := s.keys.(*keyStore).store.GetOutboundGroupSession(t.Context(), room); key != nil || err != nil {
+		t.Errorf("the key that she has not got is still used, %v", err)
 	}
 }
 
