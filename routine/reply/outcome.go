@@ -27,6 +27,7 @@ func (p *parser) settleSenses() {
 		switch {
 		case u.sense == othersSense && u.val == beforeCount, // the other day
 			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
+			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1), // l'attaque reste molle
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
 		case u.sense == tooSense && (p.namesItem(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.namesItem(i+2) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84
@@ -358,8 +359,8 @@ func (p *parser) headsList(i int) bool {
 // opens reports whether nothing but small words stands before unit i in its sentence, which
 // is not the first: "3 at 88. It was clean."
 func (p *parser) opens(i int) bool {
-	for end := max(0, i-reach/2); i > end && (p.unit(i-1, fillerSense) || p.unit(i-1, andSense)); {
-		i--
+	for end := max(0, i-reach/2); i > end && (p.unit(i-1, fillerSense) || p.unit(i-1, andSense) || p.unit(i-1, weakKeySense) || p.unit(i-1, articleSense) && !p.determines(i-1)); {
+		i-- // es war gut
 	}
 	return p.endsSentence(i - 1)
 }
