@@ -265,6 +265,9 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	switch {
 	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
 		on := p.is(i-1, onSense) || p.is(i-1, articleSense) && p.is(i-2, onSense)
+		if judged := p.is(i+2, outcomeSense) || p.is(i+2, fineSense); judged && p.isItem(x) && p.clauseStart(i) { // le 1er propre
+			return mark{}, 0
+		}
 		if !on && !(p.clauseStart(i) && (p.ofDay(i+2) || p.is(i+2, doneSense))) && !(!p.isItem(x) && p.tellsDay(i+2)) {
 			return mark{}, 0
 		}

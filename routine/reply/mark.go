@@ -207,10 +207,22 @@ func (p *parser) wordMark(i int, end meaning) mark {
 		return mark{sense: quoteSense}
 	case t.kind == signToken && t.sign == '.' && i+1 < len(p.toks) && p.toks[i+1].sign == ',' && p.toks[i+1].glued: // 10 Min., sauber
 		return mark{sense: signSense, val: int(t.sign)}
+	case p.spaced(i):
+		return mark{sense: breakSense, val: int(t.sign)}
 	case t.kind == signToken:
 		return mark{sense: p.signSense(t), val: int(t.sign)}
 	}
 	return mark{}
+}
+
+// spaced reports whether token i is a dash with space around it that ends a clause: it does
+// not after a number, "2 - 96", or the name of an item, "slurs - clean".
+func (p *parser) spaced(i int) bool {
+	t := &p.toks[i]
+	if t.sign != '-' || t.glued || i == 0 || i+1 == len(p.toks) || p.toks[i+1].glued {
+		return false
+	}
+	return p.toks[i-1].kind != numberToken && !p.is(len(p.marks)-1, itemsSense)
 }
 
 // signSense returns what a sign means by itself. A dot or a dash between what

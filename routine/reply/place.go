@@ -161,7 +161,7 @@ func (p *parser) spelled(i int) (mark, int) {
 	case p.is(i, numSense) && p.plural(i) && int(x) == p.count() && (p.placed(i, 1) > 0 || p.is(i+1, articleSense)): // les 2
 		return mark{sense: allSense}, 1
 	case p.is(i, numSense) && (x < 2 || !p.is(i+1, itemSense) || p.is(i+2, numSense)):
-		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) {
+		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) && !p.is(i+2, outcomeSense) && !p.is(i+2, fineSense) { // le 1er propre
 			return mark{}, 0
 		}
 		if n++; p.is(i+2, oneSense) { // 2nd one

@@ -159,10 +159,12 @@ func (p *parser) inList() bool {
 	})
 }
 
-// capital reports whether mark i begins with a capital letter, as a sentence does.
+// capital reports whether mark i begins with a capital letter, as a sentence does, and is not
+// all capitals.
 func (p *parser) capital(i int) bool {
-	first, _ := utf8.DecodeRuneInString(p.text[p.at(i).start:])
-	return unicode.IsUpper(first)
+	word := p.text[p.at(i).start:p.at(i).end]
+	first, size := utf8.DecodeRuneInString(word)
+	return unicode.IsUpper(first) && (size == len(word) || strings.ToUpper(word) != word)
 }
 
 // afterValue reports whether what is said of one item may end before mark i.
@@ -199,7 +201,7 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		if p.is(last, itemSense) { // number 1 to number 4
 			last++
 		}
-		if y, ok := p.number(last); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 {
+		if y, ok := p.number(last); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 && !p.is(last+1, minuteSense) { // but "item 5 - 25 minutes"
 			to, n = y, last+1-i
 		}
 		add(int(x), int(to))
