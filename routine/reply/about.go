@@ -159,7 +159,11 @@ func (p *parser) beginsAnew(i int) bool {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense) || p.unit(first-1, andSense)
-	if p.sheet.lead == skipped && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(i+2) && p.nextOutcome(i+2) { // skipped 1, 2 and 3 clean
+	next := i + 2
+	for p.unit(next, articleSense) || p.unit(next, onSense) {
+		next++
+	}
+	if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(next) && p.nextOutcome(next) { // skipped 1, 2 and 3 clean
 		return true
 	}
 	if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) && p.unit(i+2, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92

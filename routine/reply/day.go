@@ -274,7 +274,7 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 		n++
 	case p.is(i-1, onSense) && p.at(i-1).val == 1 && p.isSign(i+1, '.') && p.at(i+1).glued:
 		n++
-	case p.is(i-1, onSense) && p.at(i-1).val > 1 && !p.is(i-2, exceptSense) && (p.ofDay(i+1) || !p.isItem(x) && p.tellsDay(i+1)):
+	case p.is(i-1, onSense) && p.at(i-1).val > 1 && !p.is(i-2, exceptSense) && !(p.is(i-2, forSense) && p.isItem(x)) && (p.ofDay(i+1) || !p.isItem(x) && p.tellsDay(i+1)):
 	case p.is(i-1, andSense) && len(p.units) > 1 && p.units[len(p.units)-2].sense == dateSense && (p.isSign(i+1, '.') || p.ofDay(i+1)):
 		if p.isSign(i+1, '.') {
 			n++

@@ -162,6 +162,19 @@ func (p *parser) vaguely(i int) {
 	}
 }
 
+// inPlural reports whether the outcome at unit i is a word in the plural, which also stands in
+// the singular in the language, and so is of more than one item after a comma: "la 1 à 66 et la
+// 2 à 69, propres". In English such words are alike.
+func (p *parser) inPlural(i int) bool {
+	word := p.text[p.units[i].start:p.units[i].end]
+	one, plural := strings.CutSuffix(word[strings.LastIndexByte(word, ' ')+1:], "s")
+	if !plural || p.table.own == 1 {
+		return false
+	}
+	m := p.table.ends[p.table.next[branch{0, p.table.ids[one]}]]
+	return (m.sense == outcomeSense || m.sense == fineSense) && int(m.val) == p.units[i].val
+}
+
 // freeLead lets go of the outcome held for items that follow, once items have
 // followed and those at unit i have one of their own: "skipped 2, 3 clean".
 func (p *parser) freeLead(i int) {
@@ -285,12 +298,15 @@ func (p *parser) outcome(i int) {
 		s.begin(wholeDay, 0).outcome = clean
 	case cur != nil && cur.settled && cur.outcome == u.val && !p.lettersAt(i):
 		u.role = "talk"
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i)):
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i) || u.sense == fineSense && p.phrased(i)):
 		p.word(i)
 	case cur != nil && cur.weak && cur.settled && u.val == skipped && cur.clause != s.clause && p.unit(i-1, unknown): // 1 and 2 done, al galope no llegué
 		s.noItem = true
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
+		if s.sum < 0 && s.cur > 0 && cur.items.only() != 0 && cur.outcome < 0 && p.unit(i-1, breakSense) && p.inPlural(i) {
+			s.sumUp(true, true)
+		}
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
 	case p.opens(i) && s.lastUnjudged() != nil && p.tellsOfLast(i): // 3 at 88! clean!
