@@ -396,7 +396,11 @@ const laterRole = "still to come"
 // forEvening reports whether unit i leaves the rest to the evening: "1 clean, rest tonight"
 // but not "1 this morning, rest tonight".
 func (p *parser) forEvening(i, from int) bool {
-	if !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(i+2) && !(p.remarked(i+2) && p.ends(i+3)) {
+	end := i + 2
+	for end < i+reach && (p.remarked(end) || p.unit(end, fillerSense) || p.unit(end, articleSense) || p.unit(end, chatSense)) { // hopefully, I hope
+		end++
+	}
+	if !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(end) {
 		return false
 	}
 	if !p.unit(i, othersSense) && !p.unit(i, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) {
@@ -495,7 +499,7 @@ func (p *parser) asidePeople(from, to int) {
 		if p.tellsIn(i, end) && p.unit(end+1, outcomeSense) && p.ends(end+2) { // my brother played for hours, dreadful
 			end += 2
 		}
-		if !p.tellsIn(from, i) {
+		if !p.tellsIn(from, i) || p.ends(p.head(i)-1) && p.tellsIn(i, end) && p.itemsIn(i, end) != 0 { // 2 done, my brother did 3
 			if p.unit(end, breakSense) && p.unit(end+1, minutesSense) && p.ends(end+2) { // my sister played her whole book, 3 hours!
 				end += 2
 			}

@@ -122,7 +122,7 @@ func (p *parser) chosen(i int) bool {
 		return true
 	case minuteSense, halfSense, partSense, partlySense: // 20 min on the third, half of the third
 		return p.linked(i)
-	case daySense: // hoy primera a 60
+	case daySense, toSense: // hoy primera a 60, al tercero no llegué
 		return p.clauseStart(i - 1)
 	case atSense: // 138 bei der ersten
 		return p.is(i-2, numSense)

@@ -200,6 +200,9 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		last := i + n + 1
 		if p.is(last, itemSense) { // number 1 to number 4
 			last++
+			if p.isSign(last, '.') {
+				last++
+			}
 		}
 		if y, ok := p.number(last); ok && (p.isSign(i+n, '-') || p.is(i+n, toSense)) && y > x && y <= x+20 && !p.is(last+1, minuteSense) { // but "item 5 - 25 minutes"
 			to, n = y, last+1-i
