@@ -317,7 +317,7 @@ func (p *parser) outcome(i int) {
 	case (u.val == skipped || u.val == missed) && p.notPlayed(i): // wanted to do 4 but ran out of time
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole, s.content = None, true
-	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || p.unit(i-1, fillerSense) && p.units[i-1].val == reasonFiller || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, s.content, u.role = None, true, "the whole day"
 	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
@@ -601,10 +601,30 @@ func (p *parser) wholeDone(i int) {
 		p.word(i)
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
 		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
+	case u.val == 1 && p.onlyAgrees():
+		u.role = talked
 	default:
 		if s.whole == "" {
 			s.whole, s.yes = All, u.val == 1
 		}
 		s.content, s.cur, s.lead, u.role = true, -1, -1, "the whole day"
 	}
+}
+
+// onlyAgrees reports whether the message says nothing for the log beside a "yes", but something
+// else: "yes, see you then", "ja, machen wir so", but not "yes, miss".
+func (p *parser) onlyAgrees() bool {
+	talk, strange := false, 0
+	for i := range p.units {
+		switch u := &p.units[i]; {
+		case u.sense == doneSense && u.val == 1, u.sense == fineSense:
+		case reports(u.sense), u.sense == quoteSense, u.sense == asideSense:
+			return false
+		case u.sense == chatSense && p.lettersAt(i) && u.val != greeting, u.sense == youSense, u.sense == laterSense:
+			talk = true
+		case p.remarked(i):
+			strange++
+		}
+	}
+	return talk || strange > 1
 }

@@ -31,7 +31,7 @@ func (p *parser) numbered(i int) (mark, int) {
 	}
 	m := mark{sense: itemsSense, firm: true, role: "item"}
 	k := p.list(i+n, func(from, to int) { p.addRange(&m, from, to) })
-	if k == 0 || p.is(i+n+k, thingSense) { // the number 84 bus
+	if k == 0 || p.is(i+n+k, thingSense) || p.is(i-1, barSense) && p.is(i, itemSense) { // the number 84 bus, Bus Nr. 4
 		return mark{}, 0
 	}
 	m.several = m.items.only() == 0
