@@ -38,7 +38,7 @@ func (p *parser) settleSenses() {
 		case u.sense == doneSense && u.val == 1 && (p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1) ||
 			p.unit(i-1, dateSense) && p.unit(i+1, excuseSense)): // wir hatten ja Unterricht, war heute ja krank
 			u.sense, u.val = fillerSense, 0
-		case u.sense == outcomeSense && u.val == skipped && p.unit(i+1, tempoSense) && p.units[i+1].y > 0: // pasé de 63 a 69
+		case u.sense == outcomeSense && u.val == skipped && p.unit(i+1, tempoSense) && p.units[i+1].y > 0 && p.units[i+1].note == 0: // pasé de 63 a 69
 			u.sense, u.val = fillerSense, 0
 		case u.sense == atSense && p.clauseBegins(i) && p.namesItem(i+1) && p.tempoAfter(i+1): // bei 2 hatte ich 120
 			u.sense = articleSense

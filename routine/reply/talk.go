@@ -189,7 +189,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && (p.playedNone(c, i) || p.words(i) > 3) || p.playedBy(i)
+		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && (p.playedNone(c, i) || p.words(i) > 3 || p.didNone(c, i)) || p.playedBy(i)
 		if c.whole == 0 {
 			c.whole = i + 1
 		}
@@ -227,6 +227,21 @@ func (p *parser) weigh(c *claims, i int) bool {
 func (p *parser) playedNone(c *claims, i int) bool {
 	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
 	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.phrased(i) || p.unit(c.from, dateSense)))
+}
+
+// didNone reports whether the word for nothing at unit i, with which the clause ends, says that
+// nothing was done, and nobody else was named who did: "had visitors did nothing", "hatte Besuch
+// nichts gemacht", but not "der Hund hat nichts gemacht".
+func (p *parser) didNone(c *claims, i int) bool {
+	if !p.ends(i + 1) {
+		return false
+	}
+	for k := c.from; k < i && !p.holds(i, fillerSense); k++ {
+		if p.determines(k) && p.remarked(k+1) || p.unit(k, personSense) {
+			return false
+		}
+	}
+	return p.holds(i, doneSense) || p.holds(i, outcomeSense) || p.words(i) == 3 && (p.holds(i, noSense) || p.holds(i, notSense))
 }
 
 // words returns how many words unit i has.
