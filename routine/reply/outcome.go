@@ -255,7 +255,7 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
-	if cur != nil && u.val != done && p.ofPart(i) {
+	if cur != nil && u.val != done && (p.ofPart(i) || p.confesses(i)) {
 		p.word(i)
 		return
 	}
@@ -353,6 +353,27 @@ func (p *parser) ofPart(i int) bool {
 		}
 	}
 	return i > first+1
+}
+
+// confesses reports whether the outcome at unit i is the verb of a clause of its own after a
+// comma, which tells what the player does or what happens and where, and is a remark: "4 a 80,
+// me trabo en el compás 12".
+func (p *parser) confesses(i int) bool {
+	cur, u := p.sheet.current(), &p.units[i]
+	if cur.who != named || cur.bare() || u.val != shaky && u.val != missed || !p.unit(i-1, breakSense) || !p.phrased(i) {
+		return false
+	}
+	first := p.tokens(u.start, u.end)[0]
+	m := p.table.ends[p.table.next[branch{0, first.plain}]]
+	if m.sense != fillerSense || m.val != 3 && m.val != pronoun {
+		return false
+	}
+	for k := i + 1; k < i+reach && !p.ends(k); k++ {
+		if p.remarked(k) {
+			return true
+		}
+	}
+	return false
 }
 
 // settleBefore settles that the item named alone before a comma was done where "did", at

@@ -258,6 +258,10 @@ const haveFiller = 8
 // it was played.
 const already = 9
 
+// pronoun is the value of a filler that, like "I", may open what happens to the player: "me
+// trabo en el compás 12".
+const pronoun = 10
+
 // endFiller is the value of fillers that are a remark after what went badly.
 const endFiller = 6
 
