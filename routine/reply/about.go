@@ -36,7 +36,11 @@ func (p *parser) refer(i int) {
 // spoken of: "3 clean, attacks a little hard".
 func (p *parser) repeated(i int) bool {
 	cur, u := p.sheet.current(), &p.units[i]
-	return cur != nil && cur.who == named && (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items &&
+	if cur == nil || cur.who != named {
+		return false
+	}
+	skill := u.val == nameOfSkill && cur.items&^u.items == 0 && !cur.bare() && !cur.listing()
+	return (skill || (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items) &&
 		!p.nextOutcome(i) && (!p.ends(i+1) && !(p.valued(i+1) && cur.items != u.items) || p.lineOf(cur, i))
 }
 

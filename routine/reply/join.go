@@ -187,7 +187,7 @@ func (p *parser) numeral(i int) (mark, int) {
 	if p.isSign(i+n, '-') && p.at(i+n).glued && p.is(i+n+1, ishSense) {
 		return mark{sense: numSense, x: x, approx: true}, n + 2
 	}
-	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && !ok && !p.isSign(i+n+1, '.') && !p.isItem(x) {
+	if _, ok := p.digits(i + n + 1); p.is(i+n, ishSense) || p.is(i+n, aboutSense) && p.at(i+n).val == 0 && !ok && !p.isSign(i+n+1, '.') && !p.isItem(x) {
 		return mark{sense: numSense, x: x, approx: true}, n + 1
 	}
 	if y, k := p.rangeEnd(i+n, x); k > 0 {

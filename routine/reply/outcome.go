@@ -27,7 +27,7 @@ func (p *parser) settleSenses() {
 		switch {
 		case u.sense == othersSense && u.val == beforeCount, // the other day
 			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
-			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1), // l'attaque reste molle
+			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1),  // l'attaque reste molle
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
 		case u.sense == tooSense && (p.namesItem(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.namesItem(i+2) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84

@@ -273,6 +273,8 @@ func (p *parser) valueAt(i int) bool {
 		return p.is(i+1, minuteSense)
 	case eachSense: // zwei und drei jeweils mit 76
 		return p.valueAt(i+1) || p.tempoWith(i+1)
+	case tooSense: // drei wackelig vier auch wackelig
+		return p.is(i+1, outcomeSense) || p.is(i+1, fineSense)
 	case toSense: // zwei auf 90
 		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
 	case articleSense, fillerSense, andSense:

@@ -73,7 +73,7 @@ const (
 	dottedSense   // half as long again
 	bpmSense      // marks the number beside it as a tempo
 	clockSense    // a time of day, after a number
-	aboutSense    // the number after it is approximate; val 1: almost, so that "clean" after it is shaky
+	aboutSense    // the number after it is approximate; val 1: almost, so that "clean" after it is shaky; 2: shaky, at the end of a clause
 	ishSense      // the number before it is approximate
 	upToSense     // the tempo reached follows
 	fromSense     // the tempo begun at follows

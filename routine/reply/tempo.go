@@ -221,7 +221,7 @@ func (p *parser) path(i int) (m mark, n int) {
 	if from && m.y == 0 {
 		return mark{}, 0
 	}
-	if p.is(i+n, ishSense) || p.is(i+n, aboutSense) && p.clauseEnd(i+n+1) {
+	if p.is(i+n, ishSense) || p.is(i+n, aboutSense) && p.at(i+n).val == 0 && p.clauseEnd(i+n+1) {
 		m.approx, n = true, n+1
 	}
 	return m, n
