@@ -77,10 +77,16 @@ func (p *parser) asideClauseDays(from, to int) {
 // words at least.
 func (p *parser) speaksElse(from, to, least int) bool {
 	strange, events, judged, forLog := p.mentions(from, to)
-	if events > 0 {
-		return !forLog && (strange > 1 || judged && p.reportsBeside(from, to))
+	talk := slices.ContainsFunc(p.units[from:to], func(u mark) bool { return u.sense == chatSense && u.val != greeting && p.letterAt(u.start) })
+	switch {
+	case forLog:
+		return false
+	case events > 0: // can't wait for the concert on Saturday
+		return strange > 1 || (judged || talk) && p.reportsBeside(from, to)
+	case talk && strange > 1: // qué concierto tan brutal el de anoche
+		return true
 	}
-	return !forLog && !judged && strange >= least
+	return !judged && strange >= least
 }
 
 // mentions counts what the units from-to speak of beside what is for the log: words

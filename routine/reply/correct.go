@@ -290,6 +290,15 @@ func (p *parser) denyFurther(i, j int) bool {
 func (p *parser) denyValue(i, j int) {
 	s, v := &p.sheet, &p.units[j]
 	said := s.content || s.loose.tempo.sense != unknown
+	if p.notReached(j) {
+		p.settle(s.current(), missed, false)
+		return
+	}
+	if cur := s.current(); cur != nil && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense) && v.x > cur.tempo.x && p.ctx.Last == nil && p.unit(j+1, fillerSense) && p.ends(j+2) { // 88 clean, not at 96 yet
+		v.sense = plainSense
+		p.word(i)
+		return
+	}
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:
 		if said && p.differs(v) || p.wasSaid(v) || v.sense != itemsSense && !p.isItem(v.x) && (p.unit(j+1, butSense) || p.putRight(j)) {
@@ -333,6 +342,16 @@ func (p *parser) wasSaid(v *mark) bool {
 	return last != nil && v.sense != itemsSense && (p.lastWith(v.x) != 0 || last.Minutes > 0 && last.Minutes == int(v.x))
 }
 
+// notReached reports whether the value at unit j, which is denied, is the tempo at which the
+// item before it did not come off: "3 not at 96 yet".
+func (p *parser) notReached(j int) bool {
+	cur, v := p.sheet.current(), &p.units[j]
+	if cur == nil || cur.who != named || !cur.bare() || v.sense != tempoSense && v.sense != numSense || v.x < leastBPM || p.isItem(v.x) || p.wasSaid(v) {
+		return false
+	}
+	return p.withinReach(cur.items, v.x, slowest, fastest) && !p.unit(j+1, butSense) && !p.putRight(j)
+}
+
 // denyItem reads "not" with nothing after it: the item spoken of was left out, or
 // what was said of it did not come off.
 func (p *parser) denyItem(i int) {
@@ -357,6 +376,8 @@ func (p *parser) denyItem(i int) {
 		p.settle(cur, outcome, false)
 	case cur.bare(), cur.who == theRest && cur.weak: // did 1 and 4, the others not
 		p.settle(cur, skipped, false)
+	case cur.outcome < 0 && cur.tempo.sense != unknown && !p.inWords(i): // die 3 bei 96 nicht
+		p.settle(cur, missed, false)
 	case cur.settled && cur.outcome == clean && !cur.clash && !p.inWords(i):
 		cur.outcome = missed // "ging heute nicht"
 	default:

@@ -1,5 +1,7 @@
 package reply
 
+import "slices"
+
 // scan reads the units of one day into the sheet, from left to right.
 func (p *parser) scan(part dayPart) {
 	p.sheet.clear()
@@ -64,15 +66,32 @@ func (p *parser) saidTempo(i int) {
 	}
 }
 
-// pathOn reads the second of two tempi with "then" between as the one arrived at, and
-// reports whether the tempo at unit i is such: "2 first 84, then 92".
+// pathOn reads the second of two tempi as the one arrived at, if "then" stands between or it
+// is said to be, and reports whether the tempo at unit i is such: "2 first 84, then 92",
+// "started at 84, ended at 92", "erst 84, am Schluss 92".
 func (p *parser) pathOn(i int) bool {
 	cur, u := p.sheet.current(), &p.units[i]
-	if cur == nil || cur.who != named || cur.tempo.sense == unknown || cur.tempo.y != 0 || u.y != 0 || cur.settled || !p.then(i) || !p.withinReach(cur.items, u.x, slowest, fastest) {
+	if cur == nil || cur.who != named || cur.tempo.sense == unknown || cur.tempo.y != 0 || u.y != 0 || cur.settled || !p.withinReach(cur.items, u.x, slowest, fastest) {
+		return false
+	}
+	last := i - 1
+	for last > i-reach && (p.unit(last, articleSense) || p.unit(last, atSense) || p.unit(last, onSense)) {
+		last--
+	}
+	atEnd := p.unit(last, fillerSense) && p.units[last].val == endFiller
+	if !p.then(i) && (p.sheet.mending || u.x <= cur.tempo.x || !atEnd && !p.reached(i)) {
 		return false
 	}
 	cur.tempo.y, cur.tempo.x = cur.tempo.x, u.x
 	return true
+}
+
+// reached reports whether the tempo at unit i begins with a word for how far one got: "ended at
+// 92".
+func (p *parser) reached(i int) bool {
+	first, _ := slices.BinarySearchFunc(p.toks, p.units[i].start, func(t token, start int) int { return t.start - start })
+	said, _ := p.phraseAt(first)
+	return said.sense == upToSense
 }
 
 // saidCount reads repeats.

@@ -287,7 +287,7 @@ func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 		}
 		return y, 2, true
 	}
-	if !arrowed && !slashed && !upTo && !p.isSign(i, '-') && !p.is(i, toSense) {
+	if !arrowed && !slashed && !upTo && !p.isSign(i, '-') && !p.is(i, toSense) && !p.is(i, exceptSense) { // von 80 bis auf 92
 		return 0, 0, false
 	}
 	note := 0

@@ -178,7 +178,11 @@ func (p *parser) none(i int) {
 		s.hold(skipped)
 		u.role = "outcome"
 	case cur != nil && (cur.outcome < 0 || cur.who == theRest && cur.led && cur.weak) && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
-		p.settle(cur, skipped, false)
+		said := skipped
+		if u.sense == noSense && cur.tempo.sense != unknown { // la 3 a 96 no
+			said = missed
+		}
+		p.settle(cur, said, false)
 		u.role = "outcome"
 	case u.sense == noSense && p.unit(i+1, restSense) && cur == nil:
 		u.role = "talk"
