@@ -2,6 +2,7 @@ package reply_test
 
 import (
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -11,8 +12,8 @@ import (
 )
 
 // TestBeside puts replies of the corpus beside others: talk, a greeting, thanks and a
-// question change nothing, minutes are added, and two reports of different items say
-// what both say. It reports what share is read otherwise.
+// question change nothing, a day over them makes them of that day, minutes are added, and two
+// reports of different items say what both say. It reports what share is read otherwise.
 func TestBeside(t *testing.T) {
 	b := beside{t: t, r: newReader(t), routines: map[string]*routine.Routine{}, talk: map[string][]sample{}, items: map[string][]sample{}}
 	b.sort(corpus(t))
@@ -75,11 +76,15 @@ func (b *beside) sort(all []sample) {
 	}
 }
 
+// ofToday finds what is said of today in words that say more than that.
+var ofToday = regexp.MustCompile(`(?i)today|tonight|tonite|now|morning|heut|hüt|jetzt|soir|matin|auj|hoy|oy |noche|mañana|tarde`)
+
 var (
-	greeting = map[string]string{"en": "Hi Odile", "de": "Hallo Odile", "fr": "Bonjour Odile", "es": "Hola Odile"}
-	but      = map[string]string{"en": " but ", "de": ", aber ", "fr": " mais ", "es": " pero "}
-	thanks   = map[string]string{"en": "Thanks!", "de": "Danke!", "fr": "Merci !", "es": "¡Gracias!"}
-	question = map[string]string{
+	greeting  = map[string]string{"en": "Hi Odile", "de": "Hallo Odile", "fr": "Bonjour Odile", "es": "Hola Odile"}
+	but       = map[string]string{"en": " but ", "de": ", aber ", "fr": " mais ", "es": " pero "}
+	thanks    = map[string]string{"en": "Thanks!", "de": "Danke!", "fr": "Merci !", "es": "¡Gracias!"}
+	yesterday = map[string]string{"en": "Yesterday: ", "de": "Gestern: ", "fr": "Hier : ", "es": "Ayer : "}
+	question  = map[string]string{
 		"en": "Could I take 2 slower tomorrow?", "de": "Darf ich die 2 morgen langsamer spielen?",
 		"fr": "Est-ce que je peux jouer la 2 plus lentement demain ?", "es": "¿Puedo tocar la 2 más lento mañana?",
 	}
@@ -120,6 +125,15 @@ var neighbours = [...]struct {
 		}
 		w.Minutes = 35
 		return unended(s.Text) + ". 35 min", []reply.Reading{w}
+	}},
+	{"a day over it", 1, func(b *beside, _ *rand.Rand, s sample) (string, []reply.Reading) {
+		w := s.Want[0]
+		dated := slices.ContainsFunc(b.r.Explain(s.Text, s.context(b.t, b.routines)), func(w reply.Word) bool { return w.As == "day" })
+		if w.Day != s.Today || dated || ofToday.MatchString(s.Text) {
+			return "", nil
+		}
+		w.Day--
+		return yesterday[s.Lang] + s.Text, []reply.Reading{w}
 	}},
 	{"another report", 1, func(b *beside, random *rand.Rand, s sample) (string, []reply.Reading) {
 		all := b.items[s.Routine+s.Lang]

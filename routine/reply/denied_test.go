@@ -56,3 +56,31 @@ func TestDenials(t *testing.T) {
 		}
 	}
 }
+
+// unreached are sentences about item 3, which was not played at 96, by language.
+var unreached = map[string][]string{
+	"en": {"3 not at 96 yet", "3 still not 96", "3 not up to 96 yet", "3 can't make it to 96", "3 couldn't get to 96", "3 didn't reach 96", "3 didn't make it to 96", "3 never got to 96", "3 won't go to 96", "3 doesn't go at 96", "3 can't play it at 96", "3 failed to reach 96", "3 96 not reached", "3 96 no"},
+	"de": {"3 noch nicht auf 96", "3 nicht bis 96 gekommen", "3 96 nicht erreicht", "3 schaffe 96 nicht", "3 komme nicht auf 96", "3 bei 96 nicht geschafft", "3 96 ging nicht", "3 bei 96 nicht", "die 3 auf 96 noch nicht"},
+	"fr": {"3 pas encore à 96", "3 pas arrivé à 96", "3 je n'arrive pas à 96", "3 pas réussi à 96", "3 96 pas atteint", "la 3 à 96 non", "la 3 pas à 96"},
+	"es": {"3 todavía no a 96", "3 no llegué a 96", "3 no me sale a 96", "3 no pude a 96", "3 no llego a 96", "3 96 no alcanzado", "la 3 a 96 no"},
+}
+
+// TestUnreached denies a tempo: it must not be read as one that was played.
+func TestUnreached(t *testing.T) {
+	r := newReader(t)
+	for lang, sentences := range unreached {
+		c := reply.Context{Routine: decode(t, monday), Today: today, Lang: lang}
+		for _, text := range sentences {
+			got := r.Read(text, c)
+			if len(got) != 1 || len(got[0].Items)+len(got[0].Ask) != 1 {
+				t.Errorf("%q (%s) reads as %s", text, lang, brief(got))
+				continue
+			}
+			for _, item := range got[0].Items {
+				if item.N != 3 || item.Tempo != nil && item.Outcome != routine.Missed && item.Outcome != routine.Skipped {
+					t.Errorf("%q (%s) reads as %s, which is that it was played at 96", text, lang, brief(got))
+				}
+			}
+		}
+	}
+}
