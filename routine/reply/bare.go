@@ -31,6 +31,8 @@ func (p *parser) bareNumber(i int) {
 	case cur == nil && p.strayNumber(i), p.numberOfName(i):
 	case p.isItem(u.x) && !u.approx && p.itemPlace(i):
 		p.itemNumber(i)
+	case cur != nil && p.noItemAt(i) && p.unit(i-1, andSense) && p.unit(i-2, numSense) && p.namesItem(i-2): // skipped 2 and 9
+		p.noSuchItem(i)
 	case p.pathOn(i):
 		u.role = "tempo"
 	case p.isItem(u.x) && p.inWords(i):
@@ -268,7 +270,7 @@ func (p *parser) numberOfDay(i int) {
 	switch {
 	case u.x == 0 && p.ends(i+1) || u.x == 0 && p.unit(i+1, dateSense):
 		p.dayMinutes(i, 0)
-	case !p.isItem(u.x) && p.pointsAt(i) && p.nextOutcome(i): // la 9 bien
+	case !p.isItem(u.x) && p.pointsAt(i) && p.nextOutcome(i), p.leftOutAt(i): // la 9 bien, 9 no time
 		p.noSuchItem(i)
 	case minutes && p.dayByDay(i):
 		p.dayMinutes(i, u.x)
@@ -306,6 +308,26 @@ func (p *parser) dayByDay(i int) bool {
 // pointsAt reports whether "the" stands before unit i.
 func (p *parser) pointsAt(i int) bool {
 	return p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val == definite
+}
+
+// noItemAt reports whether unit i is a number that could be an item's and is none.
+func (p *parser) noItemAt(i int) bool {
+	return p.unit(i, numSense) && p.units[i].x >= 1 && p.units[i].x < leastBPM && !p.isItem(p.units[i].x) && !p.unit(i+1, minutesSense)
+}
+
+// leftOutAt reports whether the number at unit i, which is no item's, is said to have been left
+// out, and sets that aside: "9 no time".
+func (p *parser) leftOutAt(i int) bool {
+	next := i + 1
+	for p.unit(next, fillerSense) || p.unit(next, breakSense) || p.unit(next, colonSense) || p.unit(next, numSense) || p.unit(next, andSense) {
+		next++
+	}
+	none := p.unit(next, noneSense) || p.unit(next, noSense) && p.ends(next+1)
+	if !p.noItemAt(i) || !none || p.deniesPain(next) {
+		return false
+	}
+	p.units[next].sense, p.units[next].role = asideSense, "no such item"
+	return true
 }
 
 // noSuchItem notes that the number at unit i names an item that there is not.

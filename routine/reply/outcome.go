@@ -247,6 +247,11 @@ func (p *parser) outcome(i int) {
 		p.units[i+1].sense, p.units[i+1].role, u.role = asideSense, "not reached", "small word"
 		return
 	}
+	if u.val == skipped && (cur == nil || p.clauseBegins(i)) && p.noItemAt(i+1) { // skipped 9
+		p.noSuchItem(i + 1)
+		p.units[i+1].sense = asideSense
+		return
+	}
 	if cur != nil && cur.excluded && !cur.settled && cur.remark != (span{}) { // all but 2, traffic was awful
 		p.word(i)
 		return

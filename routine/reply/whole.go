@@ -174,6 +174,8 @@ func (p *parser) none(i int) {
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
+	case u.sense == noneSense && p.unit(i+1, forSense) && p.noItemAt(i+2): // no time for 9
+		p.noSuchItem(i + 2)
 	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense) || p.unit(i+1, forSense)): // 2 took 30 min so no time for 3
 		s.hold(skipped)
 		u.role = "outcome"
