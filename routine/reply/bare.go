@@ -32,7 +32,7 @@ func (p *parser) bareNumber(i int) {
 	case p.isItem(u.x) && !u.approx && p.itemPlace(i):
 		p.itemNumber(i)
 	case cur != nil && p.noItemAt(i) && p.unit(i-1, andSense) && p.unit(i-2, numSense) && p.namesItem(i-2): // skipped 2 and 9
-		p.noSuchItem(i)
+		s.noItem, u.role = true, "no such item"
 	case p.pathOn(i):
 		u.role = "tempo"
 	case p.isItem(u.x) && p.inWords(i):
