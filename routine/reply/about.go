@@ -39,8 +39,8 @@ func (p *parser) repeated(i int) bool {
 	if cur == nil || cur.who != named {
 		return false
 	}
-	skill := u.val == nameOfSkill && cur.items&^u.items == 0 && !cur.bare() && !cur.listing()
-	return (skill || (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items) &&
+	own := (u.val == nameOfSkill || u.val == nameOfLine) && cur.items&^u.items == 0 && !cur.bare() && !cur.listing()
+	return (own || (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items) &&
 		!p.nextOutcome(i) && (!p.ends(i+1) && !(p.valued(i+1) && cur.items != u.items) || p.lineOf(cur, i))
 }
 

@@ -449,7 +449,7 @@ func (p *parser) planEnd(i, to int) int {
 		end = p.endOfClause(end, to)
 		next := p.endOfClause(end+1, to)
 		judged, _ := p.saidNext(end)
-		if end >= to || judged || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		if end >= to || judged || p.unit(end, breakSense) && p.units[end].val == ';' || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 	}

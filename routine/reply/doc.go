@@ -65,7 +65,8 @@
 // claims, unchanged.
 //
 // A sentence that says nothing for the log leaves its day, and what it says of others,
-// to itself: "the concert is on the 12th. 1-3 clean" is of today.
+// to itself: "the concert is on the 12th. 1-3 clean" is of today. But a day with a colon
+// is a heading: "Yesterday: hectic. 1-3 clean".
 //
 // # Where to begin
 //

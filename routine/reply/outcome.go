@@ -293,7 +293,7 @@ func (p *parser) outcome(i int) {
 		s.hold(u.val)
 	case u.sense == fineSense && cur == nil && !s.content && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
 		u.role = "talk"
-	case p.nextRef(i) && (cur == nil || settled || p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
+	case p.nextRef(i) && !p.inOwnLine(i) && (cur == nil || settled || p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
 		p.settleBefore(i)
 		s.hold(u.val)
 		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
@@ -329,6 +329,19 @@ func (p *parser) outcome(i int) {
 	default:
 		p.looseOutcome(i, u.val, u.sense == outcomeSense && !weak)
 	}
+}
+
+// inOwnLine reports whether what follows the outcome at unit i is a line of the item spoken of,
+// and so where it went like that: "3 at 88, shaky in line 16".
+func (p *parser) inOwnLine(i int) bool {
+	cur := p.sheet.current()
+	if cur == nil || cur.who != named || cur.bare() {
+		return false
+	}
+	for i++; p.unit(i, articleSense) || p.unit(i, inSense) || p.unit(i, onSense) || p.unit(i, atSense); {
+		i++
+	}
+	return p.lineOf(cur, i)
 }
 
 // ofPart reports whether the outcome at unit i is that of a part of the item alone, as it

@@ -118,7 +118,9 @@ func (p *parser) chosen(i int) bool {
 		i--
 	}
 	switch p.at(i - 1).sense {
-	case onlySense, exceptSense, outcomeSense, fineSense, doneSense, forSense, notSense:
+	case outcomeSense, fineSense: // but "4 rough on the sixth"
+		return !p.linked(i) || p.clauseStart(i-1)
+	case onlySense, exceptSense, doneSense, forSense, notSense:
 		return true
 	case minuteSense, halfSense, partSense, partlySense: // 20 min on the third, half of the third
 		return p.linked(i)
@@ -363,8 +365,11 @@ func (p *parser) placed(i, n int) int {
 		n++ // les deux derniers exercices
 	}
 	switch p.at(i + n).sense {
-	case outcomeSense, fineSense, wentSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense,
-		noteSense, atSense, andSense, butSense, signSense, onlySense, tooSense, daySense, weekdaySense:
+	case noteSense: // la deuxième noire = 92, but not "la deuxième croche disparaît"
+		if p.isSign(i+n+1, '=') || p.is(i+n+1, numSense) {
+			return n
+		}
+	case outcomeSense, fineSense, wentSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense, atSense, andSense, butSense, signSense, onlySense, tooSense, daySense, weekdaySense:
 		return n
 	case toSense: // la tercera a 80
 		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.is(i-1, daySense) || p.clauseStart(i) && p.numberedBefore()) {
