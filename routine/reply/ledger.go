@@ -22,6 +22,10 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	for i := range s.says {
 		switch y := &s.says[i]; y.who {
 		case theRest:
+			if p.oddWord(y) { // the rest lekker
+				s.noItem = true
+				continue
+			}
 			rest := p.every() &^ said &^ p.later
 			if said == 0 && rest&^p.earlier != 0 { // 1 and 2 yesterday, the rest today
 				rest &^= p.earlier

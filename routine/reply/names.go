@@ -98,7 +98,13 @@ func (p *parser) titleAt(t name, i int) int {
 // misspelled reports whether a word of the message is not spelled as in the title.
 func (p *parser) misspelled(title, i int) bool {
 	a, b := p.names.toks[title].folded, p.toks[i].folded
-	return !bytes.Equal(p.names.buf[a.start:a.end], p.buf[b.start:b.end])
+	want, got := p.names.buf[a.start:a.end], p.buf[b.start:b.end]
+	return !bytes.Equal(want, got) && !plural(want, got) // the chromatics
+}
+
+// plural reports whether got is want with an "s" at its end, and no short word.
+func plural(want, got []byte) bool {
+	return len(want) > minTypo && len(got) == len(want)+1 && got[len(want)] == 's' && bytes.HasPrefix(got, want)
 }
 
 // saidAt reports whether token i is a number or a word that is said of items.

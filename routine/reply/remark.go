@@ -6,6 +6,10 @@ import "ledgerline/routine"
 // on the item spoken of.
 func (p *parser) word(i int) {
 	cur := p.sheet.current()
+	if p.unit(i+1, minutesSense) && p.adds(i, i) { // 4 too, another 10 min
+		p.units[i].role = "small word"
+		return
+	}
 	if p.unit(i, timesSense) && p.phrased(i) && cur != nil && cur.count.sense != unknown { // three times clean in a row
 		return
 	}

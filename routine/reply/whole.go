@@ -385,6 +385,7 @@ func (p *parser) onlyThese(i int) {
 		p.noSuchItem(i + 1)
 	case p.onlyAfter(i):
 		s.lead, s.cur = -1, -1
+	case p.ctx.Last != nil && p.nextRef(i) && p.tooIn(i): // just played 4 as well
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
@@ -443,6 +444,16 @@ func (p *parser) partAfter(cur *saying, i int) bool {
 // lineOf reports whether unit i names lines of the items spoken of.
 func (p *parser) lineOf(cur *saying, i int) bool {
 	return p.unit(i, itemsSense) && p.units[i].val == nameOfLine && cur.items&^p.units[i].items == 0
+}
+
+// tooIn reports whether "too" stands after unit i in its clause.
+func (p *parser) tooIn(i int) bool {
+	for end := i + reach; i < end && !p.ends(i+1); {
+		if i++; p.unit(i, tooSense) {
+			return true
+		}
+	}
+	return false
 }
 
 // exceptsUnknown reports whether what unit i leaves out is there but can't be
