@@ -72,7 +72,10 @@ func (p *parser) keyAt(i int, sure bool) (mark, int) {
 		m.items = p.itemsBy(func(item *routine.Item) bool { return strings.Contains(item.Key, "minor") == (mode == minorSense) })
 		return m, n
 	}
-	want := keyNames[p.at(i).val]
+	want := "A"
+	if !p.is(i, articleSense) {
+		want = keyNames[p.at(i).val]
+	}
 	m.items = p.itemsBy(func(item *routine.Item) bool { return keyIs(item.Key, want, mode) })
 	if named := p.at(i + n); named.sense == itemsSense && named.items&m.items != 0 { // B thirds
 		m.items &= named.items
@@ -95,6 +98,10 @@ func (p *parser) mode(i int) (mode sense, n int) {
 	case minorSense, majorSense:
 		if p.is(i+1, oneSense) {
 			return p.at(i).sense, 1
+		}
+	case articleSense: // the one in A
+		if p.text[p.at(i).start:p.at(i).end] == "A" && p.pointed(i) {
+			return 0, 1
 		}
 	case keySense, weakKeySense:
 		if s := p.at(i + 1).sense; s == minorSense || s == majorSense {
