@@ -318,12 +318,15 @@ func (p *parser) noItemAt(i int) bool {
 // leftOutAt reports whether the number at unit i, which is no item's, is said to have been left
 // out, and sets that aside: "9 no time".
 func (p *parser) leftOutAt(i int) bool {
+	if !p.noItemAt(i) {
+		return false
+	}
 	next := i + 1
 	for p.unit(next, fillerSense) || p.unit(next, breakSense) || p.unit(next, colonSense) || p.unit(next, numSense) || p.unit(next, andSense) {
 		next++
 	}
 	none := p.unit(next, noneSense) || p.unit(next, noSense) && p.ends(next+1)
-	if !p.noItemAt(i) || !none || p.deniesPain(next) {
+	if !none || p.deniesPain(next) {
 		return false
 	}
 	p.units[next].sense, p.units[next].role = asideSense, "no such item"

@@ -61,7 +61,7 @@ func (p *parser) label() {
 		if end, k := p.phraseAt(i); k > n || n == 0 {
 			if k > 1 {
 				if _, title := p.nameAt(i + k - 1); title > 1 { // just Over the Break
-					end, k = p.table.ends[p.table.next[branch{0, p.toks[i].plain}]], 1
+					end, k = p.meaningOf(p.toks[i].plain), 1
 				}
 			}
 			m, n = p.wordMark(i, end), max(k, 1)

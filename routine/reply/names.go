@@ -216,13 +216,18 @@ func (p *parser) oneAt(i int) bool {
 	if i >= len(p.toks) {
 		return false
 	}
-	end := p.table.ends[p.table.next[branch{0, p.toks[i].plain}]]
+	end := p.meaningOf(p.toks[i].plain)
 	return end.sense == oneSense || end.sense == thingSense && end.val == anything
 }
 
 // senseOf returns the sense of a word by itself.
 func (p *parser) senseOf(word wordID) sense {
-	return p.table.ends[p.table.next[branch{0, word}]].sense
+	return p.meaningOf(word).sense
+}
+
+// meaningOf returns the meaning of a word by itself.
+func (p *parser) meaningOf(word wordID) meaning {
+	return p.table.ends[p.table.next[branch{0, word}]]
 }
 
 // rare reports whether a word of a title says nothing by itself, so that it can

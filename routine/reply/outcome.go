@@ -171,7 +171,7 @@ func (p *parser) inPlural(i int) bool {
 	if !plural || p.table.own == 1 {
 		return false
 	}
-	m := p.table.ends[p.table.next[branch{0, p.table.ids[one]}]]
+	m := p.meaningOf(p.table.ids[one])
 	return (m.sense == outcomeSense || m.sense == fineSense) && int(m.val) == p.units[i].val
 }
 
@@ -381,8 +381,7 @@ func (p *parser) confesses(i int) bool {
 	if cur.who != named || cur.bare() || u.val != shaky && u.val != missed || !p.unit(i-1, breakSense) || !p.phrased(i) {
 		return false
 	}
-	first := p.tokens(u.start, u.end)[0]
-	m := p.table.ends[p.table.next[branch{0, first.plain}]]
+	m := p.meaningOf(p.toks[p.tokenAt(u.start)].plain)
 	if m.sense != fillerSense || m.val != 3 && m.val != pronoun {
 		return false
 	}
@@ -475,12 +474,18 @@ func (p *parser) within(start, end int, s sense) bool {
 
 // tokens returns the tokens between two places of the text.
 func (p *parser) tokens(start, end int) []token {
-	from, _ := slices.BinarySearchFunc(p.toks, start, func(t token, start int) int { return t.start - start })
+	from := p.tokenAt(start)
 	to := from
 	for to < len(p.toks) && p.toks[to].start < end {
 		to++
 	}
 	return p.toks[from:to]
+}
+
+// tokenAt returns the index of the first token that begins at a place of the text or after it.
+func (p *parser) tokenAt(start int) int {
+	i, _ := slices.BinarySearchFunc(p.toks, start, func(t token, start int) int { return t.start - start })
+	return i
 }
 
 // deniedBy returns the outcome that the phrase at unit i denies, as "not clean" does, or
@@ -494,7 +499,7 @@ func (p *parser) deniedBy(i int) int {
 	if !ok {
 		return -1
 	}
-	m := p.table.ends[p.table.next[branch{0, p.toks[k].plain}]]
+	m := p.meaningOf(p.toks[k].plain)
 	if m.sense != outcomeSense && m.sense != fineSense || int(m.val) == u.val {
 		return -1
 	}

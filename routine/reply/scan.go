@@ -1,7 +1,5 @@
 package reply
 
-import "slices"
-
 // scan reads the units of one day into the sheet, from left to right.
 func (p *parser) scan(part dayPart) {
 	p.sheet.clear()
@@ -89,8 +87,7 @@ func (p *parser) pathOn(i int) bool {
 // reached reports whether the tempo at unit i begins with a word for how far one got: "ended at
 // 92".
 func (p *parser) reached(i int) bool {
-	first, _ := slices.BinarySearchFunc(p.toks, p.units[i].start, func(t token, start int) int { return t.start - start })
-	said, _ := p.phraseAt(first)
+	said, _ := p.phraseAt(p.tokenAt(p.units[i].start))
 	return said.sense == upToSense
 }
 
