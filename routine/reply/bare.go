@@ -9,7 +9,7 @@ func (p *parser) bareNumber(i int) {
 	switch {
 	case p.saysTotal(i-1) && p.ends(i+1) && p.plausibleDay(u.x):
 		p.dayMinutes(i, u.x)
-	case p.fevered(i):
+	case p.fevered(i), p.countsEvents(i):
 		u.role = "number of something else"
 	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days
 		u.role = "number of something else"
@@ -76,11 +76,12 @@ func (p *parser) lastTempo(i int, cur *saying) bool {
 
 // fevered reports whether the number at unit i is how high a fever is: "39 of fever".
 func (p *parser) fevered(i int) bool {
-	if x := p.units[i].x; p.unit(i-1, excuseSense) && x >= 35 && x <= 42 { // Fieber 38,5
-		return true
-	}
-	return p.unit(i+1, excuseSense) || p.unit(i+1, ofSense) && p.unit(i+2, excuseSense)
+	x := p.units[i].x
+	return x >= 35 && x <= 42 && (p.unit(i-1, excuseSense) || p.unit(i+1, excuseSense) || p.unit(i+1, ofSense) && p.unit(i+2, excuseSense))
 }
+
+// countsEvents reports whether the number at unit i counts lessons or concerts: "2 gigs".
+func (p *parser) countsEvents(i int) bool { return p.unit(i+1, excuseSense) && p.isEvent(i+1) }
 
 // notOurs reports whether the words around the number at unit i say that it is no
 // item, tempo or minutes: "with 1+2", "2 of my strings", "5th".

@@ -13,7 +13,7 @@ func (p *parser) excuse(i int) {
 		p.word(i) // 3 with breaks
 		return
 	}
-	if p.talkedOf(i) {
+	if p.talkedOf(i) || p.isEvent(i) && !p.phrased(i) && p.unit(i+1, itemsSense) { // concert piece
 		u.role = "talk"
 		p.sheet.wordy, p.sheet.strange = true, true
 		return
@@ -225,18 +225,23 @@ func (p *parser) body(i int) {
 	case p.denied(i):
 		u.role = "denied"
 	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.content && feels[u.val] == routine.Fresh || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
-	case u.sense == feelSense && p.ofSound(i):
+	case u.sense == feelSense && (p.ofSound(i) || p.remarked(i-1) && p.lettersAt(i-1) && p.afterItem(i-1) && s.current() != nil): // 3 sounded tired
 		p.remark(i)
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
 	case u.sense == feelSense:
 		s.feel, s.content, u.role = feels[u.val], true, "feel"
-	case u.sense == doubtSense || u.typo:
+	case u.sense == doubtSense || u.typo || p.itemHurts(i):
 		s.doubt, s.content, u.role = true, true, "pain?"
 	default:
 		s.pain, s.content, u.role = true, true, "pain"
 	}
+}
+
+// itemHurts reports whether it is an item that the word at unit i calls a pain: "3 is a pain".
+func (p *parser) itemHurts(i int) bool {
+	return p.unit(i-1, articleSense) && p.units[i-1].val == indefinite && p.afterItem(i-1)
 }
 
 // ofSound reports whether the one word of freshness at unit i is said of how an item
@@ -250,6 +255,10 @@ func (p *parser) ofSound(i int) bool {
 // "far from painless", "not without pain", "no pain except in 3".
 func (p *parser) doubtPain(i int) {
 	u, no := &p.units[i], p.denies(i)
+	if u.sense == outcomeSense && (u.val == missed || u.val == skipped) {
+		p.painfulOnly(i)
+		return
+	}
 	if !no && u.sense != exceptSense && u.sense != aboutSense {
 		return
 	}
@@ -273,6 +282,28 @@ func (p *parser) doubtPain(i int) {
 	}
 	u.sense, u.val = fillerSense, 0
 	p.units[next].sense = doubtSense
+}
+
+// painfulOnly makes a question of the pain without which the outcome at unit i says that it
+// did not go: "couldn't play 3 without pain".
+func (p *parser) painfulOnly(i int) {
+	for end := i + reach; i < end && !p.ends(i+1); {
+		switch i++; p.units[i].sense {
+		case exceptSense:
+			if p.unit(i+1, painSense) {
+				p.units[i].sense, p.units[i].val, p.units[i+1].sense = fillerSense, 0, doubtSense
+			}
+			return
+		case jokeSense:
+			if p.holds(i, exceptSense) {
+				p.units[i].sense = doubtSense
+			}
+			return
+		case fillerSense, articleSense, onSense, itemSense, itemsSense, numSense, rangeSense, andSense, doneSense:
+		default:
+			return
+		}
+	}
 }
 
 // denied reports whether "no", "not", "nothing" or "without" stands before unit

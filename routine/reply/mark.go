@@ -64,6 +64,12 @@ func (p *parser) label() {
 					end, k = p.meaningOf(p.toks[i].plain), 1
 				}
 			}
+			if end.sense == excuseSense && p.tellsItem(i, k, end) {
+				end, k = p.meaningOf(p.toks[i].plain), 1
+				if end.sense == excuseSense {
+					end = meaning{}
+				}
+			}
 			m, n = p.wordMark(i, end), max(k, 1)
 			m.today = k > 1 && ofDays(end.sense) && p.todayIn(i, i+k)
 		}
@@ -87,6 +93,31 @@ func (p *parser) label() {
 		i += n
 	}
 	p.trust()
+}
+
+// tellsItem reports whether the reason not to play in the n tokens from i on tells how an item
+// beside it went: "2 felt rough", "felt rough on 2", "3 flying at 92".
+func (p *parser) tellsItem(i, n int, reason meaning) bool {
+	if n == 1 && (excuses[reason.val] != routine.Travel || p.toks[i].kind != wordToken) || n > 1 && p.senseOf(p.toks[i+n-1].plain) != outcomeSense {
+		return false
+	}
+	if last := len(p.marks) - 1; p.named(last) || p.is(last, fillerSense) && p.named(last-1) {
+		return true
+	}
+	if i+n+1 >= len(p.toks) {
+		return false
+	}
+	switch _, name := p.nameAt(i + n + 1); p.senseOf(p.toks[i+n].plain) {
+	case onSense, inSense:
+		return name > 0 || p.toks[i+n+1].kind == numberToken && p.item(int(p.toks[i+n+1].num)) != nil
+	}
+	return false
+}
+
+// named reports whether the i-th mark names an item.
+func (p *parser) named(i int) bool {
+	x, ok := p.digits(i)
+	return p.is(i, itemsSense) || ok && p.item(int(x)) != nil
 }
 
 // ofDays reports whether a sense tells what became of a whole day.

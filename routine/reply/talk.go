@@ -185,7 +185,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 		}
 		if p.lettered(i) { // ran 5k
 			c.strange++
-		} else if c.number == 0 && !p.fevered(i) {
+		} else if c.number == 0 && !p.fevered(i) && !p.countsEvents(i) {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
