@@ -39,7 +39,7 @@ func (p *parser) repeated(i int) bool {
 	if cur == nil || cur.who != named {
 		return false
 	}
-	own := (u.val == nameOfSkill || u.val == nameOfLine) && cur.items&^u.items == 0 && !cur.bare() && !cur.listing()
+	own := (u.val == nameOfSkill || u.val == nameOfLine || u.val == nameOfKey) && cur.items&^u.items == 0 && !cur.bare() && !cur.listing()
 	return (own || (cur.outcome >= 0 || cur.part) && u.items != 0 && cur.items&u.items == u.items) &&
 		!p.nextOutcome(i) && (!p.ends(i+1) && !(p.valued(i+1) && cur.items != u.items) || p.lineOf(cur, i))
 }

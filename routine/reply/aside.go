@@ -352,6 +352,7 @@ func (p *parser) putAside(from, to int, role string) {
 func (p *parser) asidePlans(from, to int) {
 	start := from
 	told := false // something was, since start
+	own := -1     // where a clause begins whose items alone are put off
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
 		case p.parts(i):
@@ -369,17 +370,37 @@ func (p *parser) asidePlans(from, to int) {
 			if told || p.unit(i-1, andSense) && p.tellsIn(from, i) && slices.ContainsFunc(p.units[i:end], func(u mark) bool { return u.sense == restSense || u.sense == othersSense }) {
 				start = i // did 1 and 2 and will do the rest tonight
 			}
-			start = p.listStart(start, from)
+			if start != own {
+				start = p.listStart(start, from)
+			}
 			put := p.itemsIn(start, end)
 			if p.later |= put; u.val == 1 {
 				p.meant |= put
 			}
 			p.putAside(start, end, laterRole)
 			i = end - 1
+		case told && p.namesItem(i) && p.unit(p.head(i)-1, outcomeSense) && p.units[p.head(i)-1].val == done && p.putOff(i, to) > 0: // did 1 and 2, 3 and 4 tomorrow
+			own = p.putOff(i, to)
+			start, told, i = own, false, own-1
 		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
 			start, told = i, false
 		}
 	}
+}
+
+// putOff returns where, in the list of items from unit i on, the clause begins that puts its
+// items off: "1 and 2, gulls is for tomorrow". It is 0 if there is none.
+func (p *parser) putOff(i, to int) int {
+	start := 0
+	for end := min(to, i+2*reach); i < end && !tells(p.units[i].sense); i++ {
+		switch {
+		case p.unit(i, laterSense):
+			return start
+		case p.unit(i, breakSense) && (p.namesItem(i+1) || p.head(i+2) == i+1 && p.namesItem(i+2)):
+			start = i + 1
+		}
+	}
+	return 0
 }
 
 // notAfter reports whether the next clause after unit i, before unit to, says that nothing was
@@ -449,7 +470,7 @@ func (p *parser) planEnd(i, to int) int {
 		end = p.endOfClause(end, to)
 		next := p.endOfClause(end+1, to)
 		judged, _ := p.saidNext(end)
-		if end >= to || judged || p.unit(end, breakSense) && p.units[end].val == ';' || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		if end >= to || judged || p.unit(end, breakSense) && p.units[end].val == ';' || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(p.head(end+1), othersSense) && p.nextOutcome(end+1) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 	}

@@ -2,6 +2,7 @@ package reply
 
 import (
 	"math/bits"
+	"slices"
 	"unicode/utf8"
 
 	"ledgerline/routine"
@@ -92,7 +93,34 @@ func (p *parser) label() {
 		}
 		i += n
 	}
+	p.weakWeekdays()
 	p.trust()
+}
+
+// weakWeekdays makes weekdays of the words that may be such, "So", where they begin a clause in
+// a message with another weekday and something that is said of days follows, and else small
+// words.
+func (p *parser) weakWeekdays() {
+	other := slices.ContainsFunc(p.marks, func(m mark) bool { return m.sense == weekdaySense && m.val < weakWeekday })
+	for i := range p.marks {
+		m := &p.marks[i]
+		if m.sense != weekdaySense || m.val < weakWeekday {
+			continue
+		}
+		m.val -= weakWeekday
+		if !other || !p.clauseStart(i) && !p.is(i-1, andSense) && !p.isSign(i-1, '+') || !p.toldOfDays(i+1) {
+			m.sense, m.val = fillerSense, 0
+		}
+	}
+}
+
+// toldOfDays reports whether mark i begins what is said of a day rather than a sentence.
+func (p *parser) toldOfDays(i int) bool {
+	switch p.at(i).sense {
+	case numSense, itemsSense, excuseSense, restSense, noneSense, allSense, doneSense, halfSense, andSense, breakSense, colonSense, eachSense, signSense:
+		return true
+	}
+	return false
 }
 
 // tellsItem reports whether the reason not to play in the n tokens from i on tells how an item

@@ -314,6 +314,9 @@ func (p *parser) outcome(i int) {
 		}
 		p.settle(cur, u.val, weak)
 		p.settleAll(u.val, weak)
+	case p.opens(i) && p.senseOf(p.toks[p.tokenAt(u.start)].plain) == allSense && p.listedSo(): // one a line, and "alles gut gelaufen" under them
+		p.settle(s.current(), u.val, weak)
+		p.settleAll(u.val, weak)
 	case p.opens(i) && s.lastUnjudged() != nil && p.tellsOfLast(i): // 3 at 88! clean!
 		p.settle(s.lastUnjudged(), u.val, weak)
 		s.cur = len(s.says) - 1

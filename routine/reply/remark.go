@@ -128,8 +128,9 @@ func (p *parser) remarkStart(i int) int {
 // nothing but small words before that unit: "2 shaky, I rush the runs". Else it is i.
 func (p *parser) remarkClause(i int) int {
 	first := i
-	for end := max(0, i-reach); first > end && (p.unit(first-1, fillerSense) || p.unit(first-1, articleSense)); {
-		if first--; p.unit(first, fillerSense) && p.units[first].val == reasonFiller || p.unit(first, articleSense) && p.units[first].val == reasonArticle {
+	for end := max(0, i-reach); first > end && p.passes(first-1); {
+		first--
+		if u := &p.units[first]; u.sense == fillerSense && u.val == reasonFiller || u.sense == articleSense && u.val == reasonArticle {
 			return first
 		}
 	}
@@ -139,19 +140,37 @@ func (p *parser) remarkClause(i int) int {
 	return i
 }
 
+// ownRemark reports whether the clause of unit i has been a remark and nothing else from its
+// comma on.
+func (p *parser) ownRemark(i int) bool {
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		i--
+	}
+	return p.unit(i-1, breakSense) && p.units[i].start == p.sheet.current().remark.start
+}
+
 // clauseRest returns the last unit of the clause of unit i, if nothing but small words
 // follow that unit in it: a remark that is a clause of its own is all of it. Else it is i.
 func (p *parser) clauseRest(i int) int {
 	last := i
 	for end := min(i+reach, len(p.units)); last+1 < end && !p.ends(last+1); {
-		last++
-		switch p.units[last].sense {
-		case fillerSense, articleSense, inSense, onSense, ofSense, toSense, forSense, fromSense, unknown, plainSense:
-		default:
+		if last++; !p.passes(last) && !p.unit(last, unknown) && !p.unit(last, plainSense) {
 			return i
 		}
 	}
 	return last
+}
+
+// passes reports whether the word at unit i may be part of a remark that is a clause of its
+// own: it says nothing for the log.
+func (p *parser) passes(i int) bool {
+	switch p.senseAt(i) {
+	case fillerSense, articleSense, inSense, onSense, ofSense, toSense, forSense, fromSense, hedgeSense, thanSense:
+		return true
+	case keySense:
+		return p.remarked(i+1) || p.unit(i+1, onSense) || p.unit(i+1, atSense) || p.unit(i+1, inSense)
+	}
+	return false
 }
 
 // remarkEnd returns the last unit of a remark whose last word is unit i.

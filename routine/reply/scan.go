@@ -94,6 +94,10 @@ func (p *parser) reached(i int) bool {
 // saidCount reads repeats.
 func (p *parser) saidCount(i int) {
 	cur := p.sheet.current()
+	if cur != nil && p.units[max(0, i-1)].role == "remark" && p.ownRemark(i) { // 208, cracked the top E twice
+		p.remark(i)
+		return
+	}
 	if p.leadsToItem(i) || cur != nil && cur.count.sense != unknown && p.nextRef(i) { // 2 of 4 on threes; 2x the 3 and once the 4
 		p.sheet.cur = -1
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"ledgerline/routine"
@@ -41,7 +42,7 @@ const (
 	moodSense     // fresh, tired or pain, said of the body or after "feel"; besides its own sense
 	notSense      // not, no, without; val 1: nor; val 2: denies how something was; val 3: by halves
 	daySense      // val days from today: yesterday is -1; 2: this evening
-	weekdaySense  // val is a time.Weekday
+	weekdaySense  // val is a time.Weekday; of a word that says something else, too, 7 more
 	monthSense    // val is a time.Month
 	agoSense      // days back, after a number
 	onSense       // stands before a day of the month
@@ -178,6 +179,10 @@ var (
 // they were played.
 const managed = 2
 
+// weakWeekday is added to the value of weekdays whose words say something else, too: "So" is
+// Sunday only beside another weekday.
+const weakWeekday = 7
+
 // allWell is the value of "done" that says of items that they were clean: "1-3 all good".
 const allWell = 4
 
@@ -298,8 +303,12 @@ func senseValue(s sense, value string) (val int, ok bool) {
 		note, err := routine.ParseNoteValue(value)
 		return int(note), err == nil
 	case weekdaySense:
-		for val = 6; val >= 0 && time.Weekday(val).String() != value; {
+		name, weak := strings.CutSuffix(value, "?")
+		for val = 6; val >= 0 && time.Weekday(val).String() != name; {
 			val--
+		}
+		if weak && val >= 0 {
+			val += weakWeekday
 		}
 	case monthSense:
 		for val = 12; val >= 1 && time.Month(val).String() != value; {

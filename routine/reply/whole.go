@@ -28,7 +28,8 @@ func (p *parser) all(i int) {
 		return
 	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && (s.sumLast(2) || s.lastOf(2)): // did 2 and 3. both good
 		return
-	case u.sense == allSense && cur == nil && p.unit(i-1, stopSense) && !p.phrased(i) && p.nextOutcome(i) && !p.nextDone(i) && p.listedSo(): // one a line, and "all clean" under them
+	case u.sense == allSense && cur == nil && p.unit(i-1, stopSense) && p.nextOutcome(i) && !p.nextDone(i) &&
+		(!p.phrased(i) && p.listedSo() || p.holds(i, ofSense) && s.sumLast(len(s.says))): // one a line, and "all clean" under them; all of them clean
 		return
 	case u.sense == allSense && cur == nil && (p.unit(many, numberSense) || p.unit(many, numSense)) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
 		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
@@ -99,19 +100,16 @@ func (s *sheet) sumLast(n int) bool {
 }
 
 // listedSo goes on with the sayings before, if there are two or more, each of a sentence of its
-// own and with something said but how it went, and they are not all there is. It reports
-// whether they are so.
+// own and with something said but how it went. It reports whether they are so.
 func (p *parser) listedSo() bool {
 	s := &p.sheet
 	n := len(s.says)
-	var items itemSet
 	for i := range s.says {
 		if y := &s.says[i]; !y.unjudged() || y.empty() || i > 0 && y.sentence == s.says[i-1].sentence {
 			return false
 		}
-		items |= s.says[i].items
 	}
-	if n < 2 || s.whole != "" || items == p.every() {
+	if n < 2 || s.whole != "" {
 		return false
 	}
 	s.cur, s.sum = n-1, 0
