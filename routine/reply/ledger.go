@@ -92,6 +92,10 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	if r.Kind == Report {
 		played = p.playedOn(r.Day)
 	}
+	if s.only && !book.anySkipped() && (said == 0 || said|played == p.every()) { // 1, 2 and 3 only, of three
+		r.All = ""
+		return
+	}
 	for n := 1; n <= p.count(); n++ {
 		if book[n].N == 0 && !played.has(n) {
 			book[n] = Item{N: n, Outcome: s.filled}

@@ -77,8 +77,8 @@ func (p *parser) label() {
 		if i == second.start && second.end > i {
 			m, n = mark{sense: fillerSense}, second.end-i
 		}
-		if end, part := p.splitAt(i); part.end > 0 && !(end.sense == afterSense && i > 0 && p.toks[i-1].kind == numberToken) { // not "1 bis 3 geschafft"
-			m, n, second = p.wordMark(i, end), 1, part
+		if end, k, part := p.splitAt(i); k > 0 && !(end.sense == afterSense && i > 0 && p.toks[i-1].kind == numberToken) { // not "1 bis 3 geschafft"
+			m, n, second = p.wordMark(i, end), k, part
 		}
 		m.start, m.end = p.toks[i].start, p.toks[i+n-1].end
 		m.glued = p.toks[i].glued
@@ -318,16 +318,31 @@ func (p *parser) phraseAt(i int) (best meaning, n int) {
 	return best, n
 }
 
-// splitAt returns the meaning of the phrase that begins at token i and goes on after
-// its items, "left 3 and 4 out", and the tokens that end it.
-func (p *parser) splitAt(i int) (end meaning, second span) {
-	first := p.table.next[branch{0, p.toks[i].plain}]
-	if first == 0 {
-		return meaning{}, span{}
+// splitAt returns the meaning of the phrase that begins at token i and goes on after its items,
+// "left 3 and 4 out", how many tokens it has before them, and those that end it. Of several it
+// is the one with most before.
+func (p *parser) splitAt(i int) (end meaning, n int, second span) {
+	node := int32(0)
+	for j := i; j < len(p.toks); j++ {
+		next, ok := p.table.next[branch{node, p.toks[j].plain}]
+		if !ok || p.toks[j].plain == 0 {
+			break
+		}
+		node = next
+		if gap := p.table.next[branch{node, p.table.gap}]; gap != 0 {
+			if meant, part := p.secondPart(gap, j+1); part.end > 0 {
+				end, n, second = meant, j+1-i, part
+			}
+		}
 	}
-	gap := p.table.next[branch{first, p.table.gap}]
+	return end, n, second
+}
+
+// secondPart returns the meaning of the phrase that ends after the items from token i on, gap
+// being where its second part begins in the table, and the tokens of that part.
+func (p *parser) secondPart(gap int32, i int) (end meaning, second span) {
 	named := false
-	for j := i + 1; gap != 0 && j < min(len(p.toks), i+reach); {
+	for j := i; j < min(len(p.toks), i+reach-1); {
 		end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain })
 		to := p.senseOf(p.toks[j].plain) == toSense && j+1 < len(p.toks) && p.toks[j+1].kind == numberToken // played 2 through 4
 		if _, k := p.phraseAt(j); named && n > 0 && k <= n && !to {                                         // not "got 87 in my theory exam"

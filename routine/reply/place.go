@@ -60,7 +60,7 @@ func (p *parser) counted(i int) (mark, int) {
 		p.addRange(&m, nth, y)
 		return m, p.placed(i, n)
 	}
-	if n == 1 && !p.clauseStart(i) && !p.chosen(i) {
+	if n == 1 && !p.clauseStart(i) && !p.chosen(i) && !p.stoppedBefore(i) {
 		return mark{}, 0
 	}
 	if p.is(i+1, itemSense) {
@@ -358,11 +358,22 @@ func (p *parser) saidOf(i int) bool {
 	return false
 }
 
+// stoppedBefore reports whether mark i follows "stopped after".
+func (p *parser) stoppedBefore(i int) bool {
+	if i--; p.is(i, articleSense) || p.is(i, onSense) {
+		i--
+	}
+	return p.is(i, afterSense) && p.at(i).val == lastPlayed
+}
+
 // placed returns n if what follows the n marks from i on lets them be items: a
 // place in the order is one only if it isn't that of a bar or of anything else.
 func (p *parser) placed(i, n int) int {
 	if p.is(i+n, itemSense) {
 		n++ // les deux derniers exercices
+	}
+	if p.stoppedBefore(i) && !p.is(i+n, unknown) && !p.is(i+n, plainSense) && !p.is(i+n, barSense) { // stopped after the second because of dinner
+		return n
 	}
 	switch p.at(i + n).sense {
 	case noteSense: // la deuxième noire = 92, but not "la deuxième croche disparaît"
@@ -375,7 +386,7 @@ func (p *parser) placed(i, n int) int {
 		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.is(i-1, daySense) || p.clauseStart(i) && p.numberedBefore()) {
 			return n
 		}
-	case fillerSense, articleSense:
+	case fillerSense, articleSense, sorrySense: // le premier, c'était bien
 		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
 			return n
 		}

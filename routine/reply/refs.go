@@ -41,7 +41,7 @@ func (p *parser) numbered(i int) (mark, int) {
 // stopped reads the item after which no more was played, with those before it: "stopped
 // after 2".
 func (p *parser) stopped(i int) (mark, int) {
-	if !(p.is(i, afterSense) && p.at(i).val == lastPlayed) && !p.is(i, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense) || p.is(i-1, allSense) || p.clauseStart(i))) {
+	if !p.is(i, afterSense) && !p.is(i, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense) || p.is(i-1, allSense) || p.clauseStart(i))) {
 		return mark{}, 0
 	}
 	k := 1
@@ -59,6 +59,9 @@ func (p *parser) stopped(i int) (mark, int) {
 			}
 		}
 	}
+	if p.is(i, afterSense) && p.at(i).val != lastPlayed && !p.leftThere(i+k+n) {
+		return mark{}, 0
+	}
 	last, before := m.items.only(), len(p.units)-1
 	if p.unit(before, breakSense) || p.unit(before, andSense) {
 		before--
@@ -73,6 +76,15 @@ func (p *parser) stopped(i int) (mark, int) {
 	m = mark{sense: itemsSense, val: lastOfDay, several: true, firm: true, role: "items up to the last"}
 	p.addRange(&m, 1, last)
 	return m, k + n
+}
+
+// leftThere reports whether mark i begins what says that the item before it was the last: "numb
+// after 4 so I stopped there".
+func (p *parser) leftThere(i int) bool {
+	for end := i + reach; i < end && (p.is(i, breakSense) || p.is(i, andSense) || p.is(i, fillerSense)); {
+		i++
+	}
+	return p.is(i, onlySense) && p.clauseEnd(i+1)
 }
 
 // otherSo reads how many the others are beside the word for them: "les 6 autres", "the

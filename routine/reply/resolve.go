@@ -51,8 +51,8 @@ func (p *parser) against(r *routine.Routine) {
 }
 
 // shared returns part k of the message. A day of which nothing was said shares
-// what is said of the next, "Sunday and Monday nothing"; without a next, or if
-// the day was not said either, there is nothing to read.
+// what is said of the next of which something is, "Friday, Saturday and Sunday nothing"; without
+// a next, or if the day was not said either, there is nothing to read.
 func (p *parser) shared(k int) (part dayPart, ok bool) {
 	part = p.spans[k]
 	last := part.to - 1
@@ -66,7 +66,10 @@ func (p *parser) shared(k int) (part dayPart, ok bool) {
 	if !p.nothingIn(part) || k+1 == len(p.spans) {
 		return part, true
 	}
-	part.from, part.to = p.spans[k+1].from, p.spans[k+1].to
+	for k++; k+1 < len(p.spans) && p.nothingIn(p.spans[k]); {
+		k++
+	}
+	part.from, part.to = p.spans[k].from, p.spans[k].to
 	return part, part.said && !p.nothingIn(part)
 }
 
