@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"slices"
+
+	"ledgerline/routine"
+)
 
 // word reads a word that says nothing the log has a place for: part of a remark
 // on the item spoken of.
@@ -105,6 +109,100 @@ func (p *parser) remark(i int) {
 	}
 }
 
+// tempoRemarks makes remarks of the clauses that speak of another tempo than the one that was
+// played, in words or as not reached yet: "3 at 88, 96 is too fast for me", "3 at 88, not at 96
+// yet".
+func (p *parser) tempoRemarks() {
+	told, judged := false, false // the items named last have a tempo, and it is said how they went
+	for from := 0; from < len(p.units); {
+		to := from
+		for to < len(p.units) && !p.ends(to) && (to == from || !p.unit(to, butSense) && !p.givesReason(to)) {
+			to++
+		}
+		first := from
+		for first < to && p.unit(first, butSense) {
+			first++
+		}
+		tempi, items := p.tempiIn(first, to)
+		if told && !items && p.besideTempo(first, to, judged) {
+			for i := first; i < to; i++ {
+				p.units[i].sense, p.units[i].firm = plainSense, true
+			}
+		}
+		told = (told || items && tempi == 1) && !(items && tempi != 1) && !p.endsSentence(to)
+		judged = judged && !items || slices.ContainsFunc(p.units[first:to], func(u mark) bool { return u.sense == outcomeSense || u.sense == fineSense })
+		if from = to; p.ends(to) {
+			from++
+		}
+	}
+}
+
+// givesReason reports whether unit i is a "because".
+func (p *parser) givesReason(i int) bool {
+	return p.unit(i, fillerSense) && p.units[i].val == reasonFiller || p.unit(i, articleSense) && p.units[i].val == reasonArticle
+}
+
+// tempiIn counts the numbers that may be tempi played among the units from-to, and reports
+// whether items are named there. Where it can't be told which was, it counts more than one.
+func (p *parser) tempiIn(from, to int) (n int, items bool) {
+	for i := from; i < to; i++ {
+		switch u := &p.units[i]; {
+		case p.namesItem(i) || p.unit(i, rangeSense) && u.x < leastBPM || p.unit(i, othersSense) || p.unit(i, restSense):
+			items = true
+		case u.sense == tempoSense && u.y == 0, u.sense == numSense && u.x >= leastBPM:
+			n++
+		case u.sense == tempoSense, u.sense == numSense, u.sense == rangeSense,
+			p.denies(i), u.sense == outcomeSense && (u.val == skipped || u.val == missed): // didn't get to 96
+			n += 2
+		}
+	}
+	return n, items
+}
+
+// besideTempo reports whether the clause from-to says of its one tempo no more than words that
+// are not understood, or that it is not reached yet. That it went badly is said, too, unless
+// it was said how the items went.
+func (p *parser) besideTempo(from, to int, judged bool) bool {
+	words, tempi, reason := false, 0, p.givesReason(from)
+	for i := from; i < to; i++ {
+		switch u := &p.units[i]; u.sense {
+		case unknown, plainSense:
+			words = words || p.lettersAt(i)
+		case outcomeSense:
+			if !p.notYet(i) && (u.val != skipped && u.val != missed || judged || !p.phrased(i)) {
+				return false
+			}
+			words = true
+		case tempoSense, numSense:
+			tempi++
+		case fillerSense, articleSense, atSense, toSense, onSense, forSense, inSense, ofSense, hedgeSense, thanSense, tooSense, upToSense:
+		case chatSense, youSense, personSense:
+			if !reason {
+				return false
+			}
+			words = true
+		default:
+			return false
+		}
+	}
+	return words && tempi == 1
+}
+
+// notYet reports whether the outcome at unit i is a "not" and small words: "not yet".
+func (p *parser) notYet(i int) bool {
+	denied := false
+	for _, t := range p.tokens(p.units[i].start, p.units[i].end) {
+		switch p.senseOf(t.plain) {
+		case notSense, noSense:
+			denied = true
+		case fillerSense, articleSense, tooSense:
+		default:
+			return false
+		}
+	}
+	return denied
+}
+
 // remarkStart returns the unit that a remark whose first word is unit i begins
 // with: articles and prepositions right before it belong to it.
 func (p *parser) remarkStart(i int) int {
@@ -130,7 +228,7 @@ func (p *parser) remarkClause(i int) int {
 	first := i
 	for end := max(0, i-reach); first > end && p.passes(first-1); {
 		first--
-		if u := &p.units[first]; u.sense == fillerSense && u.val == reasonFiller || u.sense == articleSense && u.val == reasonArticle {
+		if p.givesReason(first) {
 			return first
 		}
 	}
