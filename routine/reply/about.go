@@ -103,8 +103,8 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.then(i)
-	joins := cur != nil && cur.who == named && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
-		(cur.bare() || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
+	joins := cur != nil && cur.who == named && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+		(cur.bare() && !((s.lead == skipped || s.lead == missed) && p.beginsAnew(i)) || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
 		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                           // half an hour slurs and scales
@@ -123,6 +123,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 		s.lead = -1
 	}
 	now := s.begin(named, items)
+	s.sum = -1
 	now.vague, now.only = vague, s.only
 	now.ofBook = p.units[i].val == nameOfBook
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
@@ -154,12 +155,32 @@ func (p *parser) afterDay(i int) bool {
 	return p.unit(i-1, breakSense) && p.unit(i-2, dateSense)
 }
 
+// afterList reports whether the item at unit i, of which something is said, comes after a list
+// that "and" has closed: "1, 2 and 3, 4 skipped", "3 and 4 after school, 5 skipped".
+func (p *parser) afterList(i int) bool {
+	if !p.nextOutcome(i) && !p.unit(i+1, tempoSense) {
+		return false
+	}
+	first := p.head(i)
+	if p.unit(first-1, andSense) {
+		first--
+	}
+	last := first - 2
+	for end := max(0, i-reach); last > end && p.unit(last, fillerSense); {
+		last--
+	}
+	return p.unit(first-1, breakSense) && (p.units[first-1].val == ';' || p.namesItem(last) && p.unit(p.head(last)-1, andSense))
+}
+
 // beginsAnew reports whether the item at unit i has an outcome of its own though a
 // comma stands before it: "did 1-3, 4 was rough", "did 1, and 4 was rough", but not
 // "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
 	first := p.head(i)
 	if p.unit(i+1, fillerSense) && p.goesOn(i) {
+		if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.tempoAfter(i) { // skipped 1, 2 went at 92
+			return true
+		}
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense) || p.unit(first-1, andSense)
