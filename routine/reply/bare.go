@@ -473,14 +473,20 @@ func (p *parser) respectively(items itemSet, u mark) bool {
 	return true
 }
 
-// setCount gives the items spoken of repeats.
-func (p *parser) setCount(u mark) {
-	cur := p.sheet.current()
+// setCount gives the items spoken of the repeats at unit i.
+func (p *parser) setCount(i int) {
+	cur, u := p.sheet.current(), p.units[i]
 	if cur == nil {
 		cur = &p.sheet.loose
 		p.sheet.content, p.sheet.counted = true, p.sheet.clause
 	}
-	if cur.count.sense != unknown && cur.count.x != u.x {
+	tries := cur.count
+	switch {
+	case tries.sense == unknown || tries.x == u.x:
+	case tries.y == 0 && u.y == tries.x: // 10 times, clean 7 of 10
+	case tries.y == 0 && u.y == 0 && u.x < tries.x && cur.settled && cur.outcome == clean && p.judged(i-1): // 5 times and right 3 times
+		u.y, cur.outcome, cur.settled = tries.x, -1, false
+	default:
 		cur.clash = true
 	}
 	cur.count = u

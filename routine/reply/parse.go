@@ -47,6 +47,7 @@ func (p *parser) interpret() {
 	p.pairs = p.countPairs()
 	p.join()
 	p.settleSenses()
+	p.cleanTries()
 	p.tempoRemarks()
 	p.setAside()
 	p.tint()

@@ -9,6 +9,54 @@ func (p *parser) repeats(i int) (mark, int) {
 	return m, n
 }
 
+// cleanTries joins how many of the repeats went well to how many there were: "five times, 3 of
+// them clean", "tres pasadas, una limpia". By itself the number may be an item's, where items are
+// called by their numbers.
+func (p *parser) cleanTries() {
+	byName := false // the item named last is not called by its number
+	for i := range p.units {
+		u := &p.units[i]
+		switch {
+		case u.sense == itemsSense || u.sense == numSense && p.namesItem(i):
+			byName = u.sense == itemsSense && u.val != byNumber
+		case u.sense == countSense && u.y == 0 && u.x > 1:
+			for j, end := i+1, i+reach; j < end && !p.endsSentence(j) && !p.unit(j, countSense); j++ {
+				if !p.unit(j, breakSense) && !p.unit(j, andSense) && !p.unit(j, butSense) {
+					byName = byName || p.unit(j, itemsSense) && p.units[j].val != byNumber // five times through the gulls
+					continue
+				}
+				if k, to := p.wentWell(j+1, byName); to > 0 && k <= u.x {
+					u.x, u.y = k, u.x
+					for j++; j <= to; j++ {
+						p.units[j].sense, p.units[j].role = asideSense, u.role
+					}
+				}
+				break
+			}
+		}
+	}
+}
+
+// wentWell reads how many tries went well from unit i on, and returns where that ends, or 0.
+func (p *parser) wentWell(i int, byName bool) (k float64, to int) {
+	switch u := p.senseAt(i); {
+	case u == oneSense, u == articleSense && p.units[i].val == indefinite:
+		k = 1
+	case u == numSense, u == numberSense:
+		k = p.units[i].x
+	default:
+		return 0, 0
+	}
+	of := p.unit(i+1, ofSense)
+	for to = i + 1; p.unit(to, ofSense) || p.unit(to, fillerSense) || p.unit(to, articleSense) || p.unit(to, onlySense); {
+		to++
+	}
+	if !p.judged(to) || p.units[to].val != clean || !of && !byName && p.isItem(k) {
+		return 0, 0
+	}
+	return k, to
+}
+
 // tally reads repeats without the words that may follow.
 func (p *parser) tally(i int) (mark, int) {
 	if y, ok := p.number(i + 2); ok && p.is(i, repsSense) && p.is(i+1, ofSense) && y >= p.at(i).x {

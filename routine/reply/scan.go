@@ -101,7 +101,7 @@ func (p *parser) saidCount(i int) {
 	if p.leadsToItem(i) || cur != nil && cur.count.sense != unknown && p.nextRef(i) { // 2 of 4 on threes; 2x the 3 and once the 4
 		p.sheet.cur = -1
 	}
-	p.setCount(p.units[i])
+	p.setCount(i)
 }
 
 // talk reads a word of talk: what is named beside it may only be mentioned.
