@@ -229,7 +229,7 @@ func (p *parser) choices(r *Reading, n int, ways []saying) []Choice {
 		if (book[n] == Item{N: n}) {
 			book[n].Outcome = outcomes[done]
 		}
-		book.assume(r.Kind)
+		p.assume(&book, r.Kind)
 		e := book[n]
 		text := itemText(e)
 		e.Remark = ""

@@ -110,16 +110,16 @@ func (s *sheet) leavesOutOne() bool {
 }
 
 // assume gives the items of which nothing was said but that they were played the
-// outcome "done". A correction leaves the outcome as it was, and an item of which
-// it says nothing else.
-func (b *ledger) assume(kind Kind) {
+// outcome "done". A correction leaves the outcome as it was, unless that was that it was not
+// played, and an item of which it says nothing else.
+func (p *parser) assume(b *ledger, kind Kind) {
 	for i := range b {
 		switch e := &b[i]; {
 		case kind == Correction && *e == Item{N: e.N}:
 			*e = Item{}
-		case kind == Correction && e.Outcome == routine.Done && *e != Item{N: e.N, Outcome: e.Outcome}: // 3 played for 6 minutes
+		case kind == Correction && e.Outcome == routine.Done && *e != Item{N: e.N, Outcome: e.Outcome} && !p.lastWas(1<<e.N, skipped): // 3 played for 6 minutes
 			e.Outcome = ""
-		case kind != Correction && e.N != 0 && e.Outcome == "":
+		case e.N != 0 && e.Outcome == "" && (kind != Correction || (e.Tempo != nil || e.Reps > 0 || e.Minutes > 0) && p.lastWas(1<<e.N, skipped)):
 			e.Outcome = routine.Done
 		}
 	}

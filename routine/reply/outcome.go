@@ -252,6 +252,10 @@ func (p *parser) outcome(i int) {
 		p.units[i+1].sense = asideSense
 		return
 	}
+	if !p.lettersAt(i) && u.sense == fineSense && len(s.says) > 1 && cur != nil && !cur.bare() && cur.outcome < 0 { // 1 at 70, 2 at 90 😀
+		u.role = "talk"
+		return
+	}
 	if cur != nil && cur.excluded && !cur.settled && cur.remark != (span{}) { // all but 2, traffic was awful
 		p.word(i)
 		return

@@ -163,7 +163,7 @@ func (p *parser) reading(day routine.Date) Reading {
 	if r.All == All {
 		r.Excused = "" // who played it all needs no excuse
 	}
-	book.assume(r.Kind)
+	p.assume(&book, r.Kind)
 	r.Items = book.list()
 	p.ask(&r, &book)
 	switch {
