@@ -669,9 +669,9 @@ func (p *parser) onlyAgrees() bool {
 	for i := range p.units {
 		switch u := &p.units[i]; {
 		case u.sense == doneSense && u.val == 1, u.sense == fineSense:
-		case reports(u.sense), u.sense == quoteSense, u.sense == asideSense:
+		case reports(u.sense), u.sense == quoteSense:
 			return false
-		case u.sense == chatSense && p.lettersAt(i) && u.val != greeting, u.sense == youSense, u.sense == laterSense:
+		case u.sense == asideSense, u.sense == chatSense && p.lettersAt(i) && u.val != greeting, u.sense == youSense, u.sense == laterSense:
 			talk = true
 		case p.remarked(i):
 			strange++

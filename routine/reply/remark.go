@@ -14,8 +14,7 @@ func (p *parser) word(i int) {
 		p.units[i].role = "small word"
 		return
 	}
-	if p.unit(i, timesSense) && (p.phrased(i) && cur != nil && cur.count.sense != unknown || !p.remarked(i-1) && !p.remarked(i+1) && p.lettersAt(i)) { // three times clean in a row, heute mal mit 92
-		p.units[i].role = "small word"
+	if p.unit(i, timesSense) && p.phrased(i) && cur != nil && cur.count.sense != unknown { // three times clean in a row
 		return
 	}
 	p.sheet.wordy = true

@@ -211,7 +211,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case fillerSense:
 		c.player = c.player || p.player(i)
 	case outcomeSense, fineSense, onlySense, totalSense:
-		c.told = c.told || u.sense == outcomeSense && u.val == done && p.tellsMinutes(i)
+		c.told = c.told || u.sense == outcomeSense && u.val == done && (p.tellsMinutes(i) || p.didItems(i))
 		quality := u.sense == outcomeSense && (u.val == clean || u.val == shaky) && (c.strange > 0 || p.remarked(i+1)) // clean socks, the food is terrible
 		c.quality = c.quality || quality
 		c.told = c.told || c.strange == 0 && !quality && (c.number == 0 || !p.timeOfDay(c.number-1))
@@ -249,9 +249,30 @@ func (p *parser) words(i int) int {
 	return strings.Count(p.text[p.units[i].start:p.units[i].end], " ") + 1
 }
 
+// didItems reports whether items by their numbers, and nothing else, follow what was done at unit
+// i: "it's Tom i did 1 and 2".
+func (p *parser) didItems(i int) bool {
+	named := false
+	for end := i + 2*reach; i+1 < end; {
+		switch i++; {
+		case p.unit(i, numSense) && p.namesItem(i):
+			named = true
+		case p.ends(i), p.unit(i, tempoSense), p.judged(i), p.unit(i, atSense):
+			return named
+		case p.unit(i, articleSense), p.unit(i, onSense), p.unit(i, andSense), p.unit(i, itemSense):
+		default:
+			return false
+		}
+	}
+	return false
+}
+
 // playedBy reports whether the player did what the word for the whole at unit i says, and
 // no more is said: "this is Mia I did both".
 func (p *parser) playedBy(i int) bool {
+	if p.unit(i, doneSense) && p.holds(i, allSense) && p.unit(i+1, minutesSense) && p.ends(i+2) { // not bad today did everything 50 minutes
+		return true
+	}
 	return p.unit(i-1, outcomeSense) && p.units[i-1].val == done && p.player(i-2) && (p.ends(i+1) || p.unit(i+1, dateSense))
 }
 
