@@ -23,6 +23,9 @@ func (p *parser) keyed(i int) (mark, int) {
 			return m, n
 		}
 	}
+	if n := p.bracketed(i); n > 0 {
+		return mark{sense: articleSense}, n
+	}
 	m, n := p.keyAt(i, p.pointed(i) || !p.is(i, weakKeySense) && (p.clauseStart(i) || p.picked(i) || (p.afterValue(i) || p.isSign(i-1, '/') && p.anyItem()) && p.valueAt(i+1)))
 	if n > 0 || !p.is(i, weakKeySense) || !p.clauseStart(i) {
 		return m, n
@@ -36,6 +39,17 @@ func (p *parser) keyed(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return m, n
+}
+
+// bracketed returns how many marks the key at mark i has if it stands in brackets after the
+// number of an item that has it: "2 (Eb) 92".
+func (p *parser) bracketed(i int) int {
+	m, n := p.keyAt(i, true)
+	before := len(p.units) - 2
+	if n == 0 || !p.isSign(i-1, '(') || !p.isSign(i+n, ')') || !p.unit(before, numSense) || !p.isItem(p.units[before].x) || !m.items.has(int(p.units[before].x)) {
+		return 0
+	}
+	return n
 }
 
 // picked reports whether the word before mark i tells which items were played or left

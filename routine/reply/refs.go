@@ -237,19 +237,40 @@ func (p *parser) lines(i int) (mark, int) {
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, val: nameOfLine, role: "line"}
-	found := false
-	n := p.list(i+1, func(from, to int) {
+	last := 0
+	add := func(from, to int) {
 		set := p.itemsBy(func(item *routine.Item) bool { return hasLine(item, from, from) && hasLine(item, to, to) })
 		if set == 0 {
 			set = p.itemsBy(func(item *routine.Item) bool { return hasLine(item, from, to) })
 		}
+		m.several = m.several || m.items != 0 && set&^m.items != 0
 		m.items |= set
-		found = true
-	})
-	if !found || p.at(i).end-p.at(i).start == 1 && !p.at(i+1).glued {
+		last = to
+	}
+	n := 1
+	for {
+		k := p.list(i+n, add)
+		if n += k; k == 0 || last == 0 {
+			break
+		}
+		if next := i + n; p.isLine(next) && int(p.at(next).x) == last+1 { // lines 40 41
+			continue
+		} else if p.isLine(next+1) && (p.isSign(next, '/') && p.at(next).glued || p.is(next, andSense)) { // lines 40/41
+			n++
+			continue
+		}
+		break
+	}
+	if last == 0 || p.at(i).end-p.at(i).start == 1 && !p.at(i+1).glued {
 		return mark{}, 0
 	}
-	return m, n + 1
+	return m, n
+}
+
+// isLine reports whether mark i is the number of a line of the routine.
+func (p *parser) isLine(i int) bool {
+	x, ok := p.digits(i)
+	return ok && p.itemsBy(func(item *routine.Item) bool { return hasLine(item, int(x), int(x)) }) != 0
 }
 
 func hasLine(item *routine.Item, from, to int) bool {
@@ -371,7 +392,11 @@ func (p *parser) narrow(m *mark, i int) int {
 		m.items &= more.items
 		return n
 	}
-	if key, n := p.keyAt(i, true); n > 0 && (m.items&key.items).only() != 0 && (p.valueAt(i+n) || p.tempoWith(i+n)) { // Terzen Es 96
+	if key, n := p.keyAt(i+1, true); n > 0 && p.isSign(i, '(') && p.isSign(i+1+n, ')') && (m.items&key.items).only() != 0 { // Thirds (Eb)
+		m.items &= key.items
+		return n + 2
+	}
+	if key, n := p.keyAt(i, true); n > 0 && (m.items&key.items).only() != 0 && (p.valueAt(i+n) || p.tempoWith(i+n) || p.clauseEnd(i+n)) { // Terzen Es 96
 		m.items &= key.items
 		return n
 	}
