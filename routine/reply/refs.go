@@ -23,7 +23,11 @@ func (p *parser) numbered(i int) (mark, int) {
 		if n++; p.isSign(i+2, 'º') || p.isSign(i+2, '°') {
 			n++
 		}
-	case p.is(i, noSense) && p.is(i+1, numSense) && p.isItem(p.at(i+1).x) && (p.is(i-1, onSense) || p.valueAt(i+2) && !p.is(i+2, notSense) && p.clauseStart(i)):
+	case p.is(i, noSense) && p.is(i+1, numSense) && p.isItem(p.at(i+1).x) && (p.is(i-1, onSense) || (p.valueAt(i+2) || p.is(i+2, repsSense) || p.is(i+3, timesSense)) && !p.is(i+2, notSense) && p.clauseStart(i)):
+	case p.enumerates(i) && (p.enumeratesNear(i, -1) || p.enumeratesNear(i, 1)):
+		m := mark{sense: itemsSense, firm: true, role: "item", x: p.at(i).x}
+		m.items.add(int(p.at(i).x))
+		return m, 2
 	case p.is(i, numSense):
 		return p.listed(i)
 	default:
@@ -36,6 +40,24 @@ func (p *parser) numbered(i int) (mark, int) {
 	}
 	m.several = m.items.only() == 0
 	return m, n + k
+}
+
+// enumerates reports whether mark i is an item's number with a bracket after it: "1) clean",
+// "(2) 90".
+func (p *parser) enumerates(i int) bool {
+	x, ok := p.digits(i)
+	return ok && p.isItem(x) && p.isSign(i+1, ')') && p.at(i+1).glued && !p.isSign(i-1, '-') && !p.isSign(i-1, ',') && !p.is(i-1, andSense)
+}
+
+// enumeratesNear reports whether the item before or after that at mark i, as step says, is
+// named in that way, too.
+func (p *parser) enumeratesNear(i, step int) bool {
+	for j := i + step; j >= 0 && j < len(p.marks) && j > i-2*reach && j < i+2*reach; j += step {
+		if p.enumerates(j) && p.at(j).x == p.at(i).x+float64(step) {
+			return true
+		}
+	}
+	return false
 }
 
 // stopped reads the item after which no more was played, with those before it: "stopped

@@ -232,7 +232,7 @@ func (p *parser) remarkClause(i int) int {
 			return first
 		}
 	}
-	if p.unit(first-1, breakSense) {
+	if p.unit(first-1, breakSense) || p.unit(first-1, colonSense) {
 		return first
 	}
 	return i

@@ -73,7 +73,7 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) || p.is(i, ofSense) { // 60 auf die Viertel, 90 de negra
 		n++
 	}
-	if p.is(i+n, inSense) || p.is(i+n, articleSense) { // a 84 la negra con puntillo
+	if p.is(i+n, inSense) || p.is(i+n, articleSense) || p.is(i+n, onSense) { // a 84 la negra con puntillo
 		n++
 	}
 	dotted := p.is(i+n, dottedSense)
@@ -90,7 +90,7 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if dotted {
 		note = withDot(note)
 	}
-	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) || p.is(i+n, fineSense) {
+	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) || p.is(i+n, fineSense) || p.is(i+n, andSense) || p.is(i+n, butSense) || p.is(i+n, forSense) {
 		return note, n
 	}
 	return 0, 0
