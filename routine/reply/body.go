@@ -227,7 +227,7 @@ func (p *parser) body(i int) {
 	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.content && feels[u.val] == routine.Fresh || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense && (p.ofSound(i) || p.remarked(i-1) && p.lettersAt(i-1) && p.afterItem(i-1) && s.current() != nil): // 3 sounded tired
 		p.remark(i)
-	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.afterItem(i) && s.current() != nil && s.current().bare(): // 3 felt good
+	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.feltSo(i): // 3 felt good
 		p.settle(s.current(), clean, false)
 		u.role = "outcome"
 	case u.sense == feelSense:
@@ -237,6 +237,16 @@ func (p *parser) body(i int) {
 	default:
 		s.pain, s.content, u.role = true, true, "pain"
 	}
+}
+
+// feltSo reports whether the freshness at unit i is said of the item spoken of: "3 felt good",
+// "3 at 84 felt good".
+func (p *parser) feltSo(i int) bool {
+	cur := p.sheet.current()
+	if cur == nil || cur.who != named {
+		return false
+	}
+	return p.afterItem(i) && cur.bare() || p.valued(i-1) && cur.outcome < 0 && p.phrased(i)
 }
 
 // itemHurts reports whether it is an item that the word at unit i calls a pain: "3 is a pain".

@@ -185,7 +185,7 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if !ok1 || !ok2 || !dotted && !p.isSign(i+1, '/') || !p.at(i+1).glued || !p.at(i+2).glued {
 		return mark{}, 0
 	}
-	if _, n := p.byFraction(i); n > 0 || p.hours(i+4) || p.is(i+3, itemSense) {
+	if _, n := p.byFraction(i); n > 0 || p.hours(i+4) || p.is(i+3, itemSense) || p.slashedItems() {
 		return mark{}, 0
 	}
 	announced := (p.is(i-1, forSense) || p.is(i-2, forSense)) && (p.is(i+3, colonSense) || p.is(i+4, colonSense)) // report for 28/2: all done
@@ -211,6 +211,17 @@ func (p *parser) numericDate(i int) (mark, int) {
 		return mark{}, 0
 	}
 	return p.dayMark(p.eitherOrder(int(x), int(y), dotted)), n
+}
+
+// slashedItems reports whether a list of items with slashes between stands before: "1/2/4 clean,
+// 3/5 rough".
+func (p *parser) slashedItems() bool {
+	for i := len(p.units) - 1; i >= max(4, len(p.units)-2*reach); i-- {
+		if p.namesItem(i) && p.namesItem(i-2) && p.namesItem(i-4) && p.units[i-1].val == '/' && p.units[i-3].val == '/' {
+			return true
+		}
+	}
+	return false
 }
 
 // datesEnd reports whether a day in figures at mark i ends a clause, after what is said of

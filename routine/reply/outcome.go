@@ -30,7 +30,7 @@ func (p *parser) settleSenses() {
 			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1),  // l'attaque reste molle
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
-		case u.sense == tooSense && (p.namesItem(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.namesItem(i+2) || p.namesItem(i-1) && p.unit(i+1, tempoSense)): // la 3 pareil à 84
+		case u.sense == tooSense && (p.namesItem(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.namesItem(i+2) || p.namesItem(i-1) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && p.ends(i+2))): // la 3 pareil à 84
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
@@ -217,7 +217,7 @@ func (p *parser) outcome(i int) {
 		s.hold(u.val)
 		return
 	}
-	if u.end-u.start == 1 && p.determines(i-1) && p.lettersAt(i) { // the K syllable
+	if u.end-u.start == 1 && (p.determines(i-1) || p.unit(i-1, articleSense)) && p.lettersAt(i) { // the K syllable
 		p.word(i)
 		return
 	}
@@ -252,7 +252,7 @@ func (p *parser) outcome(i int) {
 		p.units[i+1].sense = asideSense
 		return
 	}
-	if !p.lettersAt(i) && u.sense == fineSense && len(s.says) > 1 && cur != nil && !cur.bare() && cur.outcome < 0 { // 1 at 70, 2 at 90 😀
+	if !p.lettersAt(i) && u.sense == fineSense && (len(s.says) > 1 || s.whole != "") && cur != nil && !cur.bare() && cur.outcome < 0 { // 1 at 70, 2 at 90 😀
 		u.role = "talk"
 		return
 	}

@@ -14,7 +14,7 @@ func (p *parser) word(i int) {
 		p.units[i].role = "small word"
 		return
 	}
-	if p.unit(i, timesSense) && p.phrased(i) && cur != nil && cur.count.sense != unknown { // three times clean in a row
+	if p.unit(i, timesSense) && (p.phrased(i) || p.judged(i-1) && p.unit(i-2, countSense)) && cur != nil && cur.count.sense != unknown { // three times clean in a row, three clean reps
 		return
 	}
 	p.sheet.wordy = true

@@ -86,6 +86,9 @@ func (p *parser) tally(i int) (mark, int) {
 	if y, ok := p.number(i + 3); ok && p.is(i+1, outcomeSense) && p.at(i+1).val == clean && p.is(i+2, ofSense) && y >= x && y <= mostTries {
 		return mark{sense: countSense, x: x, y: y}, 4 // 2 clean out of 5
 	}
+	if p.is(i+1, outcomeSense) && p.at(i+1).val == clean && p.is(i+2, timesSense) && p.at(i+2).end-p.at(i+2).start > 2 { // three clean reps
+		return mark{sense: countSense, x: x}, 1
+	}
 	if p.is(i+1, timesSense) && !(p.is(i+2, numSense) && p.at(i+2).glued && !p.at(i+1).glued) {
 		return mark{sense: countSense, x: x}, 2
 	}
@@ -113,7 +116,7 @@ func (p *parser) slashedRepeats(i int) (mark, int) {
 	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && y == mostTries && x <= y && !p.numberedBefore() && !p.anyItem() && (p.is(i+3, inSense) || p.is(i+3, toSense) || p.is(i+3, atSense)) {
 		return mark{sense: barSense, firm: true, role: "mark of an exam"}, 3 // 17/20 à l'examen
 	}
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= mostTries && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) {
+	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= mostTries && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) && !p.slashedItems() {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return mark{}, 0
