@@ -89,7 +89,9 @@ func (p *parser) notOurs(i int) bool {
 	cur := p.sheet.current()
 	told := cur != nil && !cur.bare() && !p.sheet.leadNew
 	switch {
-	case p.raised(i), told && p.unit(i-1, fromSense), told && p.unit(i-1, onSense) && p.remarked(i-2), told && !cur.listing() && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1):
+	case p.raised(i), told && p.unit(i-1, fromSense), told && p.unit(i-1, onSense) && p.remarked(i-2), told && !cur.listing() && cur.clause == p.sheet.clause && p.fingered(i), told && p.unit(i-1, atSense) && p.inWords(i-1),
+		told && p.units[i].x < leastBPM && p.unit(i-1, atSense) && p.words(i-1) > 1, // with the metronome on 2 and 4
+		told && p.unit(i-1, andSense) && p.unit(i-2, numSense) && p.units[max(0, i-2)].role == "remark":
 		return true
 	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && (p.unit(i+3, unknown) || p.unit(i+3, personSense)) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
 		return true

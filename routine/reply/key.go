@@ -78,7 +78,7 @@ func (p *parser) keyAt(i int, sure bool) (mark, int) {
 	}
 	m := mark{sense: itemsSense, val: nameOfKey, role: "key"}
 	sure = sure || mode != 0
-	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) {
+	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) || p.is(i+n, itemSense) && !p.is(i+n+1, numSense) {
 		m.several = p.text[p.at(i+n).end-1] == 's'
 		n, sure = n+1, true
 	}

@@ -352,7 +352,7 @@ func (p *parser) secondPart(gap int32, i int) (end meaning, second span) {
 		switch s := p.senseOf(p.toks[j].plain); {
 		case n > 0, p.toks[j].kind == numberToken, s == skillSense, s == singleSense, s == numberSense, s == oneSense, s == keySense:
 			named = true
-		case s == andSense, s == orSense, s == articleSense, s == onSense, s == itemSense, s == fillerSense, s == minuteSense, s == daySense, p.toks[j].sign == ',', p.toks[j].sign == '-':
+		case s == andSense, s == orSense, s == articleSense, s == onSense, s == itemSense, s == fillerSense, s == minuteSense, s == daySense, to, p.toks[j].sign == ',', p.toks[j].sign == '-':
 		default:
 			return meaning{}, span{}
 		}

@@ -264,7 +264,7 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
-	if cur != nil && u.val != done && (p.ofPart(i) || p.confesses(i)) {
+	if cur != nil && u.val != done && (p.ofPart(i) || p.confesses(i)) || u.val == skipped && !p.phrased(i) && p.unit(i-1, articleSense) && p.units[i-1].val == indefinite && p.remarked(i+1) && cur != nil { // a forgotten repeat
 		p.word(i)
 		return
 	}

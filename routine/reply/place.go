@@ -183,12 +183,19 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{sense: allSense}, 1 // les trois
 		}
 		return mark{}, 0
-	case !p.itemBefore(i) || !p.valueAt(i+1) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense) || p.is(i+1, andSense) && p.is(i-1, andSense))):
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.joinsSpelled(i) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense) || p.is(i+1, andSense) && p.is(i-1, andSense))):
 		return mark{}, 0
 	}
 	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
 	m.items.add(int(x))
 	return m, n
+}
+
+// joinsSpelled reports whether "and" joins the number at mark i to an item named in words: "die
+// drei und vier habe ich weggelassen".
+func (p *parser) joinsSpelled(i int) bool {
+	last := len(p.units) - 1
+	return p.is(i-1, andSense) && p.unit(last, andSense) && p.unit(last-1, itemsSense) && p.units[last-1].firm && float64(p.units[last-1].items.only())+1 == p.at(i).x && !p.is(i+1, timesSense) && !p.is(i+1, minuteSense) && !p.is(i+1, thingSense) && !p.is(i+1, barSense) && !p.is(i+1, unknown)
 }
 
 // plural reports whether "les" stands before mark i.

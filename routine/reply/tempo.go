@@ -13,7 +13,7 @@ func (p *parser) tempo(i int) (mark, int) {
 		return m, n + min(n, 1)
 	}
 	if p.is(i, inSense) { // in Vierteln mit 152
-		if note, n := p.noteValue(i + 1); n > 0 && (p.is(i+1+n, atSense) || p.is(i+1+n, articleSense) && p.at(i+1+n).val == withArticle || p.is(i+1+n, numSense)) {
+		if note, n := p.noteValue(i + 1); n > 0 && (p.is(i+1+n, atSense) || p.is(i+1+n, articleSense) && p.at(i+1+n).val == withArticle || p.is(i+1+n, numSense) || p.isSign(i+1+n, ',') && p.is(i+2+n, numSense)) {
 			k := n + 1
 			if !p.is(i+k, numSense) {
 				k++

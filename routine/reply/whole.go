@@ -204,7 +204,7 @@ func (p *parser) none(i int) {
 		s.whole, s.content, u.role = All, true, "the whole day"
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
 		p.units[i+1].sense, u.role = asideSense, "denied"
-	case u.sense == noneSense && (s.filled != "" || s.whole == Partly && !p.endsSentence(i-1)): // all but 4, no time; most of it, no time for more
+	case u.sense == noneSense && (s.filled != "" || s.whole == All && p.phrased(i) && !s.sorry || s.whole == Partly && !p.endsSentence(i-1)): // all but 4, no time; all done, no time for more
 		u.role = talked
 	case p.notPlayed(i):
 	case p.later != 0 && !s.content: // will do 4 later, nothing now
