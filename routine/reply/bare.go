@@ -124,6 +124,9 @@ func (p *parser) leadsToItem(i int) bool {
 	if cur := p.sheet.current(); (cur == nil || cur.valueFirst) && p.valueFirst(i) {
 		return true
 	}
+	if p.unit(i, numSense) && p.judged(i+1) && p.unit(i+2, onSense) && p.namesItem(i+3) && p.ends(i+4) && p.clauseBegins(i) { // 92 clean on 2
+		return true
+	}
 	switch p.senseAt(i + 1) {
 	case ofSense, articleSense: // 3 fois sur les gammes; 5 min of slurs, 10 of scales
 		return (p.unit(i, countSense) || p.sheet.minutesLead || p.sheet.sorry) && p.nextRef(i)
@@ -546,7 +549,7 @@ func (p *parser) ofOtherDoing(i int) bool {
 	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || (next > i+1 || u.x >= 180) && (p.unit(next, plainSense) || p.unit(next, personSense)))
 }
 
-// each reads "each" beside minutes: they are those of every item named.
+// each reads "each" beside minutes or repeats: they are those of every item named.
 func (p *parser) each(i int) {
 	s := &p.sheet
 	if cur := s.current(); cur != nil && cur.who == named && p.unit(i+1, minutesSense) { // 2 und 3 je 10 min
@@ -558,6 +561,17 @@ func (p *parser) each(i int) {
 		p.units[i].role = namedRole
 		s.sumUp(true, true)
 		return
+	}
+	for _, at := range [...]int{i - 1, i + 1} { // 1 at 40, 2 at 44, twice each
+		if cur := s.current(); cur != nil && cur.who == named && p.unit(at, countSense) {
+			for k := range s.says {
+				if y := &s.says[k]; y.who == named && y.sentence == s.sentence && y.count.sense == unknown && (k == s.cur || cur.items.only() != 0 && y.unjudged()) {
+					y.count = p.units[at]
+				}
+			}
+			p.units[at].sense, p.units[i].role = asideSense, "repeats of each item"
+			return
+		}
 	}
 	if len(p.spans) == 1 && p.unit(i-1, minutesSense) && s.minutes >= int(p.units[i-1].x) {
 		s.minutes, s.each, p.units[i].role = s.minutes-int(p.units[i-1].x), int(p.units[i-1].x), "minutes of each item"
