@@ -256,7 +256,7 @@ func (p *parser) outcomeNext(i int) bool {
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch cur := s.current(); {
-	case p.partOfNext(i) && (cur == nil || p.goesOn(i) || p.clauseBegins(i)):
+	case p.partOfNext(i) && (cur == nil || p.goesOn(i) || p.clauseBegins(i) || cur.who == named && (cur.bare() || u.val == unfinished && cur.weak)):
 		s.place, s.inPart, u.role = span{u.start, u.end}, true, "remark"
 		return
 	case p.unit(i+1, itemsSense) && u.val != unfinished, s.allSaid && s.wholeClause == s.clause && p.nextStrong(i): // some slurs, all a bit shaky
