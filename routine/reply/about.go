@@ -169,7 +169,7 @@ func (p *parser) afterList(i int) bool {
 	for end := max(0, i-reach); last > end && p.unit(last, fillerSense); {
 		last--
 	}
-	return p.unit(first-1, breakSense) && (p.units[first-1].val == ';' || p.namesItem(last) && p.unit(p.head(last)-1, andSense))
+	return p.unit(first-1, breakSense) && (p.units[first-1].val == ';' || p.namesItem(last) && p.unit(p.head(last)-1, andSense) && p.namesItem(p.head(last)-2))
 }
 
 // beginsAnew reports whether the item at unit i has an outcome of its own though a

@@ -92,7 +92,8 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 	if r.Kind == Report {
 		played = p.playedOn(r.Day)
 	}
-	if s.only && !book.anySkipped() && (said == 0 || said|played == p.every()) { // 1, 2 and 3 only, of three
+	vague := func(y saying) bool { return y.vague }
+	if s.only && !book.anySkipped() && (said == 0 || said|played == p.every()) && !slices.ContainsFunc(s.says, vague) { // 1, 2 and 3 only, of three
 		r.All = ""
 		return
 	}

@@ -652,7 +652,7 @@ func (p *parser) wholeDone(i int) {
 		p.word(i)
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
 		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
-	case u.val == 1 && p.onlyAgrees():
+	case u.val == 1 && (p.onlyAgrees() || len(s.says) > 0 && p.opens(i)): // 1 at 70. 👍
 		u.role = talked
 	default:
 		if s.whole == "" {

@@ -277,7 +277,7 @@ func (p *parser) lines(i int) (mark, int) {
 		}
 		if next := i + n; p.isLine(next) && int(p.at(next).x) == last+1 { // lines 40 41
 			continue
-		} else if p.isLine(next+1) && (p.isSign(next, '/') && p.at(next).glued || p.is(next, andSense)) { // lines 40/41
+		} else if p.isLine(next+1) && int(p.at(next+1).x) > last && (p.isSign(next, '/') && p.at(next).glued || p.is(next, andSense)) { // lines 40/41
 			n++
 			continue
 		}
