@@ -49,11 +49,8 @@ func (p *parser) repeated(i int) bool {
 // understood or "but" stand right before it.
 func (p *parser) inRemark(i int) bool {
 	cur := p.sheet.current()
-	next := i + 1
-	for p.unit(next, articleSense) || p.unit(next, fillerSense) {
-		next++
-	}
-	if cur == nil || p.nextOutcome(i) || p.unit(next, tempoSense) || p.unit(next, numSense) || p.unit(next, countSense) {
+	next := p.past(i+1, articleSense, fillerSense)
+	if cur == nil || p.nextOutcome(i) || p.unit(next, tempoSense, numSense, countSense) {
 		return false
 	}
 	for j := i - 1; j >= 0 && j >= i-reach; j-- {
@@ -142,7 +139,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 
 // then reports whether "then" stands before unit i, with an article at most between.
 func (p *parser) then(i int) bool {
-	for p.unit(i-1, articleSense) || p.unit(i-1, bothSense) {
+	for p.unit(i-1, articleSense, bothSense) {
 		i--
 	}
 	return p.unit(i-1, andSense) && p.units[i-1].val == 1
@@ -184,10 +181,7 @@ func (p *parser) beginsAnew(i int) bool {
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense) || p.unit(first-1, andSense)
-	next := i + 2
-	for p.unit(next, articleSense) || p.unit(next, onSense) {
-		next++
-	}
+	next := p.past(i+2, articleSense, onSense)
 	if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(next) && p.nextOutcome(next) { // skipped 1, 2 and 3 clean
 		return true
 	}
@@ -206,19 +200,17 @@ func (p *parser) leftOut(i int) bool {
 	if cur := p.sheet.current(); cur == nil || !cur.led || !cur.weak {
 		return false
 	}
-	for i++; p.unit(i, articleSense) || p.unit(i, fillerSense); {
-		i++
-	}
+	i = p.past(i+1, articleSense, fillerSense)
 	return p.unit(i, outcomeSense) && (p.units[i].val == skipped || p.units[i].val == missed) || p.unit(i, noSense) && p.noEnds(i)
 }
 
 // upTo reports whether unit i says that what was played ends with what follows:
 // "bis 4", of which it isn't said where it began.
-func (p *parser) upTo(i int) bool { return p.unit(i, toSense) || p.unit(i, upToSense) }
+func (p *parser) upTo(i int) bool { return p.unit(i, toSense, upToSense) }
 
 // head returns the article before unit i, or else i.
 func (p *parser) head(i int) int {
-	if p.unit(i-1, articleSense) || p.unit(i-1, onSense) {
+	if p.unit(i-1, articleSense, onSense) {
 		i--
 	}
 	return i
@@ -235,7 +227,7 @@ func (p *parser) goesOn(i int) bool {
 // two" is two items, but which?
 func (p *parser) numberWord(i int) {
 	s := &p.sheet
-	alone := s.current() == nil && p.ends(i+1) && (p.unit(i-1, onlySense) || p.unit(i-1, outcomeSense) || p.unit(i-1, doneSense))
+	alone := s.current() == nil && p.ends(i+1) && p.unit(i-1, onlySense, outcomeSense, doneSense)
 	if alone && !s.wordy {
 		s.noItem, s.content, p.units[i].role = true, true, "some items"
 		return

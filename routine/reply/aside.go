@@ -33,10 +33,10 @@ func (p *parser) setAside() {
 // headed reports whether the sentence from-to names an item with a question mark after it, and
 // what is said of it follows: "Threes? Skipped."
 func (p *parser) headed(from, to int) bool {
-	for from < to && (p.unit(from, articleSense) || p.unit(from, onSense)) {
+	for from < to && p.unit(from, articleSense, onSense) {
 		from++
 	}
-	return from == to-1 && p.namesItem(from) && p.unit(to, querySense) && (p.judged(to+1) || p.unit(to+1, doneSense) || p.unit(to+1, noneSense) || p.valued(to+1) && p.judged(to+3))
+	return from == to-1 && p.namesItem(from) && p.unit(to, querySense) && (p.judged(to+1) || p.unit(to+1, doneSense, noneSense) || p.valued(to+1) && p.judged(to+3))
 }
 
 // asideMentions sets aside the days, and the words of correction where there is
@@ -273,7 +273,7 @@ func (p *parser) tellsIn(from, to int) bool {
 // no longer of a plan: it says how the player is or why nothing was played, but not as a
 // reason, or more of an item than its name.
 func (p *parser) newsIn(from, to int) bool {
-	if p.unit(from, fillerSense) || p.unit(from, articleSense) { // because
+	if p.unit(from, fillerSense, articleSense) { // because
 		return false
 	}
 	for i := from + 1; i < to; i++ {
@@ -424,13 +424,13 @@ const laterRole = "still to come"
 // but not "1 this morning, rest tonight".
 func (p *parser) forEvening(i, from int) bool {
 	end := i + 2
-	for end < i+reach && (p.remarked(end) || p.unit(end, fillerSense) || p.unit(end, articleSense) || p.unit(end, chatSense)) { // hopefully, I hope
+	for end < i+reach && (p.remarked(end) || p.unit(end, fillerSense, articleSense, chatSense)) { // hopefully, I hope
 		end++
 	}
 	if !p.unit(i+1, dateSense) || p.units[i+1].x != evening || !p.ends(end) {
 		return false
 	}
-	if !p.unit(i, othersSense) && !p.unit(i, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) {
+	if !p.unit(i, othersSense, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) {
 		return false
 	}
 	dated := slices.ContainsFunc(p.units[from:i], func(u mark) bool { return u.sense == dateSense })
@@ -439,7 +439,7 @@ func (p *parser) forEvening(i, from int) bool {
 
 // listStart returns where the list of items that ends with unit i begins.
 func (p *parser) listStart(i, from int) int {
-	for i-2 >= from && !tells(p.senseAt(i-3)) && p.namesItem(i) && p.namesItem(i-2) && (p.unit(i-1, andSense) || p.unit(i-1, breakSense)) {
+	for i-2 >= from && !tells(p.senseAt(i-3)) && p.namesItem(i) && p.namesItem(i-2) && p.unit(i-1, andSense, breakSense) {
 		i -= 2
 	}
 	return i
@@ -503,7 +503,7 @@ func (p *parser) asideMeetings(from, to int) {
 
 // remarked reports whether unit i is a word that a remark may be made of.
 func (p *parser) remarked(i int) bool {
-	return p.unit(i, unknown) || p.unit(i, plainSense) || p.unit(i, barSense)
+	return p.unit(i, unknown, plainSense, barSense)
 }
 
 // asidePeople sets aside the clauses that begin with somebody else, or with what is
@@ -577,7 +577,7 @@ func (p *parser) splitDays() {
 			clause = i + 1
 		case u.sense == bothSense && p.unit(i+1, dateSense) && p.unit(i+2, andSense):
 			u.sense, u.role = asideSense, "both days"
-		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense) || p.unit(i-1, toSense) || p.unit(i-1, upToSense) || p.unit(i-1, fromSense) || p.unit(i-1, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
+		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense, toSense, upToSense, fromSense, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
 			u.sense = unknown
 			content = true
 		case u.sense == dateSense && u.painful && p.since(i): // my ears ring since the rehearsal last night
@@ -619,7 +619,7 @@ func (p *parser) splitDays() {
 // since reports whether a word like "since" stands before unit i in its clause.
 func (p *parser) since(i int) bool {
 	for end := max(0, i-reach); i > end && !p.ends(i-1); {
-		if i--; p.unit(i, fromSense) || p.unit(i, afterSense) || p.unit(i, articleSense) && p.holds(i, fromSense) {
+		if i--; p.unit(i, fromSense, afterSense) || p.unit(i, articleSense) && p.holds(i, fromSense) {
 			return true
 		}
 	}
@@ -631,17 +631,17 @@ func (p *parser) since(i int) bool {
 func (p *parser) inTalk(i int) bool {
 	closed := p.endsSentence(i + 1)
 	i--
-	for end := i - reach; i > end && (p.unit(i, forSense) || p.unit(i, aboutSense) || p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, onSense)); {
+	for end := i - reach; i > end && p.unit(i, forSense, aboutSense, fillerSense, articleSense, onSense); {
 		i--
 	}
-	sorry := closed && p.unit(i, sorrySense) && (p.unit(i+1, forSense) || p.unit(i+1, aboutSense) || p.unit(i+1, articleSense))
+	sorry := closed && p.unit(i, sorrySense) && p.unit(i+1, forSense, aboutSense, articleSense)
 	return sorry || p.unit(i, chatSense) && p.units[i].val != greeting && p.lettersAt(i) || p.unit(i, youSense)
 }
 
 // joinsDay reports whether nothing but "and" stands between the day at unit i and
 // the one before: "ill yesterday and today".
 func (p *parser) joinsDay(before, i int) bool {
-	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense) || p.unit(i-1, orSense) || p.unit(i-1, notSense) && p.units[i-1].val == 1)
+	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense, orSense) || p.unit(i-1, notSense) && p.units[i-1].val == 1)
 }
 
 // saysMore reports whether anything that matters follows unit i in its sentence.

@@ -14,6 +14,11 @@ const maxChoices = 3
 func (p *parser) ask(r *Reading, book *ledger) {
 	s := &p.sheet
 	for i := range s.says {
+		if y := &s.says[i]; y.who == named && !y.vague && !y.mentioned() {
+			s.told |= y.items
+		}
+	}
+	for i := range s.says {
 		p.askItem(r, book, &s.says[i])
 	}
 	if s.noItem && !asked(r, "item ?") {
@@ -48,7 +53,7 @@ func asked(r *Reading, about string) bool {
 
 // askItem asks about a saying that can be read in more than one way.
 func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
-	if y.vague && y.bare() && p.allTold(y.items) { // Thirds: Eb 90 clean, B 80 clean
+	if y.vague && y.bare() && y.items != 0 && y.items&^p.sheet.told == 0 { // Thirds: Eb 90 clean, B 80 clean
 		return
 	}
 	if y.vague {
@@ -56,7 +61,7 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 			p.put(r, "item ?", p.itemChoices(r, y.items, y, book))
 		}
 		for n := 1; n <= p.count(); n++ {
-			if y.items.has(n) && !p.toldOf(n) {
+			if y.items.has(n) && !p.sheet.told.has(n) {
 				book[n] = Item{}
 			}
 		}
@@ -66,7 +71,7 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		return
 	}
 	for n := 1; n <= p.count(); n++ {
-		if !y.items.has(n) || p.sheet.asked.has(n) || y.mentioned() && p.toldOf(n) {
+		if !y.items.has(n) || p.sheet.asked.has(n) || y.mentioned() && p.sheet.told.has(n) {
 			continue
 		}
 		var choices []Choice
@@ -81,23 +86,6 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 			book[n] = Item{}
 		}
 	}
-}
-
-// allTold reports whether each of the items is named by a saying that does more than that.
-func (p *parser) allTold(items itemSet) bool {
-	for n := 1; n <= p.count(); n++ {
-		if items.has(n) && !p.toldOf(n) {
-			return false
-		}
-	}
-	return items != 0
-}
-
-// toldOf reports whether a saying that does more than mention item n names it.
-func (p *parser) toldOf(n int) bool {
-	return slices.ContainsFunc(p.sheet.says, func(y saying) bool {
-		return y.who == named && y.items.has(n) && !y.vague && !y.mentioned()
-	})
 }
 
 // bothWays offers what each saying that names item n says of it.
@@ -256,7 +244,7 @@ func (p *parser) itemChoices(r *Reading, items itemSet, y *saying, book *ledger)
 		c := p.choices(r, n, []saying{plain})[0]
 		both.Label += "; " + c.Label
 		for m := 1; m <= p.count(); m++ {
-			if m != n && items.has(m) && book[m].N != 0 && !p.toldOf(m) {
+			if m != n && items.has(m) && book[m].N != 0 && !p.sheet.told.has(m) {
 				c.Label, c.Text = c.Label+"; "+itemText(book[m]), c.Text+"; "+itemText(book[m])
 			}
 		}

@@ -93,7 +93,7 @@ func (p *parser) notOurs(i int) bool {
 		told && p.units[i].x < leastBPM && p.unit(i-1, atSense) && p.words(i-1) > 1, // with the metronome on 2 and 4
 		told && p.unit(i-1, andSense) && p.unit(i-2, numSense) && p.units[max(0, i-2)].role == "remark":
 		return true
-	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && (p.unit(i+3, unknown) || p.unit(i+3, personSense)) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
+	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown, personSense) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
 		return true
 	case p.unit(i+1, unknown) && p.unit(i+2, ofSense) && p.remarked(i+3): // 2 helpings of lasagne
 		return true
@@ -113,7 +113,7 @@ func (p *parser) itemNumber(i int) {
 	var set itemSet
 	set.add(int(p.units[i].x))
 	p.about(i, set, false)
-	p.sheet.current().counted = p.unit(i-1, articleSense) || p.unit(i-1, onSense)
+	p.sheet.current().counted = p.unit(i-1, articleSense, onSense)
 	p.sheet.current().odd = p.sheet.current().odd || p.unit(i+1, unknown) && !p.unit(i+2, thanSense) && !p.units[i+1].bodily
 	p.units[i].role = "item"
 }
@@ -136,7 +136,7 @@ func (p *parser) leadsToItem(i int) bool {
 		if p.unit(i, numSense) && p.unit(i+1, inSense) && p.unit(i+2, itemsSense) && p.units[i+2].items.has(int(p.units[i].x)) { // la 4 en mi mayor
 			return false
 		}
-		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense) || p.unit(i-1, forSense) || p.unit(i-1, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
+		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense, forSense, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
 	}
 	return false
 }
@@ -155,10 +155,7 @@ func (p *parser) valueFirst(i int) bool {
 	if p.sheet.current() != nil {
 		return p.ends(ref+1) || p.unit(ref+1, andSense)
 	}
-	next := ref + 1
-	for next < ref+reach && (p.unit(next, andSense) || p.unit(next, breakSense)) {
-		next++
-	}
+	next := p.past(ref+1, andSense, breakSense)
 	other := p.valueOf(next)
 	return next > ref+1 && other > 0 && (p.ends(other+1) || p.unit(other+1, andSense)) && (ref > i+1) == (other > next+1)
 }
@@ -169,10 +166,7 @@ func (p *parser) valueOf(i int) int {
 	if !p.unit(i, tempoSense) && !(p.unit(i, numSense) && !p.isItem(p.units[i].x)) {
 		return 0
 	}
-	ref := i + 1
-	for ref < i+reach && (p.unit(ref, articleSense) || p.unit(ref, onSense) || p.unit(ref, forSense) || p.unit(ref, atSense) || p.unit(ref, toSense) || p.unit(ref, ofSense)) {
-		ref++
-	}
+	ref := p.past(i+1, articleSense, onSense, forSense, atSense, toSense, ofSense)
 	if p.unit(ref, itemsSense) || ref > i+1 && p.unit(ref, numSense) && p.isItem(p.units[ref].x) {
 		return ref
 	}
@@ -203,7 +197,7 @@ func (p *parser) itemPlace(i int) bool {
 	switch {
 	case s.leading > 0, s.inPart, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
 		return true
-	case p.unit(i-1, toSense) && (p.unit(i-2, andSense) || p.unit(i-2, breakSense)) && p.namesItem(i-3): // le di al 1, al 2 y al 4
+	case p.unit(i-1, toSense) && p.unit(i-2, andSense, breakSense) && p.namesItem(i-3): // le di al 1, al 2 y al 4
 		return true
 	case p.unit(i-1, atSense) || p.unit(i-1, forSense) && cur != nil && !p.noneAfter(i):
 		return false
@@ -211,7 +205,7 @@ func (p *parser) itemPlace(i int) bool {
 		return !p.loneFive(i)
 	case s.leadNew: // did 1 but skipped 2
 		return true
-	case p.unit(i-1, notSense) || p.unit(i-1, insteadSense) || p.unit(i-1, butSense) || p.afterOr(i):
+	case p.unit(i-1, notSense, insteadSense, butSense) || p.afterOr(i):
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
@@ -226,7 +220,7 @@ func (p *parser) itemPlace(i int) bool {
 // noneAfter reports whether words that leave out what is named follow unit i and the
 // numbers after it: "für 4 und 5 keine Zeit".
 func (p *parser) noneAfter(i int) bool {
-	for end := i + reach; i < end && (p.unit(i, numSense) || p.unit(i, andSense) || p.unit(i, breakSense)); {
+	for end := i + reach; i < end && p.unit(i, numSense, andSense, breakSense); {
 		i++
 	}
 	return p.unit(i, noneSense)
@@ -269,8 +263,8 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 // numberOfDay reads a bare number that follows no item.
 func (p *parser) numberOfDay(i int) {
 	s, u := &p.sheet, &p.units[i]
-	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !(p.denies(i+1) && !p.unit(i+2, numSense) && !p.unit(i+2, minutesSense)) &&
-		!(u.x < fewest && (p.unit(i+1, doneSense) || p.unit(i+1, fineSense)))
+	minutes := (s.minutes == 0 || s.mending) && p.plausibleDay(u.x) && !p.nextStrong(i) && !p.unit(i+1, tempoSense) && !(p.denies(i+1) && !p.unit(i+2, numSense, minutesSense)) &&
+		!(u.x < fewest && p.unit(i+1, doneSense, fineSense))
 	tempo := s.loose.tempo.sense == unknown && p.nearest(*u) != 0
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
@@ -288,7 +282,9 @@ func (p *parser) numberOfDay(i int) {
 		p.dayMinutes(i, u.x)
 		s.bareMinutes = true
 	case tempo && !minutes:
-		p.setTempo(p.asTempo(*u))
+		said := *u
+		said.sense = tempoSense
+		p.setTempo(said)
 		u.role = "tempo"
 	case tempo:
 		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
@@ -327,10 +323,7 @@ func (p *parser) leftOutAt(i int) bool {
 	if !p.noItemAt(i) {
 		return false
 	}
-	next := i + 1
-	for p.unit(next, fillerSense) || p.unit(next, breakSense) || p.unit(next, colonSense) || p.unit(next, numSense) || p.unit(next, andSense) {
-		next++
-	}
+	next := p.past(i+1, fillerSense, breakSense, colonSense, numSense, andSense)
 	none := p.unit(next, noneSense) || p.unit(next, noSense) && p.ends(next+1)
 	if !none || p.deniesPain(next) {
 		return false
@@ -542,11 +535,11 @@ func (p *parser) ofOtherDoing(i int) bool {
 	}
 	what := i - 2
 	switch {
-	case (p.unit(i-1, inSense) || p.unit(i-1, articleSense)) && p.unit(what, excuseSense), // cours dans 2 heures
+	case p.unit(i-1, inSense, articleSense) && p.unit(what, excuseSense), // cours dans 2 heures
 		p.unit(i-1, inSense) && p.unit(what, unknown) && p.clauseBegins(what) && p.sheet.current() == nil:
 		return true
 	}
-	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || (next > i+1 || u.x >= 180) && (p.unit(next, plainSense) || p.unit(next, personSense)))
+	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || (next > i+1 || u.x >= 180) && p.unit(next, plainSense, personSense))
 }
 
 // each reads "each" beside minutes or repeats: they are those of every item named.
@@ -599,7 +592,7 @@ func (p *parser) minutesLead(i int) bool {
 		return false
 	}
 	named := p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber || p.unit(i+1, articleSense) && (p.unit(i+2, itemsSense) || p.phrased(i+1) && p.nextRef(i)) // 20 min an der 3
-	return named || (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, ofSense) || p.unit(i+1, forSense)) && p.nextRef(i) || p.unit(i+1, toSense) && p.nextRef(i+1)
+	return named || p.unit(i+1, onSense, inSense, ofSense, forSense) && p.nextRef(i) || p.unit(i+1, toSense) && p.nextRef(i+1)
 }
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as

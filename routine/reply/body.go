@@ -9,7 +9,7 @@ import (
 // excuse reads why nothing was played, unless it is denied or only talked about.
 func (p *parser) excuse(i int) {
 	s, u := &p.sheet, &p.units[i]
-	if cur := s.current(); cur != nil && cur.who == named && cur.clause == s.clause && (p.unit(i-1, articleSense) || p.unit(i-1, ofSense) || p.inWords(i)) {
+	if cur := s.current(); cur != nil && cur.who == named && cur.clause == s.clause && (p.unit(i-1, articleSense, ofSense) || p.inWords(i)) {
 		p.word(i) // 3 with breaks
 		return
 	}
@@ -19,10 +19,10 @@ func (p *parser) excuse(i int) {
 		return
 	}
 	before := i - 1
-	for before > i-3 && (p.unit(before, articleSense) || p.unit(before, fillerSense)) {
+	for before > i-3 && p.unit(before, articleSense, fillerSense) {
 		before--
 	}
-	if p.unit(before, chatSense) && p.units[before].val != greeting && p.lettersAt(before) && !p.divides(before) || p.unit(before, personSense) && p.units[before].val != opinion && p.unit(i-1, fillerSense) || p.unit(before, noSense) || p.unit(before, notSense) || p.unit(before, afterSense) || p.unit(before, forSense) || u.chatty && !p.phrased(i) {
+	if p.unit(before, chatSense) && p.units[before].val != greeting && p.lettersAt(before) && !p.divides(before) || p.unit(before, personSense) && p.units[before].val != opinion && p.unit(i-1, fillerSense) || p.unit(before, noSense, notSense, afterSense, forSense) || u.chatty && !p.phrased(i) {
 		u.role = "talk"
 		return
 	}
@@ -46,7 +46,7 @@ func (p *parser) dayOff(i int) {
 // talkedOf reports whether the lesson or the concert at unit i is only talked about:
 // "the concert is on Friday", "all set for the concert".
 func (p *parser) talkedOf(i int) bool {
-	if !p.isEvent(i) && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense) && !p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
+	if !p.isEvent(i) && (p.ends(i+1) || p.phrased(i)) || !p.unit(i-1, articleSense, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val != 2 {
 		return false
 	}
 	switch p.senseAt(i - 2) {
@@ -66,7 +66,7 @@ func (p *parser) isEvent(i int) bool {
 func (p *parser) asideEvent(i int) {
 	p.units[i].sense, p.units[i].role = asideSense, talked
 	for end := i + reach; i < end && !p.ends(i+1); {
-		if i++; p.unit(i, dateSense) || p.unit(i, numSense) {
+		if i++; p.unit(i, dateSense, numSense) {
 			p.units[i].sense, p.units[i].role = asideSense, talked
 		}
 	}
@@ -79,7 +79,7 @@ func (p *parser) toCome(i int) bool {
 	for end := i + reach; i < end && !p.ends(i+1); {
 		i++
 		switch {
-		case p.unit(i, inSense) && (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.unit(i+2, thingSense):
+		case p.unit(i, inSense) && p.unit(i+1, numSense, numberSense) && p.unit(i+2, thingSense):
 			return true
 		case p.unit(i, dateSense) && p.units[i].val < -recent, p.unit(i, dateSense) && p.units[i].several && p.unit(i-1, onSense), p.unit(i, dateSense) && p.units[i].several && strings.ContainsAny(p.text[p.units[i].start:p.units[i].end], "0123456789"):
 			return true // the concert on the 20th
@@ -189,7 +189,7 @@ func (p *parser) predicate(i int) (j int, linked bool) {
 func (p *parser) itemIn(i int) bool {
 	for end := max(0, i-reach); i > end && !p.endsSentence(i-1); {
 		i--
-		if p.unit(i, itemsSense) || p.unit(i, numSense) || p.unit(i, rangeSense) {
+		if p.unit(i, itemsSense, numSense, rangeSense) {
 			return true
 		}
 	}
@@ -198,7 +198,7 @@ func (p *parser) itemIn(i int) bool {
 
 // afterItem reports whether an item is named right before unit i.
 func (p *parser) afterItem(i int) bool {
-	return p.unit(i-1, itemsSense) || p.unit(i-1, numSense) || p.unit(i-1, fillerSense) && (p.unit(i-2, itemsSense) || p.unit(i-2, numSense))
+	return p.unit(i-1, itemsSense, numSense) || p.unit(i-1, fillerSense) && p.unit(i-2, itemsSense, numSense)
 }
 
 // deniesPain reports whether the word at unit i says that there is no pain.
@@ -272,10 +272,7 @@ func (p *parser) doubtPain(i int) {
 	if !no && u.sense != exceptSense && u.sense != aboutSense {
 		return
 	}
-	next := i + 1
-	for next < i+reach && (p.unit(next, fillerSense) || p.unit(next, articleSense) || p.unit(next, bodySense)) {
-		next++
-	}
+	next := p.past(i+1, fillerSense, articleSense, bodySense)
 	switch {
 	case p.unit(next, jokeSense) && (no && (!p.phrased(next) || p.holds(next, exceptSense)) || u.sense == exceptSense || u.sense == aboutSense && u.val == almost && p.phrased(i)),
 		u.sense == notSense && u.val == scarcely && p.unit(next, painSense):

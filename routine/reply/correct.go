@@ -8,9 +8,7 @@ const wrongRole = "what was wrong"
 // wrongAfter reports whether a value like one that was said follows unit i, with no
 // more than "was" or "at" between.
 func (p *parser) wrongAfter(i int) bool {
-	for i++; p.unit(i, fillerSense) || p.unit(i, atSense); {
-		i++
-	}
+	i = p.past(i+1, fillerSense, atSense)
 	return p.valued(i) && (p.sheet.content && p.differs(&p.units[i]) || p.wasSaid(&p.units[i]))
 }
 
@@ -24,7 +22,7 @@ func (p *parser) repairs(i int) bool {
 	if p.unit(i, noSense) && (before == i-1 || p.units[i].val == alsoNot && !p.unit(i+1, breakSense)) { // 2 a 92, no 90
 		return false
 	}
-	for p.unit(after, breakSense) || p.unit(after, sorrySense) || p.unit(after, fillerSense) || p.unit(after, atSense) {
+	for p.unit(after, breakSense, sorrySense, fillerSense, atSense) {
 		after++
 	}
 	if !p.valued(before) || !p.valued(after) {
@@ -35,11 +33,11 @@ func (p *parser) repairs(i int) bool {
 }
 
 // judged reports whether unit i is an outcome.
-func (p *parser) judged(i int) bool { return p.unit(i, outcomeSense) || p.unit(i, fineSense) }
+func (p *parser) judged(i int) bool { return p.unit(i, outcomeSense, fineSense) }
 
 // valued reports whether unit i is a number, a tempo or minutes.
 func (p *parser) valued(i int) bool {
-	return p.unit(i, numSense) || p.unit(i, tempoSense) || p.unit(i, minutesSense)
+	return p.unit(i, numSense, tempoSense, minutesSense)
 }
 
 // redate reads a message that says no more than that what was reported last is of another
@@ -97,10 +95,7 @@ func (p *parser) retracted(i int) bool {
 	if !p.valued(i) {
 		return false
 	}
-	wrong := i + 1
-	for wrong < i+reach && (p.unit(wrong, fillerSense) || p.unit(wrong, articleSense)) {
-		wrong++
-	}
+	wrong := p.past(i+1, fillerSense, articleSense)
 	if wrong == i+1 || !p.unit(wrong, sorrySense) || p.units[wrong].val != 0 || !p.ends(wrong+1) || !p.clauseBegins(p.head(i)) {
 		return false
 	}
@@ -110,7 +105,7 @@ func (p *parser) retracted(i int) bool {
 // retractedBy returns the value that the word of correction at unit i calls wrong, or -1.
 func (p *parser) retractedBy(i int) int {
 	end := i - reach
-	for i--; i > end && (p.unit(i, fillerSense) || p.unit(i, articleSense)); {
+	for i--; i > end && p.unit(i, fillerSense, articleSense); {
 		i--
 	}
 	if i < 0 || p.units[i].sense != asideSense || p.units[i].role != wrongRole {
@@ -186,7 +181,7 @@ func (p *parser) retells(i int) {
 			p.wasWrong(i, v)
 			return
 		case p.unit(j, butSense), p.unit(j, breakSense):
-			if v > 0 && (p.unit(j+1, fillerSense) || p.unit(j+1, sorrySense) || p.unit(j+1, weakKeySense)) { // "es" is a key too
+			if v > 0 && p.unit(j+1, fillerSense, sorrySense, weakKeySense) { // "es" is a key too
 				p.wasWrong(i, v)
 			}
 			return
@@ -227,10 +222,7 @@ func (p *parser) apology(i int) bool {
 
 // deny reads "not" before a value: what is said there was wrong.
 func (p *parser) deny(i int) {
-	j := i + 1
-	for j < i+reach && (p.unit(j, fillerSense) || p.unit(j, articleSense) || p.unit(j, onSense) || p.unit(j, atSense) || p.unit(j, dateSense)) {
-		j++
-	}
+	j := p.past(i+1, fillerSense, articleSense, onSense, atSense, dateSense)
 	if p.remarked(j) && p.goodAfter(j) == j+1 { // doesn't sound clean
 		p.units[j].sense, j = fillerSense, j+1
 	}
@@ -329,10 +321,7 @@ func (p *parser) denyValue(i, j int) {
 // putRight reports whether another value follows the one at unit j after a comma: "not 20,
 // 30 min".
 func (p *parser) putRight(j int) bool {
-	k := j + 1
-	for p.unit(k, breakSense) || p.unit(k, butSense) || p.unit(k, insteadSense) || p.unit(k, fillerSense) {
-		k++
-	}
+	k := p.past(j+1, breakSense, butSense, insteadSense, fillerSense)
 	return k > j+1 && p.valued(k) && !p.isItem(p.units[k].x)
 }
 
@@ -392,7 +381,7 @@ func (p *parser) denyItem(i int) {
 func (p *parser) strangeBefore(i int) bool {
 	i--
 	n := 0
-	for p.unit(i, unknown) || p.unit(i, articleSense) {
+	for p.unit(i, unknown, articleSense) {
 		if p.unit(i, unknown) {
 			n++
 		}

@@ -25,23 +25,17 @@ func (p *parser) date(i int) (mark, int) {
 		return m, 1
 	case p.is(i, daySense):
 		return p.namedDay(p.at(i).val), 1
-	case p.is(i, weekdaySense):
-		return p.weekday(i)
 	}
 	lead := 0
 	for lead < 2 && (p.is(i+lead, onSense) || p.is(i+lead, articleSense) && p.is(i+lead+1, onSense)) {
 		lead++
 	}
 	for _, form := range []rule{
-		(*parser).isoDate, (*parser).ago, (*parser).monthName, (*parser).numericDate, (*parser).dayOfMonth,
+		(*parser).weekday, (*parser).isoDate, (*parser).ago, (*parser).monthName, (*parser).numericDate, (*parser).dayOfMonth,
 	} {
 		if m, n := form(p, i+lead); n > 0 && !p.ofItem(i+lead, n) {
 			return m, n + lead
 		}
-	}
-	if lead > 0 && p.is(i+lead, weekdaySense) {
-		m, n := p.weekday(i + lead)
-		return m, n + lead
 	}
 	return mark{}, 0
 }
@@ -92,6 +86,9 @@ func (p *parser) dayMark(d routine.Date, known bool) mark {
 
 // weekday reads the latest such day up to today.
 func (p *parser) weekday(i int) (mark, int) {
+	if !p.is(i, weekdaySense) {
+		return mark{}, 0
+	}
 	day := p.ctx.Today - routine.Date((int(p.ctx.Today.Weekday())-p.at(i).val+7)%7)
 	_, _, nth := day.Calendar()
 	if x, ok := p.digits(i + 1); ok && int(x) == nth && !p.is(i+2, minuteSense) && !p.isSign(i+2, '.') && (!p.isItem(x) || p.is(i+2, colonSense)) { // lundi 9
@@ -121,7 +118,7 @@ func calendar(y, m, d int) (routine.Date, bool) {
 
 // ago reads "3 days ago", "hace 3 días".
 func (p *parser) ago(i int) (mark, int) {
-	if p.is(i, barSense) {
+	if p.is(i, barSense) && !p.is(i+1, barSense) {
 		m, n := p.ago(i + 1)
 		return m, n + min(n, 1)
 	}
@@ -129,8 +126,8 @@ func (p *parser) ago(i int) (mark, int) {
 	if !ok || !p.is(i+1, agoSense) || x > 60 {
 		return mark{}, 0
 	}
-	if p.is(i-1, fromSense) || p.is(i-1, afterSense) { // depuis 3 jours
-		return mark{sense: barSense, firm: true, role: "how long"}, 2
+	if p.is(i-1, fromSense, afterSense) { // depuis 3 jours
+		return noItem("how long"), 2
 	}
 	m := p.dayMark(p.ctx.Today-routine.Date(x), true)
 	m.firm = true
@@ -155,7 +152,7 @@ func (p *parser) monthName(i int) (mark, int) {
 		return mark{}, 0
 	}
 	n := 1
-	for n < 4 && (p.is(i+n, ordinalSense) || p.isSign(i+n, '.') || p.is(i+n, ofSense) || p.is(i+n, articleSense)) {
+	for n < 4 && (p.is(i+n, ordinalSense, ofSense, articleSense) || p.isSign(i+n, '.')) {
 		n++
 	}
 	if !p.is(i+n, monthSense) {
@@ -248,7 +245,7 @@ func (p *parser) datesEnd(i int) bool {
 // has both orders, the other languages only day and month.
 func (p *parser) eitherOrder(x, y int, dotted bool) (routine.Date, bool) {
 	dayFirst, ok := p.latest(y, x)
-	if dotted || p.dayMonth {
+	if dotted || p.table.dayMonth {
 		return dayFirst, ok
 	}
 	monthFirst, ok2 := p.latest(x, y)
@@ -276,7 +273,7 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	switch {
 	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
 		on := p.is(i-1, onSense) || p.is(i-1, articleSense) && p.is(i-2, onSense)
-		if judged := p.is(i+2, outcomeSense) || p.is(i+2, fineSense); judged && p.isItem(x) && p.clauseStart(i) { // le 1er propre
+		if judged := p.is(i+2, outcomeSense, fineSense); judged && p.isItem(x) && p.clauseStart(i) { // le 1er propre
 			return mark{}, 0
 		}
 		if !on && !(p.clauseStart(i) && (p.ofDay(i+2) || p.is(i+2, doneSense))) && !(!p.isItem(x) && p.tellsDay(i+2)) {
@@ -303,10 +300,10 @@ func (p *parser) ofDay(i int) bool {
 	case breakSense:
 		x, ok := p.digits(i - 1)
 		_, listed := p.digits(i + 2)
-		return !ok || !p.isItem(x) || (i == 2 || p.is(i-3, stopSense)) && !(listed && (p.is(i+1, onSense) || p.is(i+1, articleSense))) // el 1, el 5 y el 6
+		return !ok || !p.isItem(x) || (i == 2 || p.is(i-3, stopSense)) && !(listed && p.is(i+1, onSense, articleSense)) // el 1, el 5 y el 6
 	case colonSense:
 		x, ok := p.digits(i - 1)
-		return !ok || !p.isItem(x) || !p.is(i+1, outcomeSense) && !p.is(i+1, fineSense) && !p.is(i+1, noteSense)
+		return !ok || !p.isItem(x) || !p.is(i+1, outcomeSense, fineSense, noteSense)
 	case allSense, noneSense, excuseSense:
 		return true
 	case doneSense:
@@ -320,11 +317,7 @@ func (p *parser) ofDay(i int) bool {
 // tellsDay reports whether mark i says what became of a day, so that a number before
 // it that is no item's is a date: "27th done", "le 29 rien".
 func (p *parser) tellsDay(i int) bool {
-	switch p.at(i).sense {
-	case doneSense, outcomeSense, noneSense, allSense, excuseSense, tooSense:
-		return true
-	}
-	return false
+	return p.is(i, doneSense, outcomeSense, noneSense, allSense, excuseSense, tooSense)
 }
 
 // latestDay returns the latest date with this day of the month.

@@ -42,7 +42,7 @@ func (p *parser) doubt(i int) {
 // nothing else, and reports whether there are such: "she did 12 min".
 func (p *parser) minutesDone(i int) bool {
 	from := i
-	for i++; i < from+reach && (p.unit(i, fillerSense) || p.unit(i, dateSense) || p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done); {
+	for i++; i < from+reach && (p.unit(i, fillerSense, dateSense, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done); {
 		i++
 	}
 	if i == from+1 || !p.unit(i, minutesSense) || !p.nextOutcome(from) && !p.nextOutcome(i) {
@@ -171,7 +171,7 @@ func (p *parser) strayNumber(i int) bool {
 			p.sheet.unsure, p.sheet.content, u.role = int(u.x), true, "minutes, if anything"
 			return true
 		}
-		if p.isItem(u.x) && (p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.unit(i+1, countSense) || p.unit(i+1, numSense) || before != unknown && before != plainSense) {
+		if p.isItem(u.x) && (p.nextOutcome(i) || p.unit(i+1, tempoSense, countSense, numSense) || before != unknown && before != plainSense) {
 			return false
 		}
 	default:
@@ -187,7 +187,7 @@ func (p *parser) strayNumber(i int) bool {
 // workedOn reports whether "of" stands between the item's number at unit i and minutes or an
 // outcome: "20 min sur 3", "je bloque sur 3".
 func (p *parser) workedOn(i int) bool {
-	return p.isItem(p.units[i].x) && (p.unit(i-2, minutesSense) || p.unit(i-2, outcomeSense))
+	return p.isItem(p.units[i].x) && p.unit(i-2, minutesSense, outcomeSense)
 }
 
 // isObject reports whether the message begins with the unit word, which is not understood,
@@ -197,7 +197,7 @@ func (p *parser) isObject(word, i int) bool {
 	if i > reach || slices.ContainsFunc(p.units[:word], func(u mark) bool { return u.sense != fillerSense }) {
 		return false
 	}
-	return p.ends(i+1) || p.unit(i+1, andSense) && p.namesItem(i+2) || p.unit(i+1, dateSense) || p.unit(i+1, minutesSense) || p.unit(i+1, forSense) && p.unit(i+2, minutesSense)
+	return p.ends(i+1) || p.unit(i+1, andSense) && p.namesItem(i+2) || p.unit(i+1, dateSense, minutesSense) || p.unit(i+1, forSense) && p.unit(i+2, minutesSense)
 }
 
 // possessed reports whether the clause says no more than that somebody has so many of
@@ -207,7 +207,7 @@ func (p *parser) possessed(i int) bool {
 		return false
 	}
 	from := i
-	for p.unit(from-1, fillerSense) || p.unit(from-1, hedgeSense) {
+	for p.unit(from-1, fillerSense, hedgeSense) {
 		from--
 	}
 	return from < i && (from == 0 || p.ends(from-1))
@@ -277,19 +277,19 @@ func (p *parser) senseAt(i int) sense {
 // something else: "finished my homework", "all the best".
 func (p *parser) ofOther(i int) bool {
 	if p.units[i].val == 1 && p.units[i].sense == doneSense {
-		return p.sheet.wordy || p.unit(i+1, unknown) || p.unit(i+1, youSense) || p.unit(i+1, fillerSense) && (p.unit(i+2, unknown) || p.unit(i+2, asideSense))
+		return p.sheet.wordy || p.unit(i+1, unknown, youSense) || p.unit(i+1, fillerSense) && p.unit(i+2, unknown, asideSense)
 	}
 	j := i + 1
 	if p.unit(j, forSense) || p.with(j) {
 		j++
-		if p.unit(j, excuseSense) || p.unit(j, unknown) || (p.unit(j, articleSense) || p.unit(j, onSense)) && p.unit(j+1, excuseSense) {
+		if p.unit(j, excuseSense, unknown) || p.unit(j, articleSense, onSense) && p.unit(j+1, excuseSense) {
 			return true
 		}
 	}
 	if !p.unit(j, articleSense) || p.units[j].val < 2 || p.units[j].val == reasonArticle || p.with(j) {
 		return false
 	}
-	return p.unit(j+1, unknown) || j == i+1 && (p.unit(j+1, plainSense) || p.unit(j+1, thingSense))
+	return p.unit(j+1, unknown) || j == i+1 && p.unit(j+1, plainSense, thingSense)
 }
 
 // with reports whether unit i is "with".

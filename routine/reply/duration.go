@@ -1,9 +1,6 @@
 package reply
 
-import (
-	"strings"
-	"unicode/utf8"
-)
+import "strings"
 
 // duration reads minutes in all their usual forms: 40 min, 1h, 1h10, 1:10,
 // half an hour, 2x20, 20 + 25 min.
@@ -29,8 +26,7 @@ func (p *parser) duration(i int) (mark, int) {
 		}
 		total, n = total+more, n+1+k
 	}
-	m := mark{sense: minutesSense, x: total, role: "minutes"}
-	return m, n
+	return mark{sense: minutesSense, x: total, role: "minutes"}, n
 }
 
 // eitherMinutes reads "40-45 min", "40 or 45 min" and "between 40 and 45 min".
@@ -40,7 +36,9 @@ func (p *parser) eitherMinutes(i int) (mark, int) {
 	}
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if !ok || !ok2 || !p.is(i+3, minuteSense) || !p.isSign(i+1, '-') && !(p.isSign(i+1, '/') && p.at(i+1).glued && p.at(i+2).glued) && !p.is(i+1, orSense) && !p.is(i+1, toSense) || p.isItem(x) && y > 3*x || p.isSign(i+1, '-') && y < x && !p.at(i+1).glued { // 4 78 - 45 min
+	dash, slash := p.isSign(i+1, '-'), p.isSign(i+1, '/') && p.at(i+1).glued && p.at(i+2).glued
+	joined := p.is(i+1, orSense, toSense) || slash || dash && (y >= x || p.at(i+1).glued) // not "4 78 - 45 min"
+	if !ok || !ok2 || !joined || !p.is(i+3, minuteSense) || p.isItem(x) && y > 3*x {
 		return mark{}, 0
 	}
 	return mark{sense: minutesSense, x: x, y: y, several: true}, 4
@@ -69,17 +67,16 @@ func (p *parser) byWord(i int) (float64, int) {
 	}
 	if x, ok := p.number(i + n); ok && x < 60 && p.is(i+n+1, minuteSense) {
 		return minutes + x, n + 2
-	} else if ok && x < 60 && (!p.isItem(x) || p.inLetters(i+n) && p.clauseEnd(i+n+1)) {
+	} else if ok && x < 60 && (!p.isItem(x) || p.letterAt(p.at(i+n).start) && p.clauseEnd(i+n+1)) {
 		return minutes + x, n + 1
 	}
-	n = 1
 	if p.is(i+1, moreSense) {
 		return minutes + p.at(i+1).x, 2
 	}
 	if p.is(i+1, halfSense) {
 		return minutes + 30, 2
 	}
-	return minutes, n
+	return minutes, 1
 }
 
 // byClock reads 1:10. With more than one such pair in the message they are
@@ -104,18 +101,18 @@ func (p *parser) byClock(i int) (float64, int) {
 // "5:30-6:15". Not all of it need have been practice.
 func (p *parser) clockSpan(i int) (mark, int) {
 	n := 0
-	if p.is(i, fromSense) || p.is(i, ofSense) || p.is(i, orSense) {
+	if p.is(i, fromSense, ofSense, orSense) {
 		n++
 	}
 	from, k, sure := p.timeAt(i + n)
 	n += k
-	if k == 0 || !p.is(i+n, toSense) && !p.isSign(i+n, '-') && !p.is(i+n, andSense) {
+	if k == 0 || !p.is(i+n, toSense, andSense) && !p.isSign(i+n, '-') {
 		return mark{}, 0
 	}
 	to, k, certain := p.timeAt(i + n + 1)
 	end := i + n + 1 + k
 	certain = certain || p.is(i, fromSense) && !p.isItem(to/60) && p.clauseEnd(end) // from 5 to 6
-	if k == 0 || to <= from || !certain || !sure && k == 3 {
+	if to <= from || !certain || !sure && k == 3 {
 		return mark{}, 0
 	}
 	return mark{sense: minutesSense, x: to - from, approx: true}, n + 1 + k
@@ -147,30 +144,29 @@ const hourRole = "time of day"
 // clock reads a time of day, 17:30, so that it is taken for nothing else.
 func (p *parser) clock(i int) (mark, int) {
 	h, ok := p.digits(i)
-	if x, ok := p.number(i + 1); ok && x <= 12 && p.is(i, halfSense) && p.is(i-1, atSense) { // um halb fünf
-		return mark{sense: barSense, firm: true, role: hourRole}, 2
+	ok = ok && h <= 24
+	at := p.is(i-1, atSense)
+	if x, ok := p.number(i + 1); ok && x <= 12 && p.is(i, halfSense) && at { // um halb fünf
+		return noItem(hourRole), 2
 	}
-	if ok && h <= 24 && p.is(i+1, clockSense) {
-		return mark{sense: barSense, firm: true, role: hourRole}, 2
-	}
-	if ok && h <= 24 && p.hours(i+1) && (p.at(i+1).glued || p.is(i-1, atSense) || p.is(i-1, toSense)) { // à 17h, 17h30
-		n := 2
-		if _, ok := p.digits(i + 2); ok && p.at(i+2).glued {
-			n++
+	switch {
+	case !ok:
+		return mark{}, 0
+	case p.is(i+1, clockSense):
+		return noItem(hourRole), 2
+	case p.hours(i+1) && (p.at(i+1).glued || at || p.is(i-1, toSense)): // à 17h, 17h30
+		if p.is(i+2, numSense) && p.at(i+2).glued {
+			return noItem(hourRole), 3
 		}
-		return mark{sense: barSense, firm: true, role: hourRole}, n
+		return noItem(hourRole), 2
+	case h <= 12 && !p.isItem(h) && p.is(i-1, toSense) && p.at(i-1).end-p.at(i-1).start > 2 && !p.is(i-2, numSense) && p.clauseEnd(i+1): // until 6
+		return noItem(hourRole), 1
 	}
-	if ok && h <= 12 && !p.isItem(h) && p.is(i-1, toSense) && p.at(i-1).end-p.at(i-1).start > 2 && !p.is(i-2, numSense) && p.clauseEnd(i+1) { // until 6
-		return mark{sense: barSense, firm: true, role: hourRole}, 1
-	}
-	m, ok2 := p.digits(i + 2)
-	if !ok || !ok2 || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued || h > 23 || m > 59 || p.pairs > 2 {
+	m, ok := p.digits(i + 2)
+	if !ok || !p.isSign(i+1, ':') || !p.at(i+1).glued || !p.at(i+2).glued || h > 23 || m > 59 || p.pairs > 2 || p.isItem(h) && !at || p.at(i+2).end-p.at(i+2).start != 2 {
 		return mark{}, 0
 	}
-	if p.isItem(h) && !p.is(i-1, atSense) || p.at(i+2).end-p.at(i+2).start != 2 {
-		return mark{}, 0
-	}
-	return mark{sense: barSense, firm: true, role: hourRole}, 3
+	return noItem(hourRole), 3
 }
 
 // countPairs counts the glued pairs like 1:70 among the marks.
@@ -209,7 +205,7 @@ func (p *parser) byHours(i int) (float64, int) {
 	if m, k := p.byFraction(i + n); k > 0 && h == 1 && (i == 0 || p.headDay(i-1) || p.is(i-1, colonSense) && p.headDay(i-2)) && (p.clauseEnd(i+n+k) || p.is(i+n+k, daySense)) { // 1 1/2 hours, but 2 1/2 hour may be of item 2
 		return 60*h + m, n + k
 	}
-	at := p.is(i-1, atSense) || p.is(i-1, fromSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
+	at := p.is(i-1, atSense, fromSense) || p.is(i-1, toSense) && !p.hours(i-2) // à 9h
 	if !p.hours(i+n) || h > maxHours || at {
 		return 0, 0
 	}
@@ -258,7 +254,7 @@ func (p *parser) byProduct(i int) (float64, int) {
 
 // bySum reads 20 + 25 min.
 func (p *parser) bySum(i int) (sum float64, n int) {
-	for {
+	for n < 2*reach {
 		x, ok := p.digits(i + n)
 		if !ok {
 			return 0, 0
@@ -273,12 +269,6 @@ func (p *parser) bySum(i int) (sum float64, n int) {
 		return 0, 0
 	}
 	return sum, n + 1
-}
-
-// inLetters reports whether the number at mark i is a word.
-func (p *parser) inLetters(i int) bool {
-	first, _ := utf8.DecodeRuneInString(p.text[p.at(i).start:])
-	return letter(first)
 }
 
 // byFraction reads 3/4 h.
@@ -305,7 +295,7 @@ func (p *parser) byMinutes(i int) (float64, int) {
 		return x, 3
 	case ok && p.isSign(i+1, '-') && p.is(i+2, ishSense) && p.is(i+3, minuteSense):
 		return x, 4
-	case ok && p.is(i+2, minuteSense) && (p.is(i+1, outcomeSense) || p.is(i+1, fineSense) || p.is(i+1, fillerSense) || p.is(i+1, articleSense)): // 45 solid minutes, 10 more minutes
+	case ok && p.is(i+2, minuteSense) && p.is(i+1, outcomeSense, fineSense, fillerSense, articleSense): // 45 solid minutes, 10 more minutes
 		return x, 3
 	case ok && p.is(i+1, quartersSense):
 		return 15 * x, 2

@@ -69,10 +69,10 @@ func (p *parser) bars(i int) (mark, int) {
 		colon = 1
 	}
 	n := p.list(i+1+colon, func(int, int) {})
-	if n == 0 || p.is(i+1+colon+n, minuteSense) || p.is(i+1+colon+n, agoSense) {
+	if n == 0 || p.is(i+1+colon+n, minuteSense, agoSense) {
 		return mark{}, 0
 	}
-	return mark{sense: barSense, firm: true}, n + 1 + colon
+	return noItem(""), n + 1 + colon
 }
 
 // seconds reads how long a note was held: "52 s". It is neither tempo nor minutes.
@@ -80,7 +80,7 @@ func (p *parser) seconds(i int) (mark, int) {
 	if _, ok := p.digits(i); !ok || !p.inSeconds(i+1) {
 		return mark{}, 0
 	}
-	return mark{sense: barSense, firm: true, role: "seconds"}, 2
+	return noItem("seconds"), 2
 }
 
 // inSeconds reports whether mark i means seconds: after a number "s" does, whatever
@@ -99,7 +99,7 @@ func (p *parser) score(i int) (mark, int) {
 	if !ok || !ok2 || !joined || y >= x || x > maxScore || p.is(i+3, minuteSense) || p.isSign(i+3, '-') {
 		return mark{}, 0
 	}
-	return mark{sense: barSense, firm: true, role: "score"}, 3
+	return noItem("score"), 3
 }
 
 // price is the role of a sum of money.
@@ -119,14 +119,18 @@ func (p *parser) money(i int) (mark, int) {
 	if _, ok := p.digits(i + k + 1); ok && p.at(i+k).glued && p.at(i+k+1).glued && (p.isSign(i+k, '.') || p.isSign(i+k, ',')) {
 		k += 2
 	}
-	if k == n+3 && !p.isItem(p.at(i+n).x) && cents(int(p.at(i+n+2).x)) && p.clauseEnd(i+k) {
-		return mark{sense: barSense, firm: true, role: price}, k // 12,50
+	switch {
+	case k == n+3 && !p.isItem(p.at(i+n).x) && cents(int(p.at(i+n+2).x)) && p.clauseEnd(i+k): // 12,50
+	case p.is(i+k, moneySense):
+		k++
+	case n == 0:
+		return mark{}, 0
 	}
-	if p.is(i+k, moneySense) {
-		return mark{sense: barSense, firm: true, role: price}, k + 1
-	}
-	return mark{sense: barSense, firm: true, role: price}, k * n
+	return noItem(price), k
 }
+
+// noItem returns the mark of what is neither an item nor anything else that is logged.
+func noItem(role string) mark { return mark{sense: barSense, firm: true, role: role} }
 
 // cents reports whether prices are seen to end in such a number.
 func cents(x int) bool { return x == 50 || x == 90 || x == 95 || x == 99 }
@@ -151,7 +155,7 @@ func (p *parser) clauseStart(i int) bool {
 
 // headDay reports whether mark i is a day at the head of its clause: "yesterday two and three".
 func (p *parser) headDay(i int) bool {
-	return (p.is(i, daySense) || p.is(i, weekdaySense)) && p.clauseStart(i)
+	return p.is(i, daySense, weekdaySense) && p.clauseStart(i)
 }
 
 // numeral reads what changes a bare number: "about 96", "96ish", "~96", a
@@ -165,7 +169,7 @@ func (p *parser) numeral(i int) (mark, int) {
 		if p.is(i+1, aboutSense) { // nearly nearly
 			return mark{}, 0
 		}
-		if m, n := p.numeral(i + 1); n > 0 && m.sense == numSense {
+		if m, n := p.numeral(i + 1); m.sense == numSense {
 			m.approx = true
 			return m, n + 1 + dot
 		}
@@ -230,7 +234,7 @@ func (p *parser) decimal(i int) (x float64, n int) {
 // ofFever reports whether mark i says that the number before it is how high a fever
 // is: "38,7 Fieber", "39,2 Grad".
 func (p *parser) ofFever(i int) bool {
-	return p.is(i, excuseSense) || p.is(i, thingSense) || p.is(i, barSense) || p.is(i, ofSense) && p.is(i+1, excuseSense)
+	return p.is(i, excuseSense, thingSense, barSense) || p.is(i, ofSense) && p.is(i+1, excuseSense)
 }
 
 // rangeEnd reads the "-3" of "1-3" and the "to 92" of "84 to 92": both ends
@@ -254,17 +258,13 @@ func (p *parser) rangeEnd(i int, x float64) (y float64, n int) {
 // fromBefore reports whether "from" stands before the number at mark i, with an article
 // at most between: "de la 1 à la 3".
 func (p *parser) fromBefore(i int) bool {
-	if p.is(i-1, articleSense) || p.is(i-1, onSense) {
+	if p.is(i-1, articleSense, onSense) {
 		i--
 	}
-	return p.is(i-1, fromSense) || p.is(i-1, ofSense)
+	return p.is(i-1, fromSense, ofSense)
 }
 
 // clauseEnd reports whether a clause ends before mark i.
 func (p *parser) clauseEnd(i int) bool {
-	switch p.at(i).sense {
-	case breakSense, stopSense, querySense:
-		return true
-	}
-	return i >= len(p.marks)
+	return i >= len(p.marks) || p.is(i, breakSense, stopSense, querySense)
 }

@@ -12,7 +12,7 @@ func (p *parser) keyed(i int) (mark, int) {
 	if _, n := p.mode(i); n == 0 {
 		return mark{}, 0
 	}
-	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && (p.is(i+1, singleSense) || p.is(i+1, skillSense)) { // mi estudio
+	if m := p.at(i); m.sense == weakKeySense && m.end-m.start > 1 && p.is(i+1, singleSense, skillSense) { // mi estudio
 		return mark{sense: articleSense, val: definite}, 1
 	}
 	if before := len(p.units) - 2; p.is(i-1, inSense) && p.unit(before, numSense) && p.isItem(p.units[before].x) { // 2 in Ab
@@ -32,13 +32,11 @@ func (p *parser) keyed(i int) (mark, int) {
 	}
 	m, n = p.keyAt(i, true) // "si 80": a short word that names one item, with a tempo it can have
 	x, ok := p.digits(i + n)
-	if n > 0 && m.items.only() != 0 && p.is(i-1, articleSense) && p.is(i+n, outcomeSense) { // la si propre
+	judged := p.is(i-1, articleSense) && p.is(i+n, outcomeSense) // la si propre
+	if m.items.only() != 0 && (judged || ok && p.item(int(x)) == nil && p.withinReach(m.items, x, nearLow, nearHigh)) {
 		return m, n
 	}
-	if !ok || n == 0 || m.items.only() == 0 || p.item(int(x)) != nil || !p.withinReach(m.items, x, nearLow, nearHigh) {
-		return mark{}, 0
-	}
-	return m, n
+	return mark{}, 0
 }
 
 // bracketed returns how many marks the key at mark i has if it stands in brackets after the
@@ -56,7 +54,7 @@ func (p *parser) bracketed(i int) int {
 // out: "skipped Eb", "all but Eb", "no time for Eb".
 func (p *parser) picked(i int) bool {
 	key := i
-	for end := i - reach; i > end && (p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, inSense) || p.is(i-1, fillerSense) || p.is(i-1, forSense)); {
+	for end := i - reach; i > end && (p.is(i-1, articleSense) && p.at(i-1).val != indefinite || p.is(i-1, onSense, ofSense, inSense, fillerSense, forSense)); {
 		i--
 	}
 	switch p.at(i - 1).sense {
@@ -67,7 +65,7 @@ func (p *parser) picked(i int) bool {
 	case outcomeSense, doneSense, noneSense:
 		return p.clauseStart(i - 1)
 	}
-	return i < key && p.clauseStart(i) && (p.is(key+1, outcomeSense) || p.is(key+1, doneSense)) // ich hab Es-Dur gespielt
+	return p.clauseStart(i) && p.is(key+1, outcomeSense, doneSense) // ich hab Es-Dur gespielt
 }
 
 // keyAt reads the key at mark i, if it is sure to be one or says so itself.
@@ -78,7 +76,7 @@ func (p *parser) keyAt(i int, sure bool) (mark, int) {
 	}
 	m := mark{sense: itemsSense, val: nameOfKey, role: "key"}
 	sure = sure || mode != 0
-	if p.is(i+n, oneSense) || p.is(i+n, singleSense) || p.is(i+n, skillSense) || p.is(i+n, itemSense) && !p.is(i+n+1, numSense) {
+	if p.is(i+n, oneSense, singleSense, skillSense) || p.is(i+n, itemSense) && !p.is(i+n+1, numSense) {
 		m.several = p.text[p.at(i+n).end-1] == 's'
 		n, sure = n+1, true
 	}
@@ -132,10 +130,10 @@ func (p *parser) pointed(i int) bool {
 	if p.is(i-1, articleSense) && p.at(i-1).val == oneOfThem { // el de sol
 		return true
 	}
-	if p.is(i-1, inSense) && (p.is(i-2, andSense) || p.is(i-2, breakSense)) && p.valueAt(i+1) && p.anyItem() { // Thirds in Es auf 92 und in H auf 80
+	if p.is(i-1, inSense) && p.is(i-2, andSense, breakSense) && p.valueAt(i+1) && p.anyItem() { // Thirds in Es auf 92 und in H auf 80
 		return true
 	}
-	return (p.is(i-1, inSense) || p.is(i-1, ofSense)) && (p.is(i-2, articleSense) || p.is(i-2, oneSense) || p.is(i-2, onSense) || p.is(i-2, onlySense))
+	return p.is(i-1, inSense, ofSense) && p.is(i-2, articleSense, oneSense, onSense, onlySense)
 }
 
 // keyIs compares a key as a routine writes it ("Eb", "C minor") with one that
@@ -145,24 +143,11 @@ func keyIs(key, want string, said sense) bool {
 	if strings.HasSuffix(tonic, "m") && mode == "" {
 		tonic, mode = strings.TrimSuffix(tonic, "m"), "minor"
 	}
-	return sameTonic(tonic, want) && (said == 0 || (said == minorSense) == (mode == "minor"))
+	if same := enharmonic[tonic]; same != "" {
+		tonic = same
+	}
+	return tonic == want && (said == 0 || (said == minorSense) == (mode == "minor"))
 }
 
-// sameTonic compares two tonics, however they are spelled.
-func sameTonic(key, want string) bool {
-	switch key {
-	case "C#":
-		key = "Db"
-	case "D#":
-		key = "Eb"
-	case "Gb":
-		key = "F#"
-	case "G#":
-		key = "Ab"
-	case "A#":
-		key = "Bb"
-	case "Cb":
-		key = "B"
-	}
-	return key == want
-}
+// enharmonic has the names that keyNames has for tonics with another.
+var enharmonic = map[string]string{"C#": "Db", "D#": "Eb", "Gb": "F#", "G#": "Ab", "A#": "Bb", "Cb": "B"}

@@ -48,8 +48,7 @@ type lexer struct {
 	toks []token
 	buf  []byte // folded words, one after the other
 
-	unended  bool // no ⟧ is left in the text
-	accented bool // a word of a language is written with its accents
+	unended bool // no ⟧ is left in the text
 }
 
 // lex appends the tokens of text. White space only separates; so do hyphens and
@@ -82,7 +81,7 @@ func (l *lexer) lex(text string) {
 // token appends the token at byte at of text and returns where it ends.
 func (l *lexer) token(text string, at int, r rune, size int, glued bool) int {
 	switch {
-	case letter(r) && address(text[at:]):
+	case address(text[at:]):
 		return l.addressAt(text, at, glued)
 	case letter(r):
 		return l.wordAt(text, at, glued)
@@ -91,21 +90,18 @@ func (l *lexer) token(text string, at int, r rune, size int, glued bool) int {
 	case r == quoteIn:
 		return l.quoteAt(text, at, glued)
 	case r == '<':
-		switch n := tagLength(text[at:]); {
-		case n > 0 && strings.IndexByte("@#:", text[at+1]) >= 0:
-			return at + n // somebody is called, or an emoji with a name
-		case n > 0:
-			l.toks = append(l.toks, token{start: at, end: at + n, kind: tagToken})
+		if n := tagLength(text[at:]); n > 0 {
+			if !strings.ContainsRune("@#:", rune(text[at+1])) { // nobody is called, nor is it an emoji with a name
+				l.toks = append(l.toks, token{start: at, end: at + n, kind: tagToken})
+			}
 			return at + n
 		}
 	}
-	if r == '.' && hasAt(text, at+1, '.') {
-		for hasAt(text, at+size, '.') {
-			size++
-		}
+	if strings.HasPrefix(text[at:], "..") {
+		size = len(text[at:]) - len(strings.TrimLeft(text[at:], "."))
 		r = ellipsis
 	}
-	if (dash(r) || r == '=') && hasAt(text, at+size, '>') {
+	if (dash(r) || r == '=') && strings.HasPrefix(text[at+size:], ">") {
 		size++
 		r = arrow
 	}
@@ -214,11 +210,9 @@ func tagLength(text string) int {
 }
 
 func (l *lexer) sign(start, end int, r rune, glued bool) {
-	t := token{start: start, end: end, kind: signToken, glued: glued, sign: r}
-	t.folded.start = len(l.buf)
+	from := len(l.buf)
 	l.buf = utf8.AppendRune(l.buf, r)
-	t.folded.end = len(l.buf)
-	l.toks = append(l.toks, t)
+	l.toks = append(l.toks, token{start: start, end: end, kind: signToken, glued: glued, sign: r, folded: span{from, len(l.buf)}})
 }
 
 // joiner returns the length of a hyphen or apostrophe at byte at that stands
@@ -235,11 +229,9 @@ func joiner(text string, at int) int {
 	return 0
 }
 
-func hasAt(text string, at int, c byte) bool { return at < len(text) && text[at] == c }
-
 // letter reports whether r is a letter that words are made of; those of "2ª" are not.
 func letter(r rune) bool {
-	return r != utf8.RuneError && r != 'ª' && r != 'º' && unicode.IsLetter(r)
+	return r != 'ª' && r != 'º' && unicode.IsLetter(r)
 }
 
 func dash(r rune) bool { return r == '-' || r >= '‐' && r <= '―' || r == '−' }
@@ -253,9 +245,9 @@ func sameSign(r rune) rune {
 		return '-'
 	case apostrophe(r) || r == '′':
 		return '\''
-	case r == '×' || r == '✕':
+	case r == '✕':
 		return '×'
-	case r == '→' || r == '⇒' || r == '⟶' || r == '➜' || r == '➔' || r == '➡' || r == '↗' || r == '⇨':
+	case strings.ContainsRune("⇒⟶➜➔➡↗⇨", r):
 		return arrow
 	case r == '∼' || r == '≈' || r == '～':
 		return '~'
@@ -274,22 +266,15 @@ func sameSign(r rune) rune {
 // ignored reports whether r only changes the look of the character before it:
 // emoji variations, skin tones, keycaps, joiners and marks of direction.
 func ignored(r rune) bool {
-	return r == 0xFE0F || r == 0xFE0E || r == 0x20E3 || r >= 0x1F3FB && r <= 0x1F3FF ||
-		unicode.Is(unicode.Cf, r) || unicode.Is(unicode.Mn, r)
+	return r == 0x20E3 || r >= 0x1F3FB && r <= 0x1F3FF || unicode.In(r, unicode.Cf, unicode.Mn)
 }
 
 // digit returns the value of a decimal digit. Unicode keeps the ten digits of a
 // script together and in order.
 func digit(r rune) int {
-	for _, part := range unicode.Nd.R16 {
-		if r >= rune(part.Lo) && r <= rune(part.Hi) {
-			return int(r-rune(part.Lo)) % 10
-		}
+	zero := r
+	for unicode.Is(unicode.Nd, zero-1) {
+		zero--
 	}
-	for _, part := range unicode.Nd.R32 {
-		if r >= rune(part.Lo) && r <= rune(part.Hi) {
-			return int(r-rune(part.Lo)) % 10
-		}
-	}
-	return 0
+	return int(r-zero) % 10
 }

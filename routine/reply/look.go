@@ -6,42 +6,31 @@ import "slices"
 // It keeps the time of reading in line with the length of the message.
 const reach = 8
 
+// past returns the first unit from i on that has none of the senses, or the last within
+// reach.
+func (p *parser) past(i int, senses ...sense) int {
+	for end := i + reach - 1; i < end && p.unit(i, senses...); {
+		i++
+	}
+	return i
+}
+
 // nextRef reports whether the next thing after unit i that matters names items.
 func (p *parser) nextRef(i int) bool {
-	for end := min(i+reach, len(p.units)-1); i < end; {
-		i++
-		switch u := &p.units[i]; u.sense {
-		case articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense, oneSense:
-		case itemsSense, othersSense, restSense, allSense, rangeSense:
-			return true
-		case numSense:
-			return p.isItem(u.x) && !p.bar(i+1)
-		default:
-			return false
-		}
-	}
-	return false
+	i = p.past(i+1, articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense, oneSense)
+	return p.unit(i, itemsSense, othersSense, restSense, allSense, rangeSense) || p.namesItem(i) && !p.bar(i+1)
 }
 
 // nextOutcome reports whether the next thing after unit i that matters is an
 // outcome.
 func (p *parser) nextOutcome(i int) bool {
-	for end := min(i+reach, len(p.units)-1); i < end; {
-		i++
-		switch p.units[i].sense {
-		case articleSense, fillerSense, colonSense, ofSense, onSense, dateSense:
-		case outcomeSense, fineSense, doneSense:
-			return true
-		default:
-			return false
-		}
-	}
-	return false
+	i = p.past(i+1, articleSense, fillerSense, colonSense, ofSense, onSense, dateSense)
+	return p.unit(i, outcomeSense, fineSense, doneSense)
 }
 
-// unit reports whether the i-th unit has the given sense.
-func (p *parser) unit(i int, s sense) bool {
-	return i >= 0 && i < len(p.units) && p.units[i].sense == s
+// unit reports whether the i-th unit has one of the senses.
+func (p *parser) unit(i int, senses ...sense) bool {
+	return i >= 0 && i < len(p.units) && slices.Contains(senses, p.units[i].sense)
 }
 
 func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(int(x)) != nil }
@@ -74,7 +63,7 @@ func (p *parser) clauseBegins(i int) bool {
 		case signSense:
 			return p.divides(i)
 		case colonSense:
-			return !p.unit(i-1, numSense) && !p.unit(i-1, itemsSense) && !p.unit(i-1, rangeSense)
+			return !p.unit(i-1, numSense, itemsSense, rangeSense)
 		default:
 			return false
 		}
@@ -82,13 +71,11 @@ func (p *parser) clauseBegins(i int) bool {
 	return true
 }
 
-func (p *parser) nextRest(i int) bool { return p.unit(i+1, restSense) && p.unit(i+2, doneSense) }
-
 // nextName reports whether a name follows unit i: "all the slurs".
 func (p *parser) nextName(i int) bool {
 	i++
 	of := false
-	for p.unit(i, articleSense) || p.unit(i, ofSense) {
+	for p.unit(i, articleSense, ofSense) {
 		of = of || p.unit(i, ofSense)
 		i++
 	}
@@ -97,7 +84,7 @@ func (p *parser) nextName(i int) bool {
 
 // noEnds reports whether "no" at unit i is all that is said of an item.
 func (p *parser) noEnds(i int) bool {
-	return p.ends(i+1) || p.unit(i+1, asideSense) || p.unit(i+1, dateSense) || p.unit(i+1, numSense) || p.unit(i+1, itemsSense) || p.unit(i+1, othersSense) || p.unit(i+1, restSense)
+	return p.ends(i+1) || p.unit(i+1, asideSense, dateSense, numSense, itemsSense, othersSense, restSense)
 }
 
 // standsAlone reports whether no word that matters follows unit i in its clause.
@@ -118,39 +105,22 @@ func (p *parser) standsAlone(i int) bool {
 // partEnds reports whether nothing follows unit i that "some" or "a little" may
 // be said of.
 func (p *parser) partEnds(i int) bool {
-	switch {
-	case p.bodily(i) && !p.unit(i+1, butSense): // did most of it but too tired to finish
-		return false
-	case p.unit(i+1, unknown), p.unit(i+1, plainSense), p.unit(i+1, painSense), p.unit(i+1, doubtSense), p.unit(i+1, bodySense):
-		return false
-	}
-	return true
+	return (!p.bodily(i) || p.unit(i+1, butSense)) && // did most of it but too tired to finish
+		!p.unit(i+1, unknown, plainSense, painSense, doubtSense, bodySense)
 }
 
 // place reports whether unit i begins the name of a part of an item.
 func (p *parser) place(i int) bool {
-	if p.unit(i, numberSense) || p.unit(i, bothSense) { // las dos primeras líneas
+	if p.unit(i, numberSense, bothSense) { // las dos primeras líneas
 		i++
 	}
-	return p.unit(i, nthSense) || p.unit(i, lastSense) || p.unit(i, barSense)
+	return p.unit(i, nthSense, lastSense, barSense)
 }
-
-// outcomeFollows reports whether an outcome or an item follows unit i at once.
-func (p *parser) outcomeFollows(i int) bool { return p.nextOutcome(i) || p.nextRef(i) }
 
 // outcomeThenRef reports whether "did 1" follows unit i.
 func (p *parser) outcomeThenRef(i int) bool {
-	for end := min(i+reach, len(p.units)-1); i < end; {
-		i++
-		switch u := &p.units[i]; u.sense {
-		case fillerSense, articleSense:
-		case outcomeSense, doneSense:
-			return (u.val == done || u.sense == doneSense) && p.nextRef(i)
-		default:
-			return false
-		}
-	}
-	return false
+	i = p.past(i+1, fillerSense, articleSense)
+	return (p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done) && p.nextRef(i)
 }
 
 // bar reports whether unit i is a word for bars or the like without its number.
@@ -164,12 +134,12 @@ func (p *parser) divides(i int) bool {
 
 // ends reports whether a clause ends before unit i.
 func (p *parser) ends(i int) bool {
-	return i >= len(p.units) || p.unit(i, breakSense) || p.unit(i, stopSense) || p.unit(i, querySense)
+	return i >= len(p.units) || p.unit(i, breakSense, stopSense, querySense)
 }
 
 // articleBefore reports whether "the" or "and" stands before unit i, or both.
 func (p *parser) articleBefore(i int) bool {
-	return p.unit(i-1, articleSense) || p.unit(i-1, andSense) || p.unit(i-1, onSense) && (p.goesOn(i-1) || p.unit(i-2, notSense))
+	return p.unit(i-1, articleSense, andSense) || p.unit(i-1, onSense) && (p.goesOn(i-1) || p.unit(i-2, notSense))
 }
 
 // inWords reports whether words that were not understood stand right before
@@ -191,23 +161,17 @@ func (p *parser) inWords(i int) bool {
 }
 
 // denies reports whether unit i is "not" or "no".
-func (p *parser) denies(i int) bool { return p.unit(i, notSense) || p.unit(i, noSense) }
+func (p *parser) denies(i int) bool { return p.unit(i, notSense, noSense) }
 
 // nextStrong reports whether an outcome that is said of items follows: "6 was clean".
 func (p *parser) nextStrong(i int) bool {
-	for i++; p.unit(i, fillerSense); {
-		i++
-	}
+	i = p.past(i+1, fillerSense)
 	return p.unit(i, outcomeSense) && p.units[i].val != done
 }
 
 // lastMinutes reports whether no item is named after unit i.
 func (p *parser) lastMinutes(i int) bool {
-	for i++; i < len(p.units); i++ {
-		switch p.units[i].sense {
-		case itemsSense, numSense, minutesSense:
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(p.units[i+1:], func(u mark) bool {
+		return u.sense == itemsSense || u.sense == numSense || u.sense == minutesSense
+	})
 }

@@ -3,6 +3,7 @@ package reply
 import (
 	"math/bits"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"ledgerline/routine"
@@ -88,7 +89,7 @@ func (p *parser) label() {
 		if m.sense == numberSense && m.x >= 10 {
 			m.sense = numSense // no small word: "at ninety-two"
 		}
-		if !p.hundred(i, &m) {
+		if !p.hundred(&m) {
 			p.marks = append(p.marks, m)
 		}
 		i += n
@@ -156,9 +157,8 @@ func ofDays(s sense) bool {
 // todayIn reports whether a word for today is among the tokens from-to.
 func (p *parser) todayIn(from, to int) bool {
 	for ; from < to; from++ {
-		node := p.table.next[branch{0, p.toks[from].plain}]
-		end := p.table.ends[node]
-		if from+1 < to && end.sense != daySense && node != 0 {
+		end := p.meaningOf(p.toks[from].plain)
+		if node := p.table.next[branch{0, p.toks[from].plain}]; from+1 < to && end.sense != daySense && node != 0 {
 			end = p.table.ends[p.table.next[branch{node, p.toks[from+1].plain}]] // aujourd'hui
 		}
 		if end.sense == daySense && (end.val == 0 || end.val == evening) {
@@ -168,9 +168,9 @@ func (p *parser) todayIn(from, to int) bool {
 	return false
 }
 
-// hundred adds the number in words at token i to a hundred spoken right before it:
+// hundred adds a number in words to a hundred spoken right before it:
 // "a hundred and eight", "at one twelve". It reports whether it did.
-func (p *parser) hundred(i int, m *mark) bool {
+func (p *parser) hundred(m *mark) bool {
 	last := len(p.marks) - 1
 	if p.is(last, andSense) {
 		last--
@@ -193,11 +193,8 @@ func (p *parser) hundred(i int, m *mark) bool {
 // coded reports whether token i is a letter of code, right after a sign that does
 // not stand before words: "%s", "$x".
 func (p *parser) coded(i int) bool {
-	if t := &p.toks[i]; i == 0 || !t.glued || t.kind != wordToken || t.folded.end-t.folded.start > 1 {
-		return false
-	}
-	before := &p.toks[i-1]
-	return before.kind == signToken && (before.sign == '%' || before.sign == '$' || before.sign == '\\' || before.sign == '_')
+	t := &p.toks[i]
+	return t.glued && t.kind == wordToken && t.folded.end-t.folded.start <= 1 && strings.ContainsRune(`%$\_`, p.toks[i-1].sign)
 }
 
 // trust takes the sense away from misspelled words if their sentence has other words
@@ -206,7 +203,7 @@ func (p *parser) coded(i int) bool {
 func (p *parser) trust() {
 	for from := 0; from < len(p.marks); {
 		to := from
-		for to < len(p.marks) && !p.is(to, stopSense) && !p.is(to, querySense) {
+		for to < len(p.marks) && !p.is(to, stopSense, querySense) {
 			to++
 		}
 		p.trustIn(from, to)
@@ -220,7 +217,7 @@ func (p *parser) trustIn(from, to int) {
 	for i := from; i < to; i++ {
 		m := &p.marks[i]
 		sure = sure || !m.typo && (tells(m.sense) || m.sense == numSense || m.sense == itemsSense || m.sense == allSense || m.sense == excuseSense)
-		strange = strange || (m.sense == unknown || m.sense == plainSense || m.sense == personSense) && m.end > m.start && p.letterAt(m.start)
+		strange = strange || (m.sense == unknown || m.sense == plainSense || m.sense == personSense) && p.letterAt(m.start)
 	}
 	for i := from; i < to; i++ {
 		if m := &p.marks[i]; m.typo && (m.sense == bodySense || strange && (!sure || p.frail(m))) {
@@ -252,11 +249,11 @@ const noNumber = 100_000
 func (p *parser) wordMark(i int, end meaning) mark {
 	t := &p.toks[i]
 	switch {
-	case end.sense == lineSense && t.end-t.start == 1 && !(i+1 < len(p.toks) && p.toks[i+1].kind == numberToken): // l'avant-dernière
+	case end.sense == lineSense && t.end-t.start == 1 && !p.figures(i+1): // l'avant-dernière
 		return mark{sense: articleSense, val: definite}
 	case end.sense != unknown:
 		return mark{sense: end.sense, val: int(end.val), typo: t.typo, x: float64(end.val), mood: end.mood}
-	case t.kind == numberToken && t.num >= noNumber:
+	case t.num >= noNumber:
 		return mark{} // of a telephone
 	case t.kind == numberToken:
 		return mark{sense: numSense, x: t.num}
@@ -264,12 +261,12 @@ func (p *parser) wordMark(i int, end meaning) mark {
 		return mark{sense: tagSense}
 	case t.kind == quoteToken:
 		return mark{sense: quoteSense}
-	case t.kind == signToken && t.sign == '.' && i+1 < len(p.toks) && p.toks[i+1].sign == ',' && p.toks[i+1].glued: // 10 Min., sauber
+	case t.sign == '.' && i+1 < len(p.toks) && p.toks[i+1].sign == ',' && p.toks[i+1].glued: // 10 Min., sauber
 		return mark{sense: signSense, val: int(t.sign)}
 	case p.spaced(i):
 		return mark{sense: breakSense, val: int(t.sign)}
 	case t.kind == signToken:
-		return mark{sense: p.signSense(t), val: int(t.sign)}
+		return mark{sense: signMeans(t.sign), val: int(t.sign)}
 	}
 	return mark{}
 }
@@ -284,13 +281,10 @@ func (p *parser) spaced(i int) bool {
 	return p.toks[i-1].kind != numberToken && !p.is(len(p.marks)-1, itemsSense)
 }
 
-// signSense returns what a sign means by itself. A dot or a dash between what
-// is glued on both sides, and a slash within numbers, end nothing.
-func (p *parser) signSense(t *token) sense {
-	switch t.sign {
-	case '\n', '!', '¿':
-		return stopSense
-	case '.', ellipsis:
+// signMeans returns what a sign means by itself.
+func signMeans(sign rune) sense {
+	switch sign {
+	case '\n', '!', '¿', '.', ellipsis:
 		return stopSense
 	case '?':
 		return querySense
@@ -310,10 +304,8 @@ func (p *parser) signSense(t *token) sense {
 // are in no phrase have none.
 func (p *parser) phraseAt(i int) (best meaning, n int) {
 	best, n = p.phrase(0, i, func(t *token) wordID { return t.word })
-	if n == 0 || p.accented {
-		if plain, k := p.phrase(0, i, func(t *token) wordID { return t.plain }); k > n {
-			return plain, k
-		}
+	if plain, k := p.phrase(0, i, func(t *token) wordID { return t.plain }); k > n {
+		return plain, k
 	}
 	return best, n
 }
@@ -325,7 +317,7 @@ func (p *parser) splitAt(i int) (end meaning, n int, second span) {
 	node := int32(0)
 	for j := i; j < len(p.toks); j++ {
 		next, ok := p.table.next[branch{node, p.toks[j].plain}]
-		if !ok || p.toks[j].plain == 0 {
+		if !ok {
 			break
 		}
 		node = next
@@ -344,8 +336,8 @@ func (p *parser) secondPart(gap int32, i int) (end meaning, second span) {
 	named := false
 	for j := i; j < min(len(p.toks), i+reach-1); {
 		end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain })
-		to := p.senseOf(p.toks[j].plain) == toSense && j+1 < len(p.toks) && p.toks[j+1].kind == numberToken // played 2 through 4
-		if _, k := p.phraseAt(j); named && n > 0 && k <= n && !to {                                         // not "got 87 in my theory exam"
+		to := p.means(j, toSense) && p.figures(j+1)                 // played 2 through 4
+		if _, k := p.phraseAt(j); named && n > 0 && k <= n && !to { // not "got 87 in my theory exam"
 			return end, span{j, j + n}
 		}
 		_, n = p.nameAt(j)
@@ -365,17 +357,12 @@ func (p *parser) secondPart(gap int32, i int) (end meaning, second span) {
 // node.
 func (p *parser) phrase(node int32, i int, word func(*token) wordID) (best meaning, n int) {
 	for j := i; j < len(p.toks); j++ {
-		id := word(&p.toks[j])
-		if id == 0 {
-			break
-		}
-		next, ok := p.table.next[branch{node, id}]
+		next, ok := p.table.next[branch{node, word(&p.toks[j])}]
 		if !ok {
 			break
 		}
-		node = next
-		if end := p.table.ends[node]; end.sense != unknown {
-			best, n = end, j+1-i
+		if node = next; p.table.ends[node].sense != unknown {
+			best, n = p.table.ends[node], j+1-i
 		}
 	}
 	return best, n
@@ -383,7 +370,6 @@ func (p *parser) phrase(node int32, i int, word func(*token) wordID) (best meani
 
 // identify looks the words and signs of the message up in the language's table.
 func (p *parser) identify(l *lexer) {
-	l.accented = false
 	for i := range l.toks {
 		t := &l.toks[i]
 		word := l.buf[t.folded.start:t.folded.end]
@@ -393,7 +379,6 @@ func (p *parser) identify(l *lexer) {
 			if t.word = p.table.ids[string(l.buf[t.lower.start:t.lower.end])]; t.word == 0 {
 				t.word = t.plain
 			}
-			l.accented = l.accented || t.word != t.plain
 		case signToken:
 			t.word = p.table.ids[string(word)]
 			t.plain = t.word

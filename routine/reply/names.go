@@ -2,6 +2,8 @@ package reply
 
 import (
 	"bytes"
+	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"ledgerline/routine"
@@ -81,14 +83,14 @@ func (p *parser) titleAt(t name, i int) int {
 	for first := t.first; first < t.last; first++ {
 		n, telling, guessed := 0, false, false
 		for first+n < t.last && i+n < len(p.toks) && (p.sameWord(first+n, i+n) || p.besideSame(t, first+n, i+n)) {
-			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1 && p.senseOf(p.toks[i+n].plain) != articleSense
+			telling = telling || p.rare(&p.names.toks[first+n]) || first == t.first && n == 1 && !p.means(i+n, articleSense)
 			guessed = guessed || p.misspelled(first+n, i+n)
 			n++
 		}
 		if n == 1 && t.last-t.first > 1 && (guessed && !p.saidAt(i+1) || p.anyOf()) {
 			continue // one misspelled word of several, or "a mile"
 		}
-		if n > best && (telling || n == t.last-t.first || n > 0 && p.everyday(i+n-1) && (p.oneAt(i+n) && p.senseOf(p.toks[i+n-1].plain) != tongueSense || p.standsFor(i+n))) {
+		if n > best && (telling || n == t.last-t.first || p.everyday(i+n-1) && (p.oneAt(i+n) && !p.means(i+n-1, tongueSense) || p.standsFor(i+n))) {
 			best = n
 		}
 	}
@@ -107,31 +109,34 @@ func plural(want, got []byte) bool {
 	return len(want) > minTypo && len(got) == len(want)+1 && got[len(want)] == 's' && bytes.HasPrefix(got, want)
 }
 
+// means reports whether token i by itself has one of the senses.
+func (p *parser) means(i int, senses ...sense) bool {
+	return i < len(p.toks) && slices.Contains(senses, p.senseOf(p.toks[i].plain))
+}
+
+// figures reports whether token i is a number in figures.
+func (p *parser) figures(i int) bool { return i < len(p.toks) && p.toks[i].kind == numberToken }
+
 // saidAt reports whether token i is a number or a word that is said of items.
 func (p *parser) saidAt(i int) bool {
-	if i >= len(p.toks) || p.toks[i].kind == numberToken {
-		return i < len(p.toks)
+	switch {
+	case i >= len(p.toks):
+		return false
+	case p.figures(i), p.figures(i+1) && (strings.ContainsRune("=:@", p.toks[i].sign) || p.means(i, toSense, timesSense)): // Breath = 72, Mile a 176, Thirds x2
+		return true
 	}
-	if numbered := i+1 < len(p.toks) && p.toks[i+1].kind == numberToken; numbered { // Breath = 72, Mile a 176, Thirds x2
-		switch t := &p.toks[i]; {
-		case t.sign == '=' || t.sign == ':' || t.sign == '@', p.senseOf(t.plain) == toSense, p.senseOf(t.plain) == timesSense:
-			return true
-		}
-	}
-	switch said, _ := p.phraseAt(i); said.sense {
+	switch said, n := p.phraseAt(i); said.sense {
 	case outcomeSense, fineSense, doneSense, wentSense, atSense, repsSense, eachSense:
 		return true
 	case noSense: // octaves: no; but not "octaves no longer"
 		return i+1 >= len(p.toks) || p.toks[i+1].kind == signToken
 	case toSense: // le galop à cent trente-deux
-		return i+1 < len(p.toks) && p.senseOf(p.toks[i+1].plain) == numberSense
+		return p.means(i+1, numberSense)
 	case forSense:
-		return i+1 < len(p.toks) && p.toks[i+1].kind == numberToken
+		return p.figures(i + 1)
 	case fillerSense: // the chromatics were shaky
-		if said, n := p.phraseAt(i); (said.val == 1 || said.val == copula) && i+n < len(p.toks) {
-			said, _ = p.phraseAt(i + n)
-			return said.sense == outcomeSense || said.sense == fineSense || p.toks[i+n].kind == numberToken
-		}
+		next, _ := p.phraseAt(i + n)
+		return (said.val == 1 || said.val == copula) && (next.sense == outcomeSense || next.sense == fineSense || p.figures(i+n))
 	}
 	return false
 }
@@ -142,17 +147,17 @@ func (p *parser) saidAt(i int) bool {
 // "didn't get to boat", "3 of 3 for the round", or with its key, "thirds in B".
 func (p *parser) standsFor(end int) bool {
 	last := len(p.marks) - 1
-	for p.is(last, articleSense) || p.is(last, forSense) || p.is(last, onSense) || p.is(last, bothSense) {
+	for p.is(last, articleSense, forSense, onSense, bothSense) {
 		last--
 	}
-	said := p.afterValue(last+1) || p.is(last, timesSense) || p.is(last, keySense) || p.is(last, weakKeySense) || p.is(last, majorSense) || p.is(last, minorSense) ||
-		p.is(last, andSense) && (p.is(last-1, itemsSense) || p.is(last-1, skillSense) || p.is(last-1, singleSense))
+	said := p.afterValue(last+1) || p.is(last, timesSense, keySense, weakKeySense, majorSense, minorSense) ||
+		p.is(last, andSense) && p.is(last-1, itemsSense, skillSense, singleSense)
 	head := last < 0 || p.is(last, andSense) || !p.letterAt(p.at(last).start) || p.headDay(last)
 	if end >= len(p.toks) || p.toks[end].kind == signToken && !p.saidAt(end) {
-		if end+1 < len(p.toks) && (p.toks[end].sign == ':' || p.toks[end].sign == '(' && p.toks[end+1].kind == numberToken) { // Wheel: first 88; Wave (10 min)
+		if end+1 < len(p.toks) && (p.toks[end].sign == ':' || p.toks[end].sign == '(' && p.figures(end+1)) { // Wheel: first 88; Wave (10 min)
 			return said || head
 		}
-		return said && last >= 0 || head && end+2 < len(p.toks) && p.toks[end].sign == ',' && p.titleWord(end+1) && (p.toks[end+2].sign == ',' || p.senseOf(p.toks[end+2].plain) == andSense || p.saidAt(end+2)) // Breath, Tongue and Mile done
+		return said || head && end+2 < len(p.toks) && p.toks[end].sign == ',' && p.titleWord(end+1) && (p.toks[end+2].sign == ',' || p.means(end+2, andSense) || p.saidAt(end+2)) // Breath, Tongue and Mile done
 	}
 	for range reach / 2 { // Boat heute ganz gut
 		next, n := p.phraseAt(end)
@@ -165,10 +170,10 @@ func (p *parser) standsFor(end int) bool {
 		end += n
 	}
 	if verb := end; head { // thirds fell asunder at 90
-		for verb < end+2 && verb+1 < len(p.toks) && p.toks[verb].kind == wordToken && (p.senseOf(p.toks[verb].plain) == unknown || p.senseOf(p.toks[verb].plain) == plainSense) {
+		for verb < end+2 && p.means(verb, unknown, plainSense) && p.toks[verb].kind == wordToken {
 			verb++
 		}
-		if verb > end && verb+1 < len(p.toks) && p.senseOf(p.toks[verb].plain) == atSense && p.toks[verb+1].kind == numberToken && p.toks[verb+1].num >= leastBPM {
+		if verb > end && p.means(verb, atSense) && p.figures(verb+1) && p.toks[verb+1].num >= leastBPM {
 			return true
 		}
 	}
@@ -180,10 +185,7 @@ func (p *parser) standsFor(end int) bool {
 	case keySense, minorKeySense, majorKeySense:
 		return said || head
 	case inSense:
-		if end+1 < len(p.toks) && p.senseOf(p.toks[end+1].plain) == noteSense { // Round in Halben 70
-			return said || head
-		}
-		return end+1 < len(p.toks) && (p.senseOf(p.toks[end+1].plain) == keySense || p.senseOf(p.toks[end+1].plain) == weakKeySense)
+		return p.means(end+1, keySense, weakKeySense) || p.means(end+1, noteSense) && (said || head) // Round in Halben 70
 	}
 	return p.saidAt(end) && (said || head)
 }
@@ -205,7 +207,7 @@ func (p *parser) everyday(i int) bool {
 func (p *parser) titleWord(i int) bool {
 	for t := range p.names.toks {
 		if w := &p.names.toks[t]; w.kind == wordToken && w.folded.end-w.folded.start > minTypo-1 && p.sameWord(t, i) {
-			return p.senseOf(p.toks[i].plain) != articleSense
+			return !p.means(i, articleSense)
 		}
 	}
 	return false
@@ -249,8 +251,7 @@ func (p *parser) sameWord(title, i int) bool {
 		return true
 	}
 	unknown := b.word == 0 || b.typo || hasRun(got)
-	return unknown && len(want) > minTypo && len(want)-len(got) <= 1 && len(got)-len(want) <= 1 &&
-		editBetween(got, string(want)) != noEdit
+	return unknown && len(want) > minTypo && editBetween(got, string(want)) != noEdit
 }
 
 // besideSame reports whether a word of the message is nearly that of the title, whatever
@@ -258,10 +259,10 @@ func (p *parser) sameWord(title, i int) bool {
 func (p *parser) besideSame(t name, title, i int) bool {
 	a, b := p.names.toks[title].folded, p.toks[i].folded
 	want, got := p.names.buf[a.start:a.end], p.buf[b.start:b.end]
-	if len(want) < minTypo || len(got) < len(want)-1 || len(got) > len(want)+1 || got[0] != want[0] || editBetween(got, string(want)) == noEdit {
+	if len(want) < minTypo || editBetween(got, string(want)) == noEdit || got[0] != want[0] {
 		return false
 	}
-	return title > t.first && i > 0 && p.sameWord(title-1, i-1) && p.senseOf(p.toks[i-1].plain) != articleSense || title+1 < t.last && i+1 < len(p.toks) && p.sameWord(title+1, i+1)
+	return title > t.first && i > 0 && p.sameWord(title-1, i-1) && !p.means(i-1, articleSense) || title+1 < t.last && i+1 < len(p.toks) && p.sameWord(title+1, i+1)
 }
 
 // itemsBy returns the items for which is holds.

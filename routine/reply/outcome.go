@@ -30,7 +30,7 @@ func (p *parser) settleSenses() {
 			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1),  // l'attaque reste molle
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
-		case u.sense == tooSense && (p.namesItem(i+1) || (p.unit(i+1, articleSense) || p.unit(i+1, onSense)) && p.namesItem(i+2) || p.namesItem(i-1) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && p.ends(i+2))): // la 3 pareil à 84
+		case u.sense == tooSense && (p.namesItem(i+1) || p.unit(i+1, articleSense, onSense) && p.namesItem(i+2) || p.namesItem(i-1) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && p.ends(i+2))): // la 3 pareil à 84
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
 		case u.sense == tooSense && !p.ends(i+1):
@@ -54,7 +54,7 @@ func (p *parser) settleSenses() {
 			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
 		case u.sense == ishSense && p.judged(i-1) && p.units[i-1].val == clean: // was ok-ish
 			p.units[i-1].val, p.units[i-1].sense, u.sense = shaky, outcomeSense, fillerSense
-		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && (p.unit(i-1, exceptSense) || p.unit(i-1, articleSense)): // all but the two etudes, the two slur studies
+		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && p.unit(i-1, exceptSense, articleSense): // all but the two etudes, the two slur studies
 			u.sense, u.role = articleSense, "how many there are"
 		case u.sense == fineSense && !p.phrased(i) && p.unit(i+1, feelSense) && p.lettersAt(i+1): // bien crevé
 			u.sense, u.val = fillerSense, 0
@@ -92,10 +92,7 @@ func (p *parser) settleSenses() {
 // goodAfter returns the unit after unit i that judges something to be good, with no more
 // than small words between, or 0.
 func (p *parser) goodAfter(i int) int {
-	from := i
-	for i++; i < from+reach && (p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, ofSense)); {
-		i++
-	}
+	i = p.past(i+1, fillerSense, articleSense, ofSense)
 	if p.judged(i) && p.units[i].val == clean {
 		return i
 	}
@@ -122,11 +119,8 @@ func (p *parser) faultless(i int) bool {
 // tempoAfter reports whether a number that is no item's stands after unit i, with no more
 // than small words between.
 func (p *parser) tempoAfter(i int) bool {
-	from := i
-	for i++; i < from+reach && p.unit(i, fillerSense); {
-		i++
-	}
-	return i > from+1 && (p.unit(i, tempoSense) || p.unit(i, numSense) && !p.isItem(p.units[i].x))
+	next := p.past(i+1, fillerSense)
+	return next > i+1 && (p.unit(next, tempoSense) || p.unit(next, numSense) && !p.isItem(p.units[next].x))
 }
 
 // outcomeAhead reports whether an outcome stands after unit i in its clause.
@@ -156,7 +150,7 @@ func (p *parser) vaguely(i int) {
 	switch {
 	case cur != nil && p.inWords(i):
 		p.word(i)
-	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, dateSense) || p.unit(i+1, inSense) || p.unit(i+1, atSense) || cur.who == named && p.partAfter(cur, i)): // 3 nearly, fast im Tempo, casi en la segunda página
+	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, dateSense, inSense, atSense) || cur.who == named && p.partAfter(cur, i)): // 3 nearly, fast im Tempo, casi en la segunda página
 		p.settle(cur, shaky, false)
 		p.units[i].role = "outcome"
 	}
@@ -179,7 +173,7 @@ func (p *parser) inPlural(i int) bool {
 // followed and those at unit i have one of their own: "skipped 2, 3 clean".
 func (p *parser) freeLead(i int) {
 	s := &p.sheet
-	if s.leadNew || s.leadNot && !p.unit(i, othersSense) && !p.unit(i, restSense) { // neither 1 nor 2 done
+	if s.leadNew || s.leadNot && !p.unit(i, othersSense, restSense) { // neither 1 nor 2 done
 		return
 	}
 	for end := min(i+reach, len(p.units)-1); i < end; {
@@ -233,7 +227,7 @@ func (p *parser) outcome(i int) {
 		if p.unit(at, articleSense) {
 			at++
 		}
-		if p.namesItem(at) && (p.ends(at+1) || p.unit(at+1, andSense) || p.unit(at+1, dateSense)) {
+		if p.namesItem(at) && (p.ends(at+1) || p.unit(at+1, andSense, dateSense)) {
 			p.units[i+1].sense, s.cur = fillerSense, -1
 			s.hold(missed)
 			return
@@ -345,9 +339,7 @@ func (p *parser) inOwnLine(i int) bool {
 	if cur == nil || cur.who != named || cur.bare() {
 		return false
 	}
-	for i++; p.unit(i, articleSense) || p.unit(i, inSense) || p.unit(i, onSense) || p.unit(i, atSense); {
-		i++
-	}
+	i = p.past(i+1, articleSense, inSense, onSense, atSense)
 	return p.lineOf(cur, i)
 }
 
@@ -373,7 +365,7 @@ func (p *parser) ofPart(i int) bool {
 		return false
 	}
 	for k := first + 1; k < i; k++ {
-		if !p.remarked(k) && (k == first+1 || !p.unit(k, fillerSense) && !p.unit(k, articleSense)) {
+		if !p.remarked(k) && (k == first+1 || !p.unit(k, fillerSense, articleSense)) {
 			return false
 		}
 	}
@@ -420,7 +412,7 @@ func (p *parser) headsList(i int) bool {
 // opens reports whether nothing but small words stands before unit i in its sentence, which
 // is not the first: "3 at 88. It was clean."
 func (p *parser) opens(i int) bool {
-	for end := max(0, i-reach/2); i > end && (p.unit(i-1, fillerSense) || p.unit(i-1, andSense) || p.unit(i-1, weakKeySense) || p.unit(i-1, articleSense) && !p.determines(i-1)); {
+	for end := max(0, i-reach/2); i > end && (p.unit(i-1, fillerSense, andSense, weakKeySense) || p.unit(i-1, articleSense) && !p.determines(i-1)); {
 		i-- // es war gut
 	}
 	return p.endsSentence(i - 1)
@@ -439,7 +431,7 @@ func (p *parser) tellsOfLast(i int) bool {
 		return true
 	}
 	next := i + 1
-	return p.unit(next, inSense) || p.unit(next, atSense) || p.unit(next, upToSense) || p.unit(next, fromSense) || p.unit(next, barSense) || p.unit(next, bothSense) || p.unit(next, articleSense) && p.phrased(next)
+	return p.unit(next, inSense, atSense, upToSense, fromSense, barSense, bothSense) || p.unit(next, articleSense) && p.phrased(next)
 }
 
 // refJudged reports whether the item named next after unit i has an outcome of its own.
@@ -455,7 +447,7 @@ func (p *parser) refJudged(i int) bool {
 // forgets reports whether what is left out by the outcome at unit i, or forgotten, is
 // something of the player's own and no item: "forgot my keys", "hab mein Pult vergessen".
 func (p *parser) forgets(i int) bool {
-	own := p.unit(i+1, fillerSense) || p.unit(i+1, barSense) || p.ownAt(i+1)
+	own := p.unit(i+1, fillerSense, barSense) || p.ownAt(i+1)
 	return (own || !p.phrased(i)) && p.hasObject(i) || p.remarked(i-1) && p.unit(i-2, fillerSense)
 }
 
@@ -641,7 +633,7 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
 		s.cur, u.role = len(s.says)-1, "small word"
-	case p.nextRef(i) && !p.nextRest(i), p.headsList(i):
+	case p.nextRef(i) && !(p.unit(i+1, restSense) && p.unit(i+2, doneSense)), p.headsList(i):
 		p.settleBefore(i)
 		s.hold(done)
 		u.role = "outcome"

@@ -1,6 +1,10 @@
 package reply
 
-import "ledgerline/routine"
+import (
+	"slices"
+
+	"ledgerline/routine"
+)
 
 // A parser reads one message. It is reused from message to message, so that its
 // slices are made only once.
@@ -13,7 +17,6 @@ type parser struct {
 	spans    []dayPart // the parts that speak of one day each
 	sheet    sheet     // what the part being read says so far
 	table    *table
-	dayMonth bool // dates are written day before month
 	text     string
 	ctx      Context
 	routine  *routine.Routine // of the day being read
@@ -30,7 +33,6 @@ type parser struct {
 // by readings.
 func (p *parser) parse(text string, c Context, t *table) {
 	p.text, p.ctx, p.table = text, c, t
-	p.dayMonth = t != nil && t.dayMonth
 	p.toks, p.buf = p.toks[:0], p.buf[:0]
 	p.routine = c.on(c.Today)
 	p.lex(text)
@@ -69,12 +71,7 @@ func (p *parser) item(n int) *routine.Item {
 }
 
 // every returns the set of all items.
-func (p *parser) every() (set itemSet) {
-	for n := 1; n <= p.count(); n++ {
-		set.add(n)
-	}
-	return set
-}
+func (p *parser) every() itemSet { return 1<<(p.count()+1) - 2 }
 
 var noMark mark
 
@@ -86,15 +83,14 @@ func (p *parser) at(i int) *mark {
 	return &p.marks[i]
 }
 
-// is reports whether the i-th mark has the given sense.
-func (p *parser) is(i int, s sense) bool {
-	return i >= 0 && i < len(p.marks) && p.marks[i].sense == s
+// is reports whether the i-th mark has one of the senses.
+func (p *parser) is(i int, senses ...sense) bool {
+	return i >= 0 && i < len(p.marks) && slices.Contains(senses, p.marks[i].sense)
 }
 
-// sign reports whether the i-th mark is the given sign.
+// isSign reports whether the i-th mark is the given sign.
 func (p *parser) isSign(i int, r rune) bool {
-	m := p.at(i)
-	return m.val == int(r) && (m.sense == signSense || m.sense == breakSense || m.sense == stopSense || m.sense == colonSense)
+	return p.at(i).val == int(r) && p.is(i, signSense, breakSense, stopSense, colonSense)
 }
 
 // number reports whether the i-th mark is a number, in digits or as a word, and

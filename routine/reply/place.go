@@ -8,31 +8,28 @@ import (
 // counted reads items by their place: first three, the last one, second one.
 func (p *parser) counted(i int) (mark, int) {
 	last := p.is(i, lastSense)
-	switch {
-	case last || p.is(i, nthSense):
-	case p.is(i, numSense) || p.is(i, numberSense) || p.is(i, oneSense):
+	if !last && !p.is(i, nthSense) {
 		if m, n := p.spelled(i); n > 0 {
 			return m, n
 		}
 		return p.countedFirst(i)
-	default:
-		return p.countedFirst(i)
 	}
-	if p.timed() && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i+1, oneSense)) {
+	if p.timed() && (p.is(i-1, articleSense, onSense) || p.is(i+1, oneSense)) {
 		return mark{}, 0
 	}
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
-	numbered = numbered && !p.is(i+2, minuteSense) && !p.is(i+2, timesSense) && !p.is(i+2, ofSense) // el primero 6 minutos, la última 3x
-	if p.is(i+1, bothSense) {                                                                       // die ersten beiden
+	numbered = numbered && !p.is(i+2, minuteSense, timesSense, ofSense) // el primero 6 minutos, la última 3x
+	if p.is(i+1, bothSense) {                                           // die ersten beiden
 		x, numbered = 2, true
 	}
+	numbered = numbered && !p.is(i+1, oneSense) && (last || nth == 1)
 	n := 1
 	switch {
-	case numbered && !p.is(i+1, oneSense) && (last || nth == 1) && int(x) > p.count() && x < leastBPM: // the first 10 s
+	case numbered && int(x) > p.count() && x < leastBPM: // the first 10 s
 		return mark{}, 0
-	case numbered && !p.is(i+1, oneSense) && (last || nth == 1) && int(x) <= p.count():
+	case numbered && int(x) <= p.count():
 		n++
 		m.several = true
 		p.addPlaces(&m, last, int(x))
@@ -43,7 +40,7 @@ func (p *parser) counted(i int) (mark, int) {
 			n++
 		}
 		return m, p.placed(i, n)
-	case p.is(i+1, oneSense) || p.is(i+1, itemSense):
+	case p.is(i+1, oneSense, itemSense):
 		n++
 	}
 	if last {
@@ -51,11 +48,8 @@ func (p *parser) counted(i int) (mark, int) {
 	}
 	m.items.add(nth)
 	m.x = float64(nth)
-	if y := p.placeAfter(i + n); !last && y > nth { // del tercero al quinto
-		for k := i + n; !p.is(k, nthSense); k++ {
-			n++
-		}
-		n++
+	if y, k := p.placeAfter(i + n); !last && y > nth { // del tercero al quinto
+		n += k
 		m.several = true
 		p.addRange(&m, nth, y)
 		return m, p.placed(i, n)
@@ -69,37 +63,34 @@ func (p *parser) counted(i int) (mark, int) {
 	return m, p.placed(i, n)
 }
 
-// placeAfter returns the place named after "to" at mark i, or 0.
-func (p *parser) placeAfter(i int) int {
-	if !p.is(i, toSense) {
-		return 0
+// placeAfter returns the place named after "to" at mark i, and how many marks it takes.
+func (p *parser) placeAfter(i int) (nth, n int) {
+	for n = 1; p.is(i+n, articleSense, onSense); {
+		n++
 	}
-	for i++; p.is(i, articleSense) || p.is(i, onSense); {
-		i++
+	if !p.is(i, toSense) || !p.is(i+n, nthSense) {
+		return 0, 0
 	}
-	if !p.is(i, nthSense) {
-		return 0
-	}
-	return p.at(i).val
+	return p.at(i + n).val, n + 1
 }
 
-// ordinal reads "3rd exercise", "1. und 2. Übung", and "3. Ventil", which is no item.
-func (p *parser) ordinal(i int) (mark, int) {
+// ordinal reads "3rd exercise", "1. und 2. Übung", with so many more at most, and
+// "3. Ventil", which is no item.
+func (p *parser) ordinal(i, more int) (mark, int) {
 	x, ok := p.digits(i)
-	dot := p.dayMonth && p.isSign(i+1, '.')
+	dot := p.table.dayMonth && p.isSign(i+1, '.')
 	if next, follows := p.number(i + 3); !ok || follows && p.isItem(next) && p.is(i+2, itemSense) || !p.at(i+1).glued || !dot && !p.is(i+1, ordinalSense) {
 		return mark{}, 0
 	}
 	switch {
 	case p.is(i+2, barSense): // 2. Stock, 2e étage
 		return mark{sense: barSense}, 3
-	case !p.isItem(float64(x)) || p.timed():
+	case !p.isItem(x) || p.timed():
 		return mark{}, 0
 	}
-	m := mark{sense: itemsSense, role: "item", firm: true, x: float64(x)}
-	m.items.add(int(x))
-	if p.is(i+2, andSense) {
-		if next, n := p.ordinal(i + 3); next.items != 0 {
+	m := itemMark(x)
+	if more > 0 && p.is(i+2, andSense) {
+		if next, n := p.ordinal(i+3, more-1); next.items != 0 {
 			m.items |= next.items
 			m.several = true
 			return m, 3 + n
@@ -114,7 +105,7 @@ func (p *parser) ordinal(i int) (mark, int) {
 // chosen reports whether mark i is what was played or left out: "only the first", "all
 // but the last".
 func (p *parser) chosen(i int) bool {
-	for end := i - reach; i > end && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, ofSense) || p.is(i-1, inSense) || p.is(i-1, fillerSense)); {
+	for end := i - reach; i > end && p.is(i-1, articleSense, onSense, ofSense, inSense, fillerSense); {
 		i--
 	}
 	switch p.at(i - 1).sense {
@@ -134,14 +125,14 @@ func (p *parser) chosen(i int) bool {
 
 // linked reports whether a preposition stands at mark i: "on", "an der".
 func (p *parser) linked(i int) bool {
-	return p.is(i, onSense) || p.is(i, ofSense) || p.is(i, inSense) || p.is(i, articleSense) && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
+	return p.is(i, onSense, ofSense, inSense) || p.is(i, articleSense) && strings.Contains(p.text[p.at(i).start:p.at(i).end], " ")
 }
 
 // timed reports whether repeats were said right before and no item since, so that "the
 // second one" is one of them: "2 twice, the second one clean".
 func (p *parser) timed() bool {
 	i := len(p.units) - 1
-	for i > len(p.units)-reach/2 && !p.namesItem(i) && !p.unit(i, countSense) && !p.unit(i, stopSense) {
+	for i > len(p.units)-reach/2 && !p.namesItem(i) && !p.unit(i, countSense, stopSense) {
 		i--
 	}
 	return p.unit(i, countSense)
@@ -163,7 +154,7 @@ func (p *parser) spelled(i int) (mark, int) {
 	case p.is(i, numSense) && p.plural(i) && int(x) == p.count() && (p.placed(i, 1) > 0 || p.is(i+1, articleSense)): // les 2
 		return mark{sense: allSense}, 1
 	case p.is(i, numSense) && (x < 2 || !p.is(i+1, itemSense) || p.is(i+2, numSense)):
-		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) && !p.is(i+2, outcomeSense) && !p.is(i+2, fineSense) { // le 1er propre
+		if !p.is(i+1, ordinalSense) || !p.at(i+1).glued || p.is(i-1, onSense) && !p.is(i+2, outcomeSense, fineSense) { // le 1er propre
 			return mark{}, 0
 		}
 		if n++; p.is(i+2, oneSense) { // 2nd one
@@ -172,7 +163,7 @@ func (p *parser) spelled(i int) (mark, int) {
 		if !p.valueAt(i + n) {
 			return mark{}, 0
 		}
-	case x == 1 && !p.is(i, numSense) && p.valueAt(i+1) && (p.is(i+3, minuteSense) || p.is(i+2, timeSense)): // un bon 20 min
+	case x == 1 && p.valueAt(i+1) && (p.is(i+3, minuteSense) || p.is(i+2, timeSense)): // un bon 20 min
 		return mark{}, 0
 	case p.is(i+1, itemSense) && int(x) == p.count():
 		return mark{sense: allSense}, 2
@@ -183,19 +174,17 @@ func (p *parser) spelled(i int) (mark, int) {
 			return mark{sense: allSense}, 1 // les trois
 		}
 		return mark{}, 0
-	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.joinsSpelled(i) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense) || p.is(i+1, butSense) || p.is(i+1, onlySense) || p.is(i+1, andSense) && p.is(i-1, andSense))):
+	case !p.itemBefore(i) || !p.valueAt(i+1) && !p.joinsSpelled(i) && !((p.is(i+1, colonSense) || p.isSign(i+1, ',') && p.clauseStart(i) && p.is(i, numberSense)) && p.valueAt(i+2)) && !p.listedAt(i+1) && !(p.pointedAt(i) && (p.clauseEnd(i+1) || p.is(i+1, daySense, butSense, onlySense) || p.is(i+1, andSense) && p.is(i-1, andSense))):
 		return mark{}, 0
 	}
-	m := mark{sense: itemsSense, role: "item", firm: true, x: x}
-	m.items.add(int(x))
-	return m, n
+	return itemMark(x), n
 }
 
 // joinsSpelled reports whether "and" joins the number at mark i to an item named in words: "die
 // drei und vier habe ich weggelassen".
 func (p *parser) joinsSpelled(i int) bool {
 	last := len(p.units) - 1
-	return p.is(i-1, andSense) && p.unit(last, andSense) && p.unit(last-1, itemsSense) && p.units[last-1].firm && float64(p.units[last-1].items.only())+1 == p.at(i).x && !p.is(i+1, timesSense) && !p.is(i+1, minuteSense) && !p.is(i+1, thingSense) && !p.is(i+1, barSense) && !p.is(i+1, unknown)
+	return p.is(i-1, andSense) && p.unit(last, andSense) && p.unit(last-1, itemsSense) && p.units[last-1].firm && float64(p.units[last-1].items.only())+1 == p.at(i).x && !p.is(i+1, timesSense, minuteSense, thingSense, barSense, unknown)
 }
 
 // plural reports whether "les" stands before mark i.
@@ -227,7 +216,7 @@ func (p *parser) itemBefore(i int) bool {
 	if p.is(i, oneSense) && p.is(i-1, fillerSense) && (p.at(i-1).val == 5 || p.is(i-2, articleSense)) { // that one, the long one
 		return false
 	}
-	if p.onBeat(i) || (p.is(i, oneSense) || p.at(i).x == 1) && (p.is(i-1, onlySense) || p.is(i-1, exceptSense) || p.is(i-1, butSense) && p.is(i-2, allSense)) { // only one clean
+	if p.onBeat(i) || (p.is(i, oneSense) || p.at(i).x == 1) && (p.is(i-1, onlySense, exceptSense) || p.is(i-1, butSense) && p.is(i-2, allSense)) { // only one clean
 		return false
 	}
 	switch p.at(i - 1).sense {
@@ -241,21 +230,16 @@ func (p *parser) itemBefore(i int) bool {
 // onBeat reports whether "on" and a word that is not understood stand before mark i:
 // "a click on two".
 func (p *parser) onBeat(i int) bool {
-	return p.is(i-1, onSense) && (p.is(i-2, unknown) || p.is(i-2, plainSense))
+	return p.is(i-1, onSense) && p.is(i-2, unknown, plainSense)
 }
 
 // pointedAt reports whether an article or a word of leaving out points at the
 // number at mark i: "la dos", "not four".
 func (p *parser) pointedAt(i int) bool {
-	switch p.at(i - 1).sense {
-	case articleSense, notSense, andSense, numberSense:
-		return p.is(i, numberSense)
-	case onSense: // todo salvo el cinco
-		return p.is(i, numberSense) && (p.is(i-2, exceptSense) || p.is(i-2, andSense) && p.anyItem() || p.is(i-2, outcomeSense) && p.at(i-2).val == skipped && p.anyItem())
-	case outcomeSense: // one clean, skipped two
-		return p.is(i, numberSense) && p.at(i-1).val == skipped && p.anyItem()
-	}
-	return false
+	skips := func(i int) bool { return p.is(i, outcomeSense) && p.at(i).val == skipped && p.anyItem() }
+	return p.is(i, numberSense) && (p.is(i-1, articleSense, notSense, andSense, numberSense) ||
+		p.is(i-1, onSense) && (p.is(i-2, exceptSense) || p.is(i-2, andSense) && p.anyItem() || skips(i-2)) || // todo salvo el cinco
+		skips(i-1)) // one clean, skipped two
 }
 
 // anyItem reports whether an item has been named not far before.
@@ -272,9 +256,7 @@ func (p *parser) numberedBefore() bool {
 // valueAt reports whether what is said of an item begins at mark i.
 func (p *parser) valueAt(i int) bool {
 	switch p.at(i).sense {
-	case outcomeSense, fineSense, wentSense, noteSense, atSense, notSense, noneSense, noSense:
-		return true
-	case doneSense:
+	case outcomeSense, fineSense, wentSense, doneSense, noteSense, atSense, notSense, noneSense, noSense:
 		return true
 	case numSense:
 		return p.at(i).x >= leastBPM || p.is(i+1, minuteSense)
@@ -283,28 +265,21 @@ func (p *parser) valueAt(i int) bool {
 	case eachSense: // zwei und drei jeweils mit 76
 		return p.valueAt(i+1) || p.tempoWith(i+1)
 	case tooSense: // drei wackelig vier auch wackelig
-		return p.is(i+1, outcomeSense) || p.is(i+1, fineSense)
+		return p.is(i+1, outcomeSense, fineSense)
 	case toSense: // zwei auf 90
-		return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
+		return p.tempoWith(i)
 	case articleSense, fillerSense, andSense:
-		for range reach / 2 {
-			if !p.is(i, fillerSense) || !p.is(i+1, fillerSense) {
-				break
-			}
+		for end := i + reach/2; i < end && p.is(i, fillerSense) && p.is(i+1, fillerSense); {
 			i++ // die Zwei habe ich bei 60
 		}
-		next := p.at(i + 1).sense
-		if p.is(i, fillerSense) && p.tempoWith(i+1) || p.at(i).val == withArticle && p.tempoWith(i) { // drei mit vierundachtzig
-			return true
-		}
-		return next == outcomeSense || next == fineSense || next == wentSense || next == doneSense
+		return p.is(i+1, outcomeSense, fineSense, wentSense, doneSense) || p.is(i, fillerSense) && p.tempoWith(i+1) || p.tempoWith(i) // drei mit vierundachtzig
 	}
 	return false
 }
 
 // tempoWith reports whether a word that a tempo follows stands at mark i, and a tempo.
 func (p *parser) tempoWith(i int) bool {
-	if !p.is(i, atSense) && !p.is(i, toSense) && !(p.is(i, articleSense) && p.at(i).val == withArticle) {
+	if !p.is(i, atSense, toSense) && !(p.is(i, articleSense) && p.at(i).val == withArticle) {
 		return false
 	}
 	return p.is(i+1, numSense) && p.at(i+1).x >= leastBPM
@@ -356,18 +331,12 @@ func (p *parser) saidOf(i int) bool {
 	if v := p.at(i).val; v != 0 && v != 1 && v != copula {
 		return false
 	}
-	switch i++; p.at(i).sense {
-	case unknown, plainSense, articleSense, tooSense:
-		return !p.clauseEnd(i)
-	case numSense:
-		return p.is(i+1, minuteSense)
-	}
-	return false
+	return p.is(i+1, unknown, plainSense, articleSense, tooSense) || p.is(i+1, numSense) && p.is(i+2, minuteSense)
 }
 
 // stoppedBefore reports whether mark i follows "stopped after".
 func (p *parser) stoppedBefore(i int) bool {
-	if i--; p.is(i, articleSense) || p.is(i, onSense) {
+	if i--; p.is(i, articleSense, onSense) {
 		i--
 	}
 	return p.is(i, afterSense) && p.at(i).val == lastPlayed
@@ -379,62 +348,41 @@ func (p *parser) placed(i, n int) int {
 	if p.is(i+n, itemSense) {
 		n++ // les deux derniers exercices
 	}
-	if p.stoppedBefore(i) && !p.is(i+n, unknown) && !p.is(i+n, plainSense) && !p.is(i+n, barSense) { // stopped after the second because of dinner
-		return n
-	}
-	switch p.at(i + n).sense {
-	case noteSense: // la deuxième noire = 92, but not "la deuxième croche disparaît"
-		if p.isSign(i+n+1, '=') || p.is(i+n+1, numSense) {
-			return n
-		}
-	case outcomeSense, fineSense, wentSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense, atSense, andSense, butSense, signSense, onlySense, tooSense, daySense, weekdaySense:
-		return n
-	case toSense: // la tercera a 80
-		if _, ok := p.digits(i + n + 1); ok && (p.is(i-1, articleSense) || p.is(i-1, onSense) || i == 0 || p.is(i-1, daySense) || p.clauseStart(i) && p.numberedBefore()) {
-			return n
-		}
-	case fillerSense, articleSense, sorrySense: // le premier, c'était bien
-		if p.is(i+n+1, outcomeSense) && p.at(i+n+1).val != done || p.is(i+n+1, fineSense) {
-			return n
-		}
-		if p.is(i+n, fillerSense) && p.saidOf(i+n) {
-			return n
-		}
-		if p.is(i+n, articleSense) && p.at(i+n).val == 0 && p.clauseStart(i) && !p.clauseEnd(i+n+1) && p.clauseEnd(i+n+2) { // la tercera demasiado rápido
-			return n
-		}
-		with := i + n
-		for with < i+n+reach && p.is(with, fillerSense) {
-			with++
-		}
-		if p.tempoWith(with) { // die zweite hab ich mit 85 gespielt
-			return n
-		}
-	case unknown, plainSense: // la tercera lenta pero limpia
-		if p.is(i+n+1, butSense) && (p.is(i+n+2, outcomeSense) || p.is(i+n+2, fineSense)) {
-			return n
-		}
-	case timeSense, repsSense, upToSense: // la tercera quince minutos, the third one twice
-		return n
-	case forSense, fromSense, ofSense: // the third one for 20 min, la tercera de 80 a 88
-		if p.is(i+n+1, numSense) {
-			return n
-		}
-	case halfSense, partlySense: // the third one half, but the second half
-		if p.clauseEnd(i+n+1) && p.clauseStart(i) && (n > 1 || !p.is(i+n, halfSense)) {
-			return n
-		}
-	case numberSense: // la primera siete minutos
-		if p.is(i+n+1, minuteSense) {
-			return n
-		}
-	case aboutSense: // la segunda más o menos
-		if p.clauseEnd(i+n+1) || p.is(i+n+1, daySense) {
-			return n
-		}
-	}
-	if i+n >= len(p.marks) {
+	if p.stoppedBefore(i) && !p.is(i+n, unknown, plainSense, barSense) || p.placeEnds(i, i+n) { // stopped after the second because of dinner
 		return n
 	}
 	return 0
+}
+
+// placeEnds reports whether what stands at mark k lets the place that begins at mark i be
+// an item's.
+func (p *parser) placeEnds(i, k int) bool {
+	switch p.at(k).sense {
+	case noteSense: // la deuxième noire = 92, but not "la deuxième croche disparaît"
+		return p.isSign(k+1, '=') || p.is(k+1, numSense)
+	case outcomeSense, fineSense, wentSense, doneSense, noSense, noneSense, notSense, breakSense, stopSense, colonSense, numSense, atSense, andSense, butSense, signSense, onlySense, tooSense, daySense, weekdaySense,
+		timeSense, repsSense, upToSense: // la tercera quince minutos, the third one twice
+		return true
+	case toSense: // la tercera a 80
+		return p.is(k+1, numSense) && (p.is(i-1, articleSense, onSense, daySense) || i == 0 || p.clauseStart(i) && p.numberedBefore())
+	case fillerSense, articleSense, sorrySense: // le premier, c'était bien
+		with := k
+		for with < k+reach && p.is(with, fillerSense) {
+			with++
+		}
+		return p.is(k+1, outcomeSense) && p.at(k+1).val != done || p.is(k+1, fineSense) || p.is(k, fillerSense) && p.saidOf(k) ||
+			p.is(k, articleSense) && p.at(k).val == 0 && p.clauseStart(i) && !p.clauseEnd(k+1) && p.clauseEnd(k+2) || // la tercera demasiado rápido
+			p.tempoWith(with) // die zweite hab ich mit 85 gespielt
+	case unknown, plainSense: // la tercera lenta pero limpia
+		return k >= len(p.marks) || p.is(k+1, butSense) && p.is(k+2, outcomeSense, fineSense)
+	case forSense, fromSense, ofSense: // the third one for 20 min, la tercera de 80 a 88
+		return p.is(k+1, numSense)
+	case halfSense, partlySense: // the third one half, but the second half
+		return p.clauseEnd(k+1) && p.clauseStart(i) && (k > i+1 || !p.is(k, halfSense))
+	case numberSense: // la primera siete minutos
+		return p.is(k+1, minuteSense)
+	case aboutSense: // la segunda más o menos
+		return p.clauseEnd(k+1) || p.is(k+1, daySense)
+	}
+	return false
 }

@@ -42,7 +42,7 @@ func (p *parser) canPlay(n int, tempo mark, low, high float64) bool {
 		to = from
 	}
 	if to.IsZero() {
-		return tempo.x >= 30 && tempo.x <= 300
+		return tempo.x >= leastBPM && tempo.x <= 300
 	}
 	x := tempo.x
 	if tempo.note != 0 {
@@ -90,9 +90,4 @@ func (p *parser) nearest(u mark) (set itemSet) {
 		}
 	}
 	return set
-}
-
-func (p *parser) asTempo(u mark) mark {
-	u.sense = tempoSense
-	return u
 }

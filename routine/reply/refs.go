@@ -14,7 +14,7 @@ import (
 func (p *parser) numbered(i int) (mark, int) {
 	n := 1
 	switch {
-	case p.is(i, dottedSense) && p.clauseStart(i) && p.isItem(p.at(i+1).x) && (p.is(i+1, numSense) || p.is(i+1, numberSense) || p.is(i+1, oneSense)): // Punkt 1
+	case p.is(i, dottedSense) && p.clauseStart(i) && p.isItem(p.at(i+1).x) && p.is(i+1, numSense, numberSense, oneSense): // Punkt 1
 	case p.is(i, itemSense):
 		if p.isSign(i+1, '.') || p.isSign(i+1, '°') || p.isSign(i+1, 'º') {
 			n++
@@ -63,11 +63,11 @@ func (p *parser) enumeratesNear(i, step int) bool {
 // stopped reads the item after which no more was played, with those before it: "stopped
 // after 2".
 func (p *parser) stopped(i int) (mark, int) {
-	if !p.is(i, afterSense) && !p.is(i, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense) || p.is(i-1, allSense) || p.clauseStart(i))) {
+	if !p.is(i, afterSense, upToSense) && !(p.is(i, toSense) && (p.is(i-1, onlySense, allSense) || p.clauseStart(i))) {
 		return mark{}, 0
 	}
 	k := 1
-	for k < reach && (p.is(i+k, articleSense) || p.is(i+k, onSense) || p.is(i+k, fillerSense)) {
+	for k < reach && p.is(i+k, articleSense, onSense, fillerSense) {
 		k++
 	}
 	m, n := *p.at(i + k), 1
@@ -85,14 +85,14 @@ func (p *parser) stopped(i int) (mark, int) {
 		return mark{}, 0
 	}
 	last, before := m.items.only(), len(p.units)-1
-	if p.unit(before, breakSense) || p.unit(before, andSense) {
+	if p.unit(before, breakSense, andSense) {
 		before--
 	}
 	if p.is(i, toSense) && p.namesItem(before) { // le di al 1, al 2 y al 4
 		return mark{}, 0
 	}
-	whole := p.clauseStart(i) && (p.clauseEnd(i+k+n) || p.is(i+k+n, fillerSense) && p.clauseEnd(i+k+n+1))                        // got to 5 and stopped
-	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense) && !p.is(i-1, allSense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
+	whole := p.clauseStart(i) && (p.clauseEnd(i+k+n) || p.is(i+k+n, fillerSense) && p.clauseEnd(i+k+n+1))          // got to 5 and stopped
+	if last == 0 || !p.is(i, afterSense) && !whole && !p.is(i-1, onlySense, allSense) && !p.is(i+k+n, onlySense) { // jusqu'au 4 seulement
 		return mark{}, 0
 	}
 	m = mark{sense: itemsSense, val: lastOfDay, several: true, firm: true, role: "items up to the last"}
@@ -103,7 +103,7 @@ func (p *parser) stopped(i int) (mark, int) {
 // leftThere reports whether mark i begins what says that the item before it was the last: "numb
 // after 4 so I stopped there".
 func (p *parser) leftThere(i int) bool {
-	for end := i + reach; i < end && (p.is(i, breakSense) || p.is(i, andSense) || p.is(i, fillerSense)); {
+	for end := i + reach; i < end && p.is(i, breakSense, andSense, fillerSense); {
 		i++
 	}
 	return p.is(i, onlySense) && p.clauseEnd(i+1)
@@ -113,10 +113,9 @@ func (p *parser) leftThere(i int) bool {
 // other 6".
 func (p *parser) otherSo(i int) (mark, int) {
 	x, ok := p.number(i)
+	ok = ok && p.is(i+1, othersSense) && p.is(i-1, articleSense, onSense)
 	if p.is(i, othersSense) {
 		x, ok = p.number(i + 1)
-	} else if ok = ok && p.is(i+1, othersSense) && (p.is(i-1, articleSense) || p.is(i-1, onSense)); !ok {
-		return mark{}, 0
 	}
 	if !ok || x < 2 {
 		return mark{}, 0
@@ -140,7 +139,7 @@ func (p *parser) onward(i int) (mark, int) {
 	if p.is(i, fromSense) {
 		n++
 	}
-	for n > 0 && n < reach && (p.is(i+n, articleSense) || p.is(i+n, itemSense)) {
+	for n > 0 && n < reach && p.is(i+n, articleSense, itemSense) {
 		n++
 	}
 	x, ok := p.number(i + n)
@@ -151,7 +150,7 @@ func (p *parser) onward(i int) (mark, int) {
 	switch n++; {
 	case p.is(i+n, onwardSense), from && p.is(i+n, onSense) && p.valueAt(i+n+1):
 		n++
-	case from && (p.is(i+n, noneSense) || (p.is(i+n, noSense) || p.is(i+n, notSense)) && p.clauseEnd(i+n+1)):
+	case from && (p.is(i+n, noneSense) || p.is(i+n, noSense, notSense) && p.clauseEnd(i+n+1)):
 	default:
 		return mark{}, 0
 	}
@@ -162,7 +161,7 @@ func (p *parser) onward(i int) (mark, int) {
 
 // listed reads the number of an item at the head of a line of a list: "1.", "2)".
 func (p *parser) listed(i int) (mark, int) {
-	if m, n := p.ordinal(i); n > 0 {
+	if m, n := p.ordinal(i, reach); n > 0 {
 		return m, n
 	}
 	n := p.at(i).x
@@ -170,20 +169,24 @@ func (p *parser) listed(i int) (mark, int) {
 		return mark{sense: partSense}, 3
 	}
 	if x, ok := p.digits(i + 2); ok && p.isItem(n) && x >= 20 && (i > 0 || i+3 < len(p.marks)) && p.isSign(i+1, '.') && p.at(i+1).glued && p.at(i+2).glued && !p.hours(i+3) {
-		m := mark{sense: itemsSense, firm: true, role: "item", x: n}
-		m.items.add(int(n))
-		return m, 2
+		return itemMark(n), 2
 	}
-	head := i == 0 || p.is(i-1, stopSense) || p.is(i-1, breakSense) && !p.isSign(i-1, '(') && !(p.is(i-2, numSense) && p.isItem(p.at(i-2).x)) || (p.is(i-1, articleSense) || p.is(i-1, onSense)) && p.valueAt(i+2) && !p.is(i+2, numSense) && !p.capital(i+2) && !p.afterValue(i-1) && !p.chosen(i) || (p.isSign(i+1, ')') || p.isSign(i+1, '.') && p.valueAt(i+2) && !p.capital(i+2)) && p.afterValue(i) && p.inList()
-	if !head || !p.isItem(n) || !p.at(i+1).glued || !p.isSign(i+1, '.') && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, barSense) || p.is(i+2, askSense) && p.capital(i+2) {
+	dot, told := p.isSign(i+1, '.'), p.valueAt(i+2) && !p.capital(i+2)
+	switch {
+	case !p.isItem(n) || !p.at(i+1).glued || !dot && !p.isSign(i+1, ')') || p.clauseEnd(i+2) || p.is(i+2, barSense) || p.is(i+2, askSense) && p.capital(i+2),
+		dot && p.is(i+2, numSense) && p.at(i+2).glued && i+3 >= len(p.marks): // 2.5
 		return mark{}, 0
+	case i == 0, p.is(i-1, stopSense), p.is(i-1, breakSense) && !p.isSign(i-1, '(') && !(p.is(i-2, numSense) && p.isItem(p.at(i-2).x)),
+		p.is(i-1, articleSense, onSense) && told && !p.is(i+2, numSense) && !p.afterValue(i-1) && !p.chosen(i),
+		(!dot || told) && p.afterValue(i) && p.inList():
+		return itemMark(n), 2
 	}
-	if p.is(i+2, numSense) && p.at(i+2).glued && p.isSign(i+1, '.') && i+3 >= len(p.marks) {
-		return mark{}, 0
-	}
-	m := mark{sense: itemsSense, firm: true, role: "item", x: n}
-	m.items.add(int(n))
-	return m, 2
+	return mark{}, 0
+}
+
+// itemMark returns the mark of an item named by its number.
+func itemMark(x float64) mark {
+	return mark{sense: itemsSense, role: "item", firm: true, x: x, items: 1 << int(x)}
 }
 
 // inList reports whether an item has been numbered as in a list, "1." or "2)".
@@ -203,19 +206,13 @@ func (p *parser) capital(i int) bool {
 
 // afterValue reports whether what is said of one item may end before mark i.
 func (p *parser) afterValue(i int) bool {
-	switch p.at(i - 1).sense {
-	case outcomeSense, fineSense, doneSense, noneSense, noSense, numSense, minuteSense, bpmSense:
-		return true
-	}
-	return false
+	return p.is(i-1, outcomeSense, fineSense, doneSense, noneSense, noSense, numSense, minuteSense, bpmSense)
 }
 
 // addRange adds the items from and to and those between to the mark.
 func (p *parser) addRange(m *mark, from, to int) {
-	for n := from; n <= to && n <= p.count(); n++ {
-		if p.item(n) != nil {
-			m.items.add(n)
-		}
+	for n := max(from, 1); n <= min(to, p.count()); n++ {
+		m.items.add(n)
 	}
 	m.x = float64(from)
 }
@@ -227,7 +224,7 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 	for {
 		x, ok := p.number(i + n)
 		if !ok {
-			break
+			return n
 		}
 		n++
 		to := x
@@ -250,7 +247,6 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		}
 		n++
 	}
-	return n
 }
 
 // lines reads the lines of an item: l14, line 14-16, lines 14 and 15.
@@ -340,7 +336,7 @@ func (p *parser) skilled(i int) (mark, int) {
 // oneItem reports whether mark i stands for one item: "exercise" but not "exercises" or
 // "Übungen".
 func (p *parser) oneItem(i int) bool {
-	return (p.is(i, itemSense) || p.is(i, studySense)) && !strings.ContainsAny(p.text[p.at(i).end-1:p.at(i).end], "sn")
+	return p.is(i, itemSense, studySense) && !strings.ContainsAny(p.text[p.at(i).end-1:p.at(i).end], "sn")
 }
 
 // ones returns 1 if a word that only stands for items follows their name at mark i:
@@ -350,7 +346,7 @@ func (p *parser) ones(m *mark, i int) int {
 	case p.is(i, oneSense):
 		m.several = m.several && p.at(i).val == severalOnes
 	case p.is(i, thingSense) && p.at(i).val == anything:
-	case (p.is(i, itemSense) || p.is(i, studySense)) && (!p.is(i+1, numSense) && !p.is(i+1, numberSense) || p.is(i+2, minuteSense) || p.is(i+2, timesSense)):
+	case p.is(i, itemSense, studySense) && (!p.is(i+1, numSense, numberSense) || p.is(i+2, minuteSense, timesSense)):
 		m.several = m.several && !p.oneItem(i)
 	default:
 		return 0
@@ -361,13 +357,7 @@ func (p *parser) ones(m *mark, i int) int {
 // tongueIsItem reports whether "tongue" is said of items: it begins a clause and
 // an outcome or a number follows.
 func (p *parser) tongueIsItem(i int) bool {
-	switch p.at(i + 1).sense {
-	case oneSense:
-		return true
-	case outcomeSense, fineSense, doneSense, numSense, noteSense, atSense:
-		return p.clauseStart(i)
-	}
-	return false
+	return p.is(i+1, oneSense) || p.is(i+1, outcomeSense, fineSense, doneSense, numSense, noteSense, atSense) && p.clauseStart(i)
 }
 
 // titled reads items by the title of their book or study, with what follows to
@@ -378,7 +368,7 @@ func (p *parser) titled(i int) (mark, int) {
 	}
 	m := *p.at(i)
 	n := 1 + p.narrow(&m, i+1)
-	if k := i + n; p.is(k, singleSense) || p.is(k, skillSense) { // the fog signal piece
+	if k := i + n; p.is(k, singleSense, skillSense) { // the fog signal piece
 		if set, _ := p.skilled(k); set.items&m.items != 0 {
 			m.items &= set.items
 			return m, n + 1
@@ -392,7 +382,7 @@ func (p *parser) titled(i int) (mark, int) {
 func (p *parser) narrow(m *mark, i int) int {
 	if m.val == nameOfBook {
 		n := 0
-		if p.is(i, studySense) || p.is(i, itemSense) {
+		if p.is(i, studySense, itemSense) {
 			n = 1
 		}
 		if x, ok := p.digits(i + n); ok {
@@ -431,13 +421,13 @@ func (p *parser) narrower(i int) (mark, int) {
 		return m, n
 	}
 	k := 0
-	for p.is(i+k, ofSense) || p.is(i+k, articleSense) {
+	for p.is(i+k, ofSense, articleSense) {
 		k++
 	}
 	if p.is(i+k, itemsSense) && k > 0 { // étude du ferry
 		return *p.at(i + k), k + 1
 	}
-	if k = 0; p.is(i, inSense) || p.is(i, ofSense) {
+	if k = 0; p.is(i, inSense, ofSense) {
 		k = 1
 	}
 	if m, n := p.keyAt(i+k, k > 0); n > 0 {

@@ -147,7 +147,7 @@ func (p *parser) givesReason(i int) bool {
 func (p *parser) tempiIn(from, to int) (n int, items bool) {
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
-		case p.namesItem(i) || p.unit(i, rangeSense) && u.x < leastBPM || p.unit(i, othersSense) || p.unit(i, restSense):
+		case p.namesItem(i) || p.unit(i, rangeSense) && u.x < leastBPM || p.unit(i, othersSense, restSense):
 			items = true
 		case u.sense == tempoSense && u.y == 0, u.sense == numSense && u.x >= leastBPM:
 			n++
@@ -232,7 +232,7 @@ func (p *parser) remarkClause(i int) int {
 			return first
 		}
 	}
-	if p.unit(first-1, breakSense) || p.unit(first-1, colonSense) {
+	if p.unit(first-1, breakSense, colonSense) {
 		return first
 	}
 	return i
@@ -252,7 +252,7 @@ func (p *parser) ownRemark(i int) bool {
 func (p *parser) clauseRest(i int) int {
 	last := i
 	for end := min(i+reach, len(p.units)); last+1 < end && !p.ends(last+1); {
-		if last++; !p.passes(last) && !p.unit(last, unknown) && !p.unit(last, plainSense) {
+		if last++; !p.passes(last) && !p.unit(last, unknown, plainSense) {
 			return i
 		}
 	}
@@ -266,14 +266,14 @@ func (p *parser) passes(i int) bool {
 	case fillerSense, articleSense, inSense, onSense, ofSense, toSense, forSense, fromSense, hedgeSense, thanSense:
 		return true
 	case keySense:
-		return p.remarked(i+1) || p.unit(i+1, onSense) || p.unit(i+1, atSense) || p.unit(i+1, inSense)
+		return p.remarked(i+1) || p.unit(i+1, onSense, atSense, inSense)
 	}
 	return false
 }
 
 // remarkEnd returns the last unit of a remark whose last word is unit i.
 func (p *parser) remarkEnd(i int) int {
-	if (p.unit(i+1, onSense) || p.unit(i+1, inSense) || p.unit(i+1, articleSense)) && p.ends(i+2) {
+	if p.unit(i+1, onSense, inSense, articleSense) && p.ends(i+2) {
 		return i + 1
 	}
 	for !p.nextOutcome(i) && p.unit(i+1, fillerSense) || p.unit(i+1, oneSense) || p.unit(i+1, atSense) && p.units[i+1].val == 0 && !p.unit(i+2, numSense) {

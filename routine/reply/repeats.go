@@ -21,7 +21,7 @@ func (p *parser) cleanTries() {
 			byName = u.sense == itemsSense && u.val != byNumber
 		case u.sense == countSense && u.y == 0 && u.x > 1:
 			for j, end := i+1, i+reach; j < end && !p.endsSentence(j) && !p.unit(j, countSense); j++ {
-				if !p.unit(j, breakSense) && !p.unit(j, andSense) && !p.unit(j, butSense) {
+				if !p.unit(j, breakSense, andSense, butSense) {
 					byName = byName || p.unit(j, itemsSense) && p.units[j].val != byNumber // five times through the gulls
 					continue
 				}
@@ -48,7 +48,7 @@ func (p *parser) wentWell(i int, byName bool) (k float64, to int) {
 		return 0, 0
 	}
 	of := p.unit(i+1, ofSense)
-	for to = i + 1; p.unit(to, ofSense) || p.unit(to, fillerSense) || p.unit(to, articleSense) || p.unit(to, onlySense); {
+	for to = i + 1; p.unit(to, ofSense, fillerSense, articleSense, onlySense); {
 		to++
 	}
 	if !p.judged(to) || p.units[to].val != clean || !of && !byName && p.isItem(k) {
@@ -65,7 +65,7 @@ func (p *parser) tally(i int) (mark, int) {
 	if x, ok := p.number(i); ok && p.is(i+1, ofSense) && p.is(i+2, repsSense) && p.at(i+2).x >= x {
 		return mark{sense: countSense, x: x, y: p.at(i + 2).x}, 3
 	}
-	if _, ok := p.number(i + 1); ok && p.is(i, ofSense) && p.is(i+2, itemSense) && (p.is(i+3, numSense) || p.is(i+3, numberSense)) {
+	if _, ok := p.number(i + 1); ok && p.is(i, ofSense) && p.is(i+2, itemSense) && p.is(i+3, numSense, numberSense) {
 		return mark{sense: partlySense}, 4 // von 6 Übungen 4
 	}
 	if p.is(i, repsSense) {
@@ -99,7 +99,7 @@ func (p *parser) tally(i int) (mark, int) {
 	if _, ok := p.number(of); ok && (p.is(i+1, ofSense) || p.isSign(i+1, '/')) && p.is(of+1, itemSense) {
 		return mark{sense: partlySense}, of + 2 - i
 	}
-	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= mostTries && (!p.is(i+3, toSense) && !p.is(i+3, upToSense) || p.at(i+4).x >= leastBPM) {
+	if y, ok := p.number(i + 2); ok && p.is(i+1, ofSense) && y >= x && y <= mostTries && (!p.is(i+3, toSense, upToSense) || p.at(i+4).x >= leastBPM) {
 		return mark{sense: countSense, x: x, y: y}, 3
 	}
 	return p.slashedRepeats(i)
@@ -110,14 +110,17 @@ func (p *parser) tally(i int) (mark, int) {
 func (p *parser) slashedRepeats(i int) (mark, int) {
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && p.at(i+1).glued && (p.is(i-1, articleSense) || p.is(i-1, onSense) || p.is(i-1, inSense) || p.is(i+3, barSense)) {
-		return mark{sense: barSense, firm: true, role: "metre"}, 3
+	switch {
+	case !ok || !ok2 || !p.isSign(i+1, '/') || !p.at(i+2).glued:
+		return mark{}, 0
+	case p.at(i+1).glued && (p.is(i-1, articleSense, onSense, inSense) || p.is(i+3, barSense)):
+		return noItem("metre"), 3
+	case x > y || y > mostTries:
+		return mark{}, 0
+	case y == mostTries && !p.anyItem() && p.is(i+3, inSense, toSense, atSense):
+		return noItem("mark of an exam"), 3 // 17/20 à l'examen
+	case p.isSign(i+3, '/') && p.at(i+3).glued || i == 0 || p.isSign(i-1, '/') && p.at(i).glued || p.slashedItems():
+		return mark{}, 0
 	}
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && y == mostTries && x <= y && !p.numberedBefore() && !p.anyItem() && (p.is(i+3, inSense) || p.is(i+3, toSense) || p.is(i+3, atSense)) {
-		return mark{sense: barSense, firm: true, role: "mark of an exam"}, 3 // 17/20 à l'examen
-	}
-	if ok && ok2 && p.isSign(i+1, '/') && p.at(i+2).glued && x <= y && y <= mostTries && !(p.isSign(i+3, '/') && p.at(i+3).glued) && i > 0 && !(p.isSign(i-1, '/') && p.at(i).glued) && !p.slashedItems() {
-		return mark{sense: countSense, x: x, y: y}, 3
-	}
-	return mark{}, 0
+	return mark{sense: countSense, x: x, y: y}, 3
 }

@@ -56,7 +56,7 @@ func (p *parser) against(r *routine.Routine) {
 func (p *parser) shared(k int) (part dayPart, ok bool) {
 	part = p.spans[k]
 	last := part.to - 1
-	for p.unit(last, stopSense) || p.unit(last, chatSense) {
+	for p.unit(last, stopSense, chatSense) {
 		last--
 	}
 	if k > 0 && p.unit(last, tooSense) && p.nothingIn(part) { // all done yesterday, today too

@@ -73,7 +73,7 @@ func (p *parser) pathOn(i int) bool {
 		return false
 	}
 	last := i - 1
-	for last > i-reach && (p.unit(last, articleSense) || p.unit(last, atSense) || p.unit(last, onSense)) {
+	for last > i-reach && p.unit(last, articleSense, atSense, onSense) {
 		last--
 	}
 	atEnd := p.unit(last, fillerSense) && p.units[last].val == endFiller
@@ -120,7 +120,7 @@ func (p *parser) talk(i int) {
 func (p *parser) shortKey(i int) {
 	u := &p.units[i]
 	p.sheet.wordy = true
-	if u.end-u.start == 1 && (p.text[u.start] < 'a' || p.inWords(i)) || p.unit(i-1, onSense) || p.unit(i-1, articleSense) {
+	if u.end-u.start == 1 && (p.text[u.start] < 'a' || p.inWords(i)) || p.unit(i-1, onSense, articleSense) {
 		p.word(i)
 	}
 }

@@ -133,28 +133,29 @@ const (
 	senses // how many there are
 )
 
-// senseNames are the names that senses have in the language files.
-var senseNames = map[string]sense{
-	"outcome": outcomeSense, "done": doneSense, "all": allSense, "none": noneSense,
-	"fine": fineSense, "both": bothSense, "but": butSense, "ago": agoSense,
-	"single": singleSense, "tongue": tongueSense, "weak key": weakKeySense, "minor key": minorKeySense,
-	"major key": majorKeySense, "major": majorSense, "minor": minorSense, "nth": nthSense,
-	"last": lastSense, "article": articleSense,
-	"partly": partlySense, "except": exceptSense, "only": onlySense, "others": othersSense,
-	"rest": restSense, "excused": excuseSense, "feel": feelSense, "pain": painSense,
-	"pain?": doubtSense, "no pain": jokeSense, "pain gone": goneSense, "body": bodySense,
-	"not": notSense, "no": noSense, "day": daySense, "weekday": weekdaySense, "month": monthSense,
-	"on": onSense, "ordinal": ordinalSense, "later": laterSense, "item": itemSense,
-	"line": lineSense, "study": studySense, "skill": skillSense, "key": keySense,
-	"minutes": minuteSense, "hours": hourSense, "seconds": secondsSense, "time": timeSense, "more": moreSense, "quarter hours": quartersSense, "half": halfSense,
-	"number": numberSense, "note": noteSense, "dotted": dottedSense, "bpm": bpmSense,
-	"about": aboutSense, "ish": ishSense, "clock": clockSense, "up to": upToSense, "from": fromSense,
-	"to": toSense, "at": atSense, "onward": onwardSense, "in": inSense, "than": thanSense, "total": totalSense, "for": forSense, "times": timesSense, "reps": repsSense,
-	"of": ofSense, "part": partSense, "bar": barSense, "sorry": sorrySense, "unclear": unclearSense, "sure": sureSense,
-	"undo": undoSense, "instead": insteadSense, "ask": askSense, "you": youSense,
-	"chat": chatSense, "and": andSense, "or": orSense, "each": eachSense, "one": oneSense, "filler": fillerSense,
-	"plain": plainSense, "went": wentSense, "mood": moodSense, "person": personSense, "hedge": hedgeSense, "after": afterSense, "things": thingSense, "money": moneySense, "off": offSense, "too": tooSense,
-	"comma": breakSense, "stop": stopSense,
+// senseNames are the names of the senses, as the language files have them if they do.
+var senseNames = [senses]string{
+	unknown: "not understood", outcomeSense: "outcome", wentSense: "went", fineSense: "fine", doneSense: "done",
+	allSense: "all", noneSense: "none", partlySense: "partly", halfSense: "half", bothSense: "both", butSense: "but",
+	exceptSense: "except", onlySense: "only", othersSense: "others", restSense: "rest", excuseSense: "excused",
+	feelSense: "feel", painSense: "pain", doubtSense: "pain?", jokeSense: "no pain", goneSense: "pain gone", bodySense: "body",
+	moodSense: "mood", notSense: "not", daySense: "day", weekdaySense: "weekday", monthSense: "month", agoSense: "ago",
+	onSense: "on", ordinalSense: "ordinal", laterSense: "later", noSense: "no", itemSense: "item", lineSense: "line",
+	studySense: "study", skillSense: "skill", singleSense: "single", tongueSense: "tongue", keySense: "key",
+	weakKeySense: "weak key", minorKeySense: "minor key", majorKeySense: "major key", majorSense: "major", minorSense: "minor",
+	nthSense: "nth", lastSense: "last", minuteSense: "minutes", secondsSense: "seconds", hourSense: "hours", timeSense: "time",
+	moreSense: "more", quartersSense: "quarter hours", numberSense: "number", noteSense: "note", dottedSense: "dotted",
+	bpmSense: "bpm", clockSense: "clock", aboutSense: "about", ishSense: "ish", upToSense: "up to", fromSense: "from",
+	toSense: "to", onwardSense: "onward", atSense: "at", inSense: "in", thanSense: "than", totalSense: "total", forSense: "for",
+	timesSense: "times", repsSense: "reps", ofSense: "of", partSense: "part", barSense: "bar", unclearSense: "unclear",
+	sureSense: "sure", sorrySense: "sorry", undoSense: "undo", insteadSense: "instead", askSense: "ask", youSense: "you",
+	chatSense: "chat", personSense: "person", hedgeSense: "hedge", afterSense: "after", offSense: "off", thingSense: "things",
+	moneySense: "money", eachSense: "each", orSense: "or", andSense: "and", oneSense: "one", tooSense: "too",
+	fillerSense: "filler", articleSense: "article", plainSense: "plain",
+	// Senses that no language file names, but for "comma" and "stop".
+	numSense: "number", rangeSense: "range", tempoSense: "tempo", minutesSense: "minutes", countSense: "repeats",
+	dateSense: "day", itemsSense: "item", breakSense: "comma", stopSense: "stop", colonSense: "colon",
+	querySense: "question mark", quoteSense: "quotation", signSense: "sign", asideSense: "set aside", tagSense: "markup",
 }
 
 // A meaning is a sense and its value, and how one feels of whom it is said.
@@ -175,106 +176,53 @@ var (
 	keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 )
 
-// managed is the value of "done" that says of minutes beside it no more than that
-// they were played.
-const managed = 2
-
-// weakWeekday is added to the value of weekdays whose words say something else, too: "So" is
-// Sunday only beside another weekday.
-const weakWeekday = 7
-
-// allWell is the value of "done" that says of items that they were clean: "1-3 all good".
-const allWell = 4
-
-// anything is the value of things of any kind.
-const anything = 1
-
-// severalOnes is the value of "ones".
-const severalOnes = 2
-
-// Values of articles: "the", "with", of several things, of one that is not known yet, and of
-// those that begin a reason.
+// The values that senses may have, as the list above tells them.
 const (
-	definite      = 2
-	withArticle   = 3
-	pluralArticle = 4
-	indefinite    = 5
-	reasonArticle = 6
-	oneOfThem     = 7
+	managed = 2 // done: of the minutes beside it no more than that they were played
+	allWell = 4 // done: the items were clean, "1-3 all good"
+
+	weakWeekday = 7 // added to the value of weekdays whose words say something else, too: "So" is Sunday only beside another weekday
+
+	anything    = 1 // things: of any kind
+	severalOnes = 2 // one: "ones"
+
+	definite      = 2 // article: "the"
+	withArticle   = 3 // article: "with"
+	pluralArticle = 4 // article: of several things, "les"
+	indefinite    = 5 // article: of one that is not known yet, "a"
+	reasonArticle = 6 // article: begins a reason, "because of"
+	oneOfThem     = 7 // article: "one of the"
+
+	replaced     = 3 // hedge: "instead", which after a value corrects another
+	inTheEnd     = 4 // sorry: of an item's end, at the end of what is said of it
+	retold       = 5 // sorry: tells again what was wrong
+	hesitation   = 6 // sorry: only between two values
+	ofAnotherDay = 7 // sorry: puts right the day and nothing else
+
+	beforeCount = 2 // others: "the other", before how many they are
+	wasNot      = 2 // not: denies how something was, "3 wasn't"
+	scarcely    = 3 // not: denies only by halves, "hardly"
+	unfinished  = 1 // partly: said of the item beside it
+	less        = 1 // except: compares too, "3 moins fragile"
+	almost      = 1 // about: takes something from a "clean" after it
+	alsoNot     = 1 // no: is a "not" too
+	greeting    = 2 // chat: a report may begin with it
+	lastPlayed  = 1 // after: the item was the last
+	opinion     = 2 // person: makes talk of a clause it stands in
+
+	reasonFiller = 4  // filler: begins a reason
+	copula       = 6  // filler: an "is" that opens no question
+	endFiller    = 7  // filler: a remark after what went badly
+	haveFiller   = 8  // filler: "I have", a wish of minutes with nothing to say that they were played
+	already      = 9  // filler: after an item and with nothing more says that it was played
+	pronoun      = 10 // filler: like "I", may open what happens to the player, "me trabo en el compás 12"
 )
-
-// replaced is the value of "instead", which after a value corrects another.
-const replaced = 3
-
-// inTheEnd is the value of words of correction that, at the end of what is said of an
-// item, speak of its end.
-const inTheEnd = 4
-
-// retold is the value of words of correction that tell again what was wrong.
-const retold = 5
-
-// hesitation is the value of words of correction that only are such between two values.
-const hesitation = 6
-
-// ofAnotherDay is the value of words of correction that put right the day and nothing else.
-const ofAnotherDay = 7
-
-// beforeCount is the value of "the other", which tells of others before how many they are.
-const beforeCount = 2
-
-// wasNot is the value of a "not" that denies how something was: "3 wasn't".
-const wasNot = 2
-
-// scarcely is the value of a "not" that denies only by halves: "hardly".
-const scarcely = 3
-
-// unfinished is the value of a "some of it" that is said of the item beside it.
-const unfinished = 1
-
-// less is the value of an "except" that also compares: "3 moins fragile".
-const less = 1
-
-// almost is the value of an "about" that takes something from a "clean" after it.
-const almost = 1
-
-// alsoNot is the value of a "no" that is a "not" too.
-const alsoNot = 1
-
-// greeting is the value of talk that a report may begin with.
-const greeting = 2
-
-// lastPlayed is the value of an "after" before the item that was the last.
-const lastPlayed = 1
-
-// opinion is the value of somebody else that makes talk of a clause it stands in.
-const opinion = 2
-
-// copula is the value of an "is" that opens no question.
-const copula = 6
-
-// reasonFiller is the value of fillers that begin a reason.
-const reasonFiller = 4
-
-// haveFiller is the value of an "I have" that makes a wish of minutes after it with nothing
-// to say that they were played.
-const haveFiller = 8
-
-// already is the value of an "already" that, after an item and with nothing more, says that
-// it was played.
-const already = 9
-
-// pronoun is the value of a filler that, like "I", may open what happens to the player: "me
-// trabo en el compás 12".
-const pronoun = 10
-
-// endFiller is the value of fillers that are a remark after what went badly.
-const endFiller = 6
 
 // parseMeaning reads what stands before the colon in a language file, such as
 // "outcome clean" or "weekday monday".
 func parseMeaning(name, value string) (meaning, error) {
-	s, ok := senseNames[name]
-	if !ok {
+	s := sense(max(0, slices.Index(senseNames[:], name))) // of two senses with one name the first is that of the files
+	if s == unknown {
 		return meaning{}, fmt.Errorf("%q is no sense", name)
 	}
 	val, ok := senseValue(s, value)
@@ -327,20 +275,5 @@ func senseValue(s sense, value string) (val int, ok bool) {
 	return val, val >= 0
 }
 
-// innerNames are the names of senses that no language file has.
-var innerNames = map[sense]string{
-	unknown: "not understood", numSense: "number", rangeSense: "range", tempoSense: "tempo", minutesSense: "minutes",
-	countSense: "repeats", dateSense: "day", itemsSense: "item", breakSense: "comma", stopSense: "end of sentence",
-	colonSense: "colon", querySense: "question mark", quoteSense: "quotation", tagSense: "markup", signSense: "sign", asideSense: "set aside",
-}
-
-// String returns the name of the sense, as the language files have it if they
-// do.
-func (s sense) String() string {
-	for name, known := range senseNames {
-		if known == s {
-			return name
-		}
-	}
-	return innerNames[s]
-}
+// String returns the name of the sense.
+func (s sense) String() string { return senseNames[s] }

@@ -124,6 +124,7 @@ type sheet struct {
 	sum         int     // the first of the sayings that "both" or "all" sums up, or -1
 	softNo      bool    // whole is None for a "no" that may only begin a correction
 	asked       itemSet // items that a question is about
+	told        itemSet // items that a saying names and does more than mention
 	noItem      bool    // an item was named that there is not
 	badDay      bool
 	dated       bool            // the day was said

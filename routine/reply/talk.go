@@ -90,7 +90,7 @@ func (p *parser) opined(from, to int) bool {
 		return false
 	}
 	for ; to < len(p.units) && !p.namesItem(to) && !p.endsSentence(to); to++ {
-		if tells(p.units[to].sense) && !p.unit(to, minutesSense) || p.unit(to, fineSense) || p.unit(to, numSense) {
+		if tells(p.units[to].sense) && !p.unit(to, minutesSense) || p.unit(to, fineSense, numSense) {
 			return false
 		}
 	}
@@ -133,7 +133,7 @@ func (p *parser) judges(from, to int) bool {
 // onlyName reports whether the units from-to are a name and no more: "Night Boat, love
 // it".
 func (p *parser) onlyName(from, to int) bool {
-	for p.unit(from, articleSense) || p.unit(from, onSense) || p.unit(from, fillerSense) {
+	for p.unit(from, articleSense, onSense, fillerSense) {
 		from++
 	}
 	return from == to-1 && p.unit(from, itemsSense) && p.units[from].val != byNumber
@@ -143,7 +143,7 @@ func (p *parser) onlyName(from, to int) bool {
 // after the clause that ends before unit i: "gig with the quintet, so nothing".
 func (p *parser) restsAfter(i int) bool {
 	for ; i < len(p.units) && !p.endsSentence(i); i++ {
-		if p.unit(i, noneSense) || p.unit(i, excuseSense) || p.unit(i, outcomeSense) && p.units[i].val == skipped {
+		if p.unit(i, noneSense, excuseSense) || p.unit(i, outcomeSense) && p.units[i].val == skipped {
 			return true
 		}
 	}
@@ -171,7 +171,7 @@ type claims struct {
 func (p *parser) weigh(c *claims, i int) bool {
 	switch u := &p.units[i]; u.sense {
 	case countSense:
-		if u.y < 10 || !p.remarked(i+1) && !p.unit(i+1, personSense) && !p.unit(i+1, thingSense) && !p.unit(i+1, inSense) || p.itemIn(i) {
+		if u.y < 10 || !p.remarked(i+1) && !p.unit(i+1, personSense, thingSense, inSense) || p.itemIn(i) {
 			return false
 		}
 		if c.strange++; c.number == 0 { // 14/20 in physics
@@ -279,18 +279,15 @@ func (p *parser) playedBy(i int) bool {
 // restOfOther reports whether the rest at unit i is that of something that is not
 // understood: "the rest of the band".
 func (p *parser) restOfOther(i int) bool {
-	next := i + 1
-	for p.unit(next, ofSense) || p.unit(next, articleSense) || p.unit(next, onSense) {
-		next++
-	}
-	return next > i+1 && (p.unit(next, unknown) || p.unit(next, plainSense) || p.unit(next, personSense) || p.unit(next, thingSense))
+	next := p.past(i+1, ofSense, articleSense, onSense)
+	return next > i+1 && p.unit(next, unknown, plainSense, personSense, thingSense)
 }
 
 // weighState adds how someone is, or why there was no practice: of somebody else, if
 // words that are not understood are its subject.
 func (p *parser) weighState(c *claims, i int) {
 	u := &p.units[i]
-	c.player = c.player || p.with(i-1) || p.with(i-2) && (p.unit(i-1, articleSense) || p.unit(i-1, numSense)) // home with a cold
+	c.player = c.player || p.with(i-1) || p.with(i-2) && p.unit(i-1, articleSense, numSense) // home with a cold
 	switch {
 	case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
 		c.whole = i + 1
@@ -348,18 +345,18 @@ func (p *parser) determines(i int) bool {
 func (p *parser) tellsWhole(c *claims, i int) bool {
 	u := &p.units[i]
 	switch {
-	case p.unit(i+1, minutesSense), p.unit(i+1, numSense) && i+2 < len(p.units) && !p.unit(i+2, unknown) && !p.unit(i+2, plainSense) && !p.unit(i+2, thingSense):
+	case p.unit(i+1, minutesSense), p.unit(i+1, numSense) && i+2 < len(p.units) && !p.unit(i+2, unknown, plainSense, thingSense):
 		return true
 	case c.whole != 0 && p.units[c.whole-1].sense != u.sense, u.sense == noneSense && (p.phrased(i) || p.unit(i-1, dateSense) || p.unit(i+1, dateSense)):
 		return true
-	case u.sense == partlySense && p.phrased(i) && (p.unit(i+1, andSense) || p.unit(i+1, afterSense)): // did half then dad called
+	case u.sense == partlySense && p.phrased(i) && p.unit(i+1, andSense, afterSense): // did half then dad called
 		return true
 	case u.sense == noneSense && i == p.firstWord(c.from, i) && p.player(i+1): // nichts wir waren bei oma
 		return true
 	case u.sense == doneSense && u.val != 1 && p.phrased(i):
 		return !p.hasObject(i) || p.holds(i, allSense) && p.remarked(i+1) && p.ends(i+2) // j'ai tout fait maîtresse
 	}
-	return u.sense == doneSense && (p.unit(i+1, andSense) || p.unit(i+1, afterSense))
+	return u.sense == doneSense && p.unit(i+1, andSense, afterSense)
 }
 
 // hasObject reports whether what is done or left out at unit i is something that is not
@@ -380,7 +377,7 @@ func (p *parser) tellsMinutes(i int) bool {
 	} else if !p.unit(i+1, minutesSense) {
 		return false
 	}
-	for !p.player(j) && (p.unit(j, fillerSense) || p.unit(j, articleSense)) {
+	for !p.player(j) && p.unit(j, fillerSense, articleSense) {
 		j--
 	}
 	return p.player(j) || p.phrased(i)

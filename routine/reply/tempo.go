@@ -13,7 +13,7 @@ func (p *parser) tempo(i int) (mark, int) {
 		return m, n + min(n, 1)
 	}
 	if p.is(i, inSense) { // in Vierteln mit 152
-		if note, n := p.noteValue(i + 1); n > 0 && (p.is(i+1+n, atSense) || p.is(i+1+n, articleSense) && p.at(i+1+n).val == withArticle || p.is(i+1+n, numSense) || p.isSign(i+1+n, ',') && p.is(i+2+n, numSense)) {
+		if note, n := p.noteValue(i + 1); n > 0 && (p.is(i+1+n, atSense, numSense) || p.is(i+1+n, articleSense) && p.at(i+1+n).val == withArticle || p.isSign(i+1+n, ',') && p.is(i+2+n, numSense)) {
 			k := n + 1
 			if !p.is(i+k, numSense) {
 				k++
@@ -27,10 +27,10 @@ func (p *parser) tempo(i int) (mark, int) {
 	note, n := p.noteValue(i)
 	lead := n
 	if n > 0 {
-		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense) || p.is(i+n, toSense) || p.is(i+n, ofSense) || p.isSign(i-1, '(') && p.isSign(i+n, ',') { // (Halbe, 58)
+		if p.isSign(i+n, '=') || p.isSign(i+n, ':') || p.is(i+n, atSense, toSense, ofSense) || p.isSign(i-1, '(') && p.isSign(i+n, ',') { // (Halbe, 58)
 			n++
 		}
-	} else if p.is(i, atSense) || p.is(i, bpmSense) || p.is(i, toSense) {
+	} else if p.is(i, atSense, bpmSense, toSense) {
 		n, lead = 1, 1
 		if p.isSign(i+1, '=') || p.isSign(i+1, ':') {
 			n++
@@ -50,7 +50,7 @@ func (p *parser) tempo(i int) (mark, int) {
 		note, n, lead = after, n+k, 1
 	}
 	_, placed := p.digits(i + n + 1) // bar 3
-	if lead == 0 && !m.firm || p.is(i+n, barSense) && !placed || p.is(i+n, minuteSense) || p.is(i+n, clockSense) || p.is(i+n, thingSense) || p.is(i+n, moneySense) || p.hours(i+n) || p.inSeconds(i+n) || m.x < 20 && note == 0 {
+	if lead == 0 && !m.firm || p.is(i+n, barSense) && !placed || p.is(i+n, minuteSense, clockSense, thingSense, moneySense) || p.hours(i+n) || p.inSeconds(i+n) || m.x < 20 && note == 0 {
 		return mark{}, 0
 	}
 	m.sense, m.note, m.firm = tempoSense, note, true
@@ -70,10 +70,10 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if p.isSign(i, ',') { // à 80, noire pointée, propre
 		n++
 	}
-	if p.is(i, toSense) || p.is(i, atSense) || p.is(i, onSense) || p.is(i, ofSense) { // 60 auf die Viertel, 90 de negra
+	if p.is(i, toSense, atSense, onSense, ofSense) { // 60 auf die Viertel, 90 de negra
 		n++
 	}
-	if p.is(i+n, inSense) || p.is(i+n, articleSense) || p.is(i+n, onSense) { // a 84 la negra con puntillo
+	if p.is(i+n, inSense, articleSense, onSense) { // a 84 la negra con puntillo
 		n++
 	}
 	dotted := p.is(i+n, dottedSense)
@@ -90,7 +90,7 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if dotted {
 		note = withDot(note)
 	}
-	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense) || p.is(i+n, fineSense) || p.is(i+n, andSense) || p.is(i+n, butSense) || p.is(i+n, forSense) {
+	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense, fineSense, andSense, butSense, forSense) {
 		return note, n
 	}
 	return 0, 0
@@ -108,14 +108,11 @@ func (p *parser) noteValue(i int) (note routine.NoteValue, n int) {
 	case p.is(i, halfSense) && (p.isSign(i+1, '=') || p.ofHalves(i)):
 		note, n = routine.Half, n+1
 	default:
-		k := 0
-		if note, k = p.fraction(i); k == 0 {
+		of, k := p.fraction(i)
+		if k == 0 {
 			return 0, 0
 		}
-		n += k
-	}
-	if dotted {
-		i--
+		note, n = of, n+k
 	}
 	if !dotted && (p.is(i+n, dottedSense) || p.isSign(i+n, '.') && p.at(i+n).glued) {
 		if _, ok := p.digits(i + n + 1); ok || p.isSign(i+n+1, '=') {
@@ -188,7 +185,7 @@ func (p *parser) path(i int) (m mark, n int) {
 			n++
 		}
 	}
-	from := p.is(i+n, fromSense) || p.is(i+n, ofSense)
+	from := p.is(i+n, fromSense, ofSense)
 	upTo := p.is(i+n, upToSense) || p.is(i+n, afterSense) && p.at(i+n).val == lastPlayed // made it to 92
 	if from || upTo {
 		n++
@@ -203,14 +200,14 @@ func (p *parser) path(i int) (m mark, n int) {
 	}
 	m, n = mark{x: x, firm: upTo || at && about, approx: about}, n+k
 	for {
-		y, k, sure := p.pathStep(i+n, m.x)
+		y, k := p.pathStep(i+n, m.x)
 		if k == 0 {
 			break
 		}
 		if m.y == 0 {
 			m.y = m.x
 		}
-		m.x, n, m.firm = y, n+k, m.firm || sure || from
+		m.x, n, m.firm = y, n+k, true
 	}
 	if y, k := p.commaPath(i+n, x); k > 0 && m.y == 0 {
 		m.x, m.y, m.firm, n = y, x, true, n+k
@@ -266,9 +263,9 @@ func (p *parser) justNamed() (n int) {
 	return n
 }
 
-// pathStep reads the next tempo of a path: "->92", "/92", "to 92", "-92". It is
-// sure to be one if it can't be a range of items or a fraction.
-func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
+// pathStep reads the next tempo of a path: "->92", "/92", "to 92", "-92", where it
+// can't be a range of items or a fraction.
+func (p *parser) pathStep(i int, x float64) (y float64, n int) {
 	arrowed := p.isSign(i, arrow) || p.isSign(i, '>')
 	slashed := p.isSign(i, '/') && p.at(i).glued
 	k := i
@@ -276,29 +273,26 @@ func (p *parser) pathStep(i int, x float64) (y float64, n int, sure bool) {
 		k++
 	}
 	if k > i && p.is(k, upToSense) {
-		y, n, sure = p.pathStep(k, x)
-		return y, n + k - i, sure && n > 0
+		y, n = p.pathStep(k, x)
+		return y, n + min(n, 1)*(k-i)
 	}
-	upTo := p.is(i, upToSense)
 	if p.is(i, andSense) && p.at(i).val == 1 {
 		y, ok := p.digits(i + 1)
 		if !ok || x < 20 || y <= x || y > 1.3*x || p.is(i+2, minuteSense) {
-			return 0, 0, false
+			return 0, 0
 		}
-		return y, 2, true
+		return y, 2
 	}
-	if !arrowed && !slashed && !upTo && !p.isSign(i, '-') && !p.is(i, toSense) && !p.is(i, exceptSense) { // von 80 bis auf 92
-		return 0, 0, false
+	if !arrowed && !slashed && !p.isSign(i, '-') && !p.is(i, upToSense, toSense, exceptSense) { // von 80 bis auf 92
+		return 0, 0
 	}
-	note := 0
+	k = 1
 	if _, n := p.noteValue(i + 1); n > 0 && p.isSign(i+1+n, '=') {
-		note = n + 1
-		i += note
+		k = n + 2
 	}
-	y, k = p.decimal(i + 1)
-	k += note
-	if k == note || x < 20 || y < 20 || slashed && (x <= 31 || y <= 31) {
-		return 0, 0, false
+	y, n = p.decimal(i + k)
+	if n == 0 || x < 20 || y < 20 || slashed && (x <= 31 || y <= 31) {
+		return 0, 0
 	}
-	return y, k + 1, true
+	return y, n + k
 }

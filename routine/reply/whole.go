@@ -31,7 +31,7 @@ func (p *parser) all(i int) {
 	case u.sense == allSense && cur == nil && p.unit(i-1, stopSense) && p.nextOutcome(i) && !p.nextDone(i) &&
 		(!p.phrased(i) && p.listedSo() || p.holds(i, ofSense) && s.sumLast(len(s.says))): // one a line, and "all clean" under them; all of them clean
 		return
-	case u.sense == allSense && cur == nil && (p.unit(many, numberSense) || p.unit(many, numSense)) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
+	case u.sense == allSense && cur == nil && p.unit(many, numberSense, numSense) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
 		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
 		return
 	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && (cur.settled || s.leadNew) && p.judged(i-1): // 3 four times, missed every one
@@ -40,13 +40,13 @@ func (p *parser) all(i int) {
 			s.lead, s.leadNew = -1, false
 		}
 		return
-	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && !cur.settled && (p.unit(many, numSense) || p.unit(many, numberSense)) && p.units[many].x == cur.count.x && p.nextOutcome(many): // six times, all six clean
+	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && !cur.settled && p.unit(many, numSense, numberSense) && p.units[many].x == cur.count.x && p.nextOutcome(many): // six times, all six clean
 		p.units[many].sense, p.units[many].role, u.role = asideSense, "how often", "how often"
 		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
 		cur.vague = false
 		return
-	case u.sense == bothSense && cur != nil && cur.settled && s.cur > 0 && (p.unit(i-1, outcomeSense) || p.unit(i-1, fineSense)): // 1 80, 2 90, clean both
+	case u.sense == bothSense && cur != nil && cur.settled && s.cur > 0 && p.unit(i-1, outcomeSense, fineSense): // 1 80, 2 90, clean both
 		s.sum = s.cur - 1
 		p.settleAll(cur.outcome, cur.weak)
 		return
@@ -65,7 +65,7 @@ func (p *parser) all(i int) {
 		p.word(i)
 		return
 	}
-	if (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.units[i+1].x == float64(p.count()) {
+	if p.unit(i+1, numSense, numberSense) && p.units[i+1].x == float64(p.count()) {
 		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
 	}
 	u.role, s.content = "the whole day", true
@@ -146,7 +146,7 @@ func (s *sheet) lastSaid(n int) bool {
 
 // sumOf reports whether the number at unit i is how many items the sentence has named.
 func (p *parser) sumOf(i int) bool {
-	if !p.unit(i, numSense) && !p.unit(i, numberSense) {
+	if !p.unit(i, numSense, numberSense) {
 		return false
 	}
 	var items itemSet
@@ -174,7 +174,7 @@ func (p *parser) none(i int) {
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
 	case u.sense == noneSense && p.unit(i+1, forSense) && p.noItemAt(i+2): // no time for 9
 		p.noSuchItem(i + 2)
-	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense) || p.unit(i+1, forSense)): // 2 took 30 min so no time for 3
+	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense, forSense)): // 2 took 30 min so no time for 3
 		s.hold(skipped)
 		u.role = "outcome"
 	case cur != nil && (cur.outcome < 0 || cur.who == theRest && cur.led && cur.weak) && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
@@ -223,7 +223,7 @@ func (p *parser) notPlayed(i int) bool {
 		return false
 	}
 	before := i - 1
-	for p.unit(before, breakSense) || p.unit(before, butSense) || p.unit(before, fillerSense) {
+	for p.unit(before, breakSense, butSense, fillerSense) {
 		before--
 	}
 	if p.sheet.content && (before < 0 || p.units[before].role != laterRole) {
@@ -237,7 +237,7 @@ func (p *parser) notPlayed(i int) bool {
 // afterDenied reports whether pain that is denied stands right before unit i: "no me
 // duele nada".
 func (p *parser) afterDenied(i int) bool {
-	for i--; p.unit(i, fillerSense) || p.unit(i, articleSense) || p.unit(i, bodySense); {
+	for i--; p.unit(i, fillerSense, articleSense, bodySense); {
 		i--
 	}
 	return p.unit(i, jokeSense) || p.unit(i, painSense) && p.denied(i)
@@ -246,10 +246,7 @@ func (p *parser) afterDenied(i int) bool {
 // outcomeNext reports whether an outcome follows unit i with no more than an
 // intensifier between.
 func (p *parser) outcomeNext(i int) bool {
-	for p.unit(i+1, articleSense) || p.unit(i+1, fillerSense) {
-		i++
-	}
-	return p.unit(i+1, outcomeSense) || p.unit(i+1, fineSense)
+	return p.judged(p.past(i+1, articleSense, fillerSense))
 }
 
 // partly reads "half", "some of it".
@@ -287,19 +284,17 @@ func (p *parser) partOfNext(i int) bool {
 
 // nextDone reports whether the outcome that follows unit i is no more than "done".
 func (p *parser) nextDone(i int) bool {
-	for p.unit(i+1, fillerSense) || p.unit(i+1, articleSense) {
-		i++
-	}
-	return p.unit(i+1, doneSense) || p.unit(i+1, outcomeSense) && p.units[i+1].val == done
+	i = p.past(i+1, fillerSense, articleSense)
+	return p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done
 }
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
-	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown) || p.unit(i+1, plainSense)) {
+	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown, plainSense)) {
 		p.word(i)
 		return
 	}
-	if (p.unit(i+1, numSense) || p.unit(i+1, numberSense)) && p.nextOutcome(i+1) { // the others, all 3
+	if p.unit(i+1, numSense, numberSense) && p.nextOutcome(i+1) { // the others, all 3
 		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
 	}
 	p.freeLead(i)
@@ -387,10 +382,10 @@ func (p *parser) onlyThese(i int) {
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
-	case cur != nil && cur.who == named && (p.valued(i+1) || p.unit(i+1, atSense) || p.unit(i+1, countSense)):
+	case cur != nil && cur.who == named && (p.valued(i+1) || p.unit(i+1, atSense, countSense)):
 	case cur != nil && cur.who == named && (!p.ends(i+1) || p.inWords(i)):
 		p.word(i)
-	case cur == nil && p.phrased(i) && (p.unit(i+1, unknown) || p.unit(i+1, plainSense)): // only did long tones
+	case cur == nil && p.phrased(i) && p.unit(i+1, unknown, plainSense): // only did long tones
 		s.noItem, s.content = true, true
 	}
 }
@@ -433,10 +428,10 @@ func (p *parser) onlyAfter(i int) bool {
 // partAfter reports whether a part of the items spoken of follows unit i: "5 only up to
 // the second page".
 func (p *parser) partAfter(cur *saying, i int) bool {
-	for i++; p.unit(i, articleSense) || p.unit(i, onSense) || p.upTo(i); {
+	for i++; p.unit(i, articleSense, onSense) || p.upTo(i); {
 		i++
 	}
-	return p.place(i) || p.unit(i, halfSense) || p.unit(i, partlySense) || p.lineOf(cur, i)
+	return p.place(i) || p.unit(i, halfSense, partlySense) || p.lineOf(cur, i)
 }
 
 // lineOf reports whether unit i names lines of the items spoken of.
@@ -458,7 +453,7 @@ func (p *parser) tooIn(i int) bool {
 // told: "all but one".
 func (p *parser) exceptsUnknown(i int) bool {
 	if p.units[i].sense == exceptSense {
-		return !p.ends(i+1) && !p.deniesPain(i) && !p.outcomeFollows(i)
+		return !p.ends(i+1) && !p.deniesPain(i) && !p.nextOutcome(i) && !p.nextRef(i)
 	}
-	return p.unit(i+1, oneSense) || p.unit(i+1, numberSense)
+	return p.unit(i+1, oneSense, numberSense)
 }

@@ -194,13 +194,11 @@ func (t *table) loadOrdinary(fsys fs.FS, file string) error {
 
 // meaningOf reads a sense and its value, the last word, if it has one.
 func meaningOf(name string) (meaning, error) {
-	if m, err := parseMeaning(name, ""); err == nil {
-		return m, nil
-	}
-	if i := strings.LastIndexByte(name, ' '); i > 0 {
+	m, err := parseMeaning(name, "")
+	if i := strings.LastIndexByte(name, ' '); err != nil && i > 0 {
 		return parseMeaning(name[:i], name[i+1:])
 	}
-	return parseMeaning(name, "")
+	return m, err
 }
 
 // add gives a phrase a meaning, with its accents and without, and returns the
@@ -211,14 +209,14 @@ func (t *table) add(phrase string, m meaning) (int32, error) {
 	if len(l.toks) == 0 {
 		return 0, fmt.Errorf("an empty phrase; write one word at least between commas")
 	}
-	exact, accented := int32(0), false
-	for i := range l.toks {
-		if l.toks[i].kind == numberToken {
+	accented := false
+	for _, tok := range l.toks {
+		if tok.kind == numberToken {
 			return 0, fmt.Errorf("phrase %q has a number in it; numbers are read by their value", phrase)
 		}
-		accented = accented || l.toks[i].lower != span{}
-		exact = t.branch(exact, l.exact(i))
+		accented = accented || tok.lower != span{}
 	}
+	exact := t.node(&l, l.exact)
 	m.mood = t.ends[exact].mood
 	t.ends[exact] = m
 	if joined := strings.ReplaceAll(phrase, "'", ""); joined != phrase {
@@ -267,11 +265,8 @@ func (t *table) spell(word, forms string) error {
 func (t *table) addMood(phrase string, m mood) {
 	var l lexer
 	l.lex(phrase)
-	exact, folded := int32(0), int32(0)
-	for i := range l.toks {
-		exact, folded = t.branch(exact, l.exact(i)), t.branch(folded, l.folded(i))
-	}
-	for _, node := range []int32{exact, folded} {
+	for _, word := range []func(int) string{l.exact, l.folded} {
+		node := t.node(&l, word)
 		end := &t.ends[node]
 		end.mood = m
 		if end.sense == unknown {
@@ -295,16 +290,22 @@ func (t *table) addTyped() {
 	for _, typed := range t.typed {
 		var l lexer
 		l.lex(typed.phrase)
-		node := int32(0)
-		for i := range l.toks {
-			node = t.branch(node, l.folded(i))
-		}
+		node := t.node(&l, l.folded)
 		if end := t.ends[node]; node != 0 && (end.sense == unknown || end.sense == plainSense && end.mood != 0) {
 			typed.m.mood = end.mood
 			t.ends[node] = typed.m
 		}
 	}
 	t.typed = nil
+}
+
+// node returns the node that a phrase ends at, of whose words word returns one or another
+// form.
+func (t *table) node(l *lexer, word func(int) string) (node int32) {
+	for i := range l.toks {
+		node = t.branch(node, word(i))
+	}
+	return node
 }
 
 // branch returns the node that a word leads to, a new one if there is none.
@@ -357,9 +358,7 @@ func (t *table) indexTypos() {
 		t.near[word] = append(t.near[word], id)
 		for i := range word {
 			left := word[:i] + word[i+1:]
-			if !slices.Contains(t.near[left], id) {
-				t.near[left] = append(t.near[left], id)
-			}
+			t.near[left] = append(t.near[left], id)
 		}
 	}
 }
@@ -424,7 +423,7 @@ func (t *table) closest(word []byte) wordID {
 	if len(word) < minTypo-1 || len(word) > maxTypo {
 		return 0
 	}
-	var left [maxTypo]byte
+	left := make([]byte, 0, maxTypo)
 	best, id := noEdit, wordID(0)
 	try := func(form []byte) {
 		for _, c := range t.near[string(form)] {
@@ -436,9 +435,7 @@ func (t *table) closest(word []byte) wordID {
 	}
 	try(word)
 	for i := range word {
-		copy(left[:], word[:i])
-		copy(left[i:], word[i+1:])
-		try(left[:len(word)-1])
+		try(append(append(left, word[:i]...), word[i+1:]...))
 	}
 	if best == noEdit {
 		return 0
