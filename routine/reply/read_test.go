@@ -162,6 +162,8 @@ func TestReadings(t *testing.T) {
 		{"daily ground study 2 clean", "item 3 clean"},
 		{"4: bar 3 only", "item 4 shaky ⟦bar 3 only⟧"},
 		{"1, 2 and just the first half of 4", "item 1 done; item 2 done; item 4 shaky ⟦just the first half⟧"},
+		{"3 half of 4", "item 3 done; item 4 shaky ⟦half⟧"},
+		{"1 just the beginning of 4", "item 1 done; item 4 shaky ⟦just the beginning⟧"},
 		{"only 4 not done", "partly; item 1 done; item 2 done; item 3 done; item 4 skipped"},
 		{"while the roast was in the oven I practised 30 minutes", "total 30 min"},
 		{"the first two items clean", "item 1 clean; item 2 clean"},
