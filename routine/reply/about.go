@@ -100,7 +100,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.then(i)
-	joins := cur != nil && cur.who == named && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur != nil && cur.who == named && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense) && !p.unit(p.head(i)-1, breakSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() && !((s.lead == skipped || s.lead == missed) && p.beginsAnew(i)) || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items

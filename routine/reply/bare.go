@@ -632,7 +632,7 @@ func (p *parser) addsTo(i int) bool {
 			return true
 		}
 	}
-	if p.unit(i-1, outcomeSense) && p.adds(i-2, i-2) { // j'ai encore joué 15 min
+	if p.unit(i-1, outcomeSense) && p.adds(i-2, i-2) || p.plus(i-1) && p.clauseBegins(i-1) { // j'ai encore joué 15 min, +15 min
 		return true
 	}
 	return p.adds(i-1, i-1) || p.adds(i-2, i-1) || p.adds(i+1, i+1) || p.adds(i+1, i+2)

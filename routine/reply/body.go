@@ -206,7 +206,7 @@ func (p *parser) deniesPain(i int) bool {
 	for j := i + 1; j < len(p.units) && j <= i+4; j++ {
 		switch p.units[j].sense {
 		case painSense, doubtSense, feelSense:
-			return true
+			return p.lettersAt(j) || !p.unit(j, feelSense)
 		case breakSense, stopSense, querySense, signSense, numSense, itemsSense:
 			return false
 		}

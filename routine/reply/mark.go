@@ -249,7 +249,7 @@ const noNumber = 100_000
 func (p *parser) wordMark(i int, end meaning) mark {
 	t := &p.toks[i]
 	switch {
-	case end.sense == lineSense && t.end-t.start == 1 && !p.figures(i+1): // l'avant-dernière
+	case end.sense == lineSense && t.end-t.start == 1 && !p.figures(i+1) && !(i+1 < len(p.toks) && p.toks[i+1].sign == '.' && p.toks[i+1].glued && p.figures(i+2)): // l'avant-dernière
 		return mark{sense: articleSense, val: definite}
 	case end.sense != unknown:
 		return mark{sense: end.sense, val: int(end.val), typo: t.typo, x: float64(end.val), mood: end.mood}

@@ -633,7 +633,7 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
 		s.cur, u.role = len(s.says)-1, "small word"
-	case p.nextRef(i) && !(p.unit(i+1, restSense) && p.unit(i+2, doneSense)), p.headsList(i):
+	case p.nextRef(i) && !(p.unit(i+1, restSense) && p.unit(i+2, doneSense)) && !(p.holds(i, allSense) && p.unit(i+1, articleSense, fillerSense, butSense) && p.nextJudged(i)), p.headsList(i):
 		p.settleBefore(i)
 		s.hold(done)
 		u.role = "outcome"
@@ -652,6 +652,15 @@ func (p *parser) wholeDone(i int) {
 		}
 		s.content, s.cur, s.lead, u.role = true, -1, -1, "the whole day"
 	}
+}
+
+// nextJudged reports whether it is said how the item that comes next after unit i went: "did it
+// all though 4 was shaky".
+func (p *parser) nextJudged(i int) bool {
+	for end := i + reach; i < end && !p.namesItem(i); {
+		i++
+	}
+	return p.nextOutcome(i)
 }
 
 // onlyAgrees reports whether the message says nothing for the log beside a "yes", but something

@@ -184,7 +184,7 @@ func (p *parser) spelled(i int) (mark, int) {
 // drei und vier habe ich weggelassen".
 func (p *parser) joinsSpelled(i int) bool {
 	last := len(p.units) - 1
-	return p.is(i-1, andSense) && p.unit(last, andSense) && p.unit(last-1, itemsSense) && p.units[last-1].firm && float64(p.units[last-1].items.only())+1 == p.at(i).x && !p.is(i+1, timesSense, minuteSense, thingSense, barSense, unknown)
+	return p.is(i-1, andSense) && p.unit(last, andSense) && p.unit(last-1, itemsSense) && p.units[last-1].firm && p.units[last-1].items.only() > 0 && float64(p.units[last-1].items.only()) < p.at(i).x && !p.is(i+1, timesSense, minuteSense, thingSense, barSense, unknown)
 }
 
 // plural reports whether "les" stands before mark i.
@@ -269,7 +269,7 @@ func (p *parser) valueAt(i int) bool {
 	case toSense: // zwei auf 90
 		return p.tempoWith(i)
 	case articleSense, fillerSense, andSense:
-		for end := i + reach/2; i < end && p.is(i, fillerSense) && p.is(i+1, fillerSense); {
+		for end := i + reach/2; i < end && p.is(i, fillerSense, tooSense) && p.is(i+1, fillerSense, tooSense, articleSense); {
 			i++ // die Zwei habe ich bei 60
 		}
 		return p.is(i+1, outcomeSense, fineSense, wentSense, doneSense) || p.is(i, fillerSense) && p.tempoWith(i+1) || p.tempoWith(i) // drei mit vierundachtzig

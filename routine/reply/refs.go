@@ -242,7 +242,7 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		if !p.is(i+n, andSense) && !p.isSign(i+n, ',') {
 			return n
 		}
-		if next, ok := p.digits(i + n + 1); !ok || next <= to || next > to+20 || p.is(i+n+2, minuteSense) {
+		if next, ok := p.digits(i + n + 1); !ok || next <= to || next > to+20 || p.is(i+n+2, minuteSense, timesSense) {
 			return n
 		}
 		n++
@@ -266,6 +266,10 @@ func (p *parser) lines(i int) (mark, int) {
 		last = to
 	}
 	n := 1
+	dotted := p.at(i).end-p.at(i).start == 1 && p.isSign(i+1, '.') && p.at(i+1).glued // l. 30-31
+	if dotted {
+		n++
+	}
 	for {
 		k := p.list(i+n, add)
 		if n += k; k == 0 || last == 0 {
@@ -279,7 +283,7 @@ func (p *parser) lines(i int) (mark, int) {
 		}
 		break
 	}
-	if last == 0 || p.at(i).end-p.at(i).start == 1 && !p.at(i+1).glued {
+	if last == 0 || p.at(i).end-p.at(i).start == 1 && !p.at(i+1).glued && !dotted {
 		return mark{}, 0
 	}
 	return m, n

@@ -29,7 +29,7 @@ func (p *parser) all(i int) {
 	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && (s.sumLast(2) || s.lastOf(2)): // did 2 and 3. both good
 		return
 	case u.sense == allSense && cur == nil && p.unit(i-1, stopSense) && p.nextOutcome(i) && !p.nextDone(i) &&
-		(!p.phrased(i) && p.listedSo() || p.holds(i, ofSense) && s.sumLast(len(s.says))): // one a line, and "all clean" under them; all of them clean
+		((!p.phrased(i) || !p.holds(i, doneSense)) && p.listedSo() || p.holds(i, ofSense) && s.sumLast(len(s.says))): // one a line, and "all clean" under them; all of them clean
 		return
 	case u.sense == allSense && cur == nil && p.unit(many, numberSense, numSense) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
 		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
@@ -168,7 +168,7 @@ func (p *parser) none(i int) {
 		u.role = "not"
 	case u.sense == noSense && p.repairs(i) && (!s.sorry || p.unit(i+1, breakSense)):
 		s.mending, u.role = true, "correction"
-	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && (cur.outcome < 0 || s.sorry || cur.settled && p.ctx.Last != nil) && p.outcomeNext(i)):
+	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && (cur.outcome < 0 || s.sorry || cur.settled && p.ctx.Last != nil) && p.outcomeNext(i) && p.lettersAt(i+1)):
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
