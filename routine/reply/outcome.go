@@ -46,6 +46,8 @@ func (p *parser) settleSenses() {
 			u.sense, u.val = plainSense, 0
 		case u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
 			u.sense, u.val = fillerSense, 0
+		case p.unit(i, sorrySense, insteadSense) && p.ctx.Last == nil && p.itemIn(i) && (p.clauseBegins(i) || p.unit(i-1, colonSense)) && (p.unit(i+1, ofSense) || p.remarked(i+1)) && !p.valued(i+2): // 92, me equivoqué de tono; 92: wrong transposition
+			u.sense, u.val = plainSense, 0
 		case u.sense == sorrySense && u.val == ofAnotherDay: // that was fun
 			u.sense, u.val = fillerSense, 0
 		case p.refused(i):

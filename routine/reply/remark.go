@@ -100,7 +100,7 @@ func (p *parser) remark(i int) {
 	cur, u := p.sheet.current(), &p.units[i]
 	cur.clause = p.sheet.clause
 	u.role = "remark"
-	if cur.remark == (span{}) {
+	if cur.remark == (span{}) || p.valuedSince(cur.remark.end, i) {
 		cur.remark.start = p.units[p.remarkClause(p.remarkStart(i))].start
 	}
 	cur.remark.end = p.units[p.remarkEnd(i)].end
@@ -203,6 +203,20 @@ func (p *parser) notYet(i int) bool {
 	return denied
 }
 
+// valuedSince reports whether a value that was read stands between a place of the text and
+// unit i, which begins a clause of its own: the remark before it is another.
+func (p *parser) valuedSince(end, i int) bool {
+	if !p.clauseBegins(p.remarkClause(p.remarkStart(i))) {
+		return false
+	}
+	for i--; i >= 0 && p.units[i].start >= end; i-- {
+		if p.valued(i) && p.units[i].role == "tempo" {
+			return true
+		}
+	}
+	return false
+}
+
 // remarkStart returns the unit that a remark whose first word is unit i begins
 // with: articles and prepositions right before it belong to it.
 func (p *parser) remarkStart(i int) int {
@@ -276,7 +290,7 @@ func (p *parser) remarkEnd(i int) int {
 	if p.unit(i+1, onSense, inSense, articleSense) && p.ends(i+2) {
 		return i + 1
 	}
-	for !p.nextOutcome(i) && p.unit(i+1, fillerSense) || p.unit(i+1, oneSense) || p.unit(i+1, atSense) && p.units[i+1].val == 0 && !p.unit(i+2, numSense) {
+	for !p.nextOutcome(i) && p.unit(i+1, fillerSense) || p.unit(i+1, oneSense, onwardSense) || p.unit(i+1, atSense) && p.units[i+1].val == 0 && !p.unit(i+2, numSense) {
 		i++
 	}
 	return i
