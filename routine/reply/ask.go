@@ -2,6 +2,7 @@ package reply
 
 import (
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 )
@@ -140,16 +141,18 @@ func (p *parser) oddWord(y *saying) bool {
 	if y.outcome >= 0 || y.quoted || y.only || y.excluded || y.remark == (span{}) || y.count.sense != unknown || p.kind() == Correction {
 		return false
 	}
-	odd := 0
-	for i := range p.units {
-		if u := &p.units[i]; u.start >= y.remark.start && u.end <= y.remark.end {
-			if u.sense != unknown || odd > 0 {
-				return false
-			}
-			odd++
-		}
+	words := p.unitsIn(y.remark)
+	return len(words) == 1 && words[0].sense == unknown
+}
+
+// unitsIn returns the units of a stretch of the text.
+func (p *parser) unitsIn(s span) []mark {
+	from := sort.Search(len(p.units), func(i int) bool { return p.units[i].start >= s.start })
+	to := from
+	for to < len(p.units) && p.units[to].end <= s.end {
+		to++
 	}
-	return odd == 1
+	return p.units[from:to]
 }
 
 // doubtful reports whether the remark of a saying has a word in it that may change
@@ -161,17 +164,15 @@ func (p *parser) doubtful(y *saying) bool {
 	}
 	only := *y
 	only.remark = span{}
-	for i := range p.units {
-		if u := &p.units[i]; u.start >= y.remark.start && u.end <= y.remark.end {
-			switch u.sense {
-			case notSense, noSense, noneSense, laterSense, personSense, hedgeSense, outcomeSense:
-				if only.bare() && !(u.sense == personSense && u.val == opinion) {
-					return true
-				}
-			case numSense:
-				if y.tempo.sense == unknown && p.withinReach(y.items, u.x, slowest, fastest) {
-					return true
-				}
+	for _, u := range p.unitsIn(y.remark) {
+		switch u.sense {
+		case notSense, noSense, noneSense, laterSense, personSense, hedgeSense, outcomeSense:
+			if only.bare() && !(u.sense == personSense && u.val == opinion) {
+				return true
+			}
+		case numSense:
+			if y.tempo.sense == unknown && p.withinReach(y.items, u.x, slowest, fastest) {
+				return true
 			}
 		}
 	}

@@ -73,5 +73,5 @@ func BenchmarkLength(b *testing.B) {
 // longTexts are repeated to make long messages of different kinds.
 var longTexts = []string{
 	"1 96 clean, 2 skip, ", "wonderful noises ", "the ", "1:10 ", "x", "⟦", "3 ", "yesterday 40 min ", "clean ", "all but ", "yesterday ", "yesterday today ",
-	"zzzzqqq ", "?", "1/2 ", "line 14 and ", "slurs ", "no pain but ", "q=96 ", "will ", "only ", "not ", "in the ", "40 min ", "rest ", "i ", "the the ", "🌟", "nearly ", "1, 2, 3, ", "daily ", "bar ", "20+",
+	"zzzzqqq ", "?", "1/2 ", "line 14 and ", "slurs ", "no pain but ", "q=96 ", "will ", "only ", "not ", "in the ", "40 min ", "rest ", "i ", "the the ", "🌟", "nearly ", "1, 2, 3, ", "daily ", "bar ", "20+", "3 half of 4 ",
 }
