@@ -100,12 +100,13 @@ func (s *sheet) sumLast(n int) bool {
 }
 
 // listedSo goes on with the sayings before, if there are two or more, each of a sentence of its
-// own and with something said but how it went. It reports whether they are so.
+// own, or three and more with their tempi in one, and with something said but how it went. It
+// reports whether they are so.
 func (p *parser) listedSo() bool {
 	s := &p.sheet
 	n := len(s.says)
 	for i := range s.says {
-		if y := &s.says[i]; !y.unjudged() || y.empty() || i > 0 && y.sentence == s.says[i-1].sentence {
+		if y := &s.says[i]; !y.unjudged() || y.empty() || i > 0 && y.sentence == s.says[i-1].sentence && (y.tempo.sense == unknown || n < 3) {
 			return false
 		}
 	}
