@@ -146,7 +146,7 @@ func (p *parser) tellsItem(i, n int, reason meaning) bool {
 // named reports whether the i-th mark names an item.
 func (p *parser) named(i int) bool {
 	x, ok := p.digits(i)
-	return p.is(i, itemsSense) || ok && p.item(int(x)) != nil
+	return p.is(i, itemsSense) || ok && (p.item(int(x)) != nil || p.count() == 0 && x < leastBPM)
 }
 
 // ofDays reports whether a sense tells what became of a whole day.

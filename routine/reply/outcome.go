@@ -243,7 +243,7 @@ func (p *parser) outcome(i int) {
 		p.units[i+1].sense, p.units[i+1].role, u.role = asideSense, "not reached", "small word"
 		return
 	}
-	if u.val == skipped && (cur == nil || p.clauseBegins(i)) && p.noItemAt(i+1) { // skipped 9
+	if (u.val == skipped || u.val == missed) && (cur == nil || p.clauseBegins(i)) && p.noItemAt(i+1) { // skipped 9
 		p.noSuchItem(i + 1)
 		p.units[i+1].sense = asideSense
 		return

@@ -459,6 +459,7 @@ func TestNoRoutine(t *testing.T) {
 	r := newReader(t)
 	for text, want := range map[string]string{
 		"done 40m": "2026-03-04: all done; total 40 min", "sick": "2026-03-04: ill", "thanks": "-", "1 clean": "2026-03-04: unclear ⟦item ?⟧",
+		"1 felt awful": "2026-03-04: unclear ⟦item ?⟧", "couldn't play 2": "2026-03-04: unclear ⟦item ?⟧",
 	} {
 		if got := r.Read(text, reply.Context{Today: today}); got[0].Canonical() != want {
 			t.Errorf("%q: got %s, want %s", text, got[0].Canonical(), want)
