@@ -127,7 +127,8 @@ func (p *parser) toldOfDays(i int) bool {
 // tellsItem reports whether the reason not to play in the n tokens from i on tells how an item
 // beside it went: "2 felt rough", "felt rough on 2", "3 flying at 92".
 func (p *parser) tellsItem(i, n int, reason meaning) bool {
-	if n == 1 && (excuses[reason.val] != routine.Travel || p.toks[i].kind != wordToken) || n > 1 && p.senseOf(p.toks[i+n-1].plain) != outcomeSense {
+	atTempo := excuses[reason.val] == routine.Ill && p.means(i+1, atSense) && p.figures(i+2) // 3 sick at 96
+	if n == 1 && (excuses[reason.val] != routine.Travel && !atTempo || p.toks[i].kind != wordToken) || n > 1 && p.senseOf(p.toks[i+n-1].plain) != outcomeSense {
 		return false
 	}
 	if last := len(p.marks) - 1; p.named(last) || p.is(last, fillerSense) && p.named(last-1) {

@@ -17,7 +17,7 @@ func (p *parser) all(i int) {
 	if p.unit(many, articleSense) { // tous les trois
 		many++
 	}
-	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown || (p.namesItem(i-1) || p.valued(i-1)) && p.units[i-1].x != float64(p.count())) // 3 all clean, 3 at 110 all clean
+	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown || (p.namesItem(i-1) || p.valued(i-1)) && (p.units[i-1].x != float64(p.count()) || p.determines(i-2))) // 3 all clean, 3 at 110 all clean
 	switch {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
 		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1) && !p.phrased(i): // hi all,
@@ -57,6 +57,10 @@ func (p *parser) all(i int) {
 		s.sumUp(u.sense == bothSense && cur.items.only() != 0, u.sense != bothSense)
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
+		return
+	case cur != nil && cur.who == named && p.namesItem(i-1) && p.unit(i+1, butSense, exceptSense) && !p.nextRef(i+1): // 3 everything but the end
+		p.units[i+1].sense = plainSense
+		p.word(i)
 		return
 	case cur != nil && cur.who == named && p.namesItem(i-1) && (p.remarked(many) || p.unit(many, thingSense)): // 2 all the keys
 		p.word(i)
