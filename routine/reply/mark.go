@@ -127,8 +127,10 @@ func (p *parser) toldOfDays(i int) bool {
 // tellsItem reports whether the reason not to play in the n tokens from i on tells how an item
 // beside it went: "2 felt rough", "felt rough on 2", "3 flying at 92".
 func (p *parser) tellsItem(i, n int, reason meaning) bool {
-	atTempo := excuses[reason.val] == routine.Ill && p.means(i+1, atSense) && p.figures(i+2) // 3 sick at 96
-	if n == 1 && (excuses[reason.val] != routine.Travel && !atTempo || p.toks[i].kind != wordToken) || n > 1 && p.senseOf(p.toks[i+n-1].plain) != outcomeSense {
+	excuse := excuses[reason.val]
+	atTempo := excuse == routine.Ill && p.means(i+1, atSense) && p.figures(i+2)              // 3 sick at 96
+	rests := excuse == routine.RestDay && i+1 < len(p.toks) && p.toks[i+1].kind == wordToken // 3 frei gespielt
+	if n == 1 && (excuse != routine.Travel && !atTempo && !rests || p.toks[i].kind != wordToken) || n > 1 && p.senseOf(p.toks[i+n-1].plain) != outcomeSense {
 		return false
 	}
 	if last := len(p.marks) - 1; p.named(last) || p.is(last, fillerSense) && p.named(last-1) {

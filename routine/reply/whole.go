@@ -62,7 +62,7 @@ func (p *parser) all(i int) {
 		p.units[i+1].sense = plainSense
 		p.word(i)
 		return
-	case cur != nil && cur.who == named && p.namesItem(i-1) && (p.remarked(many) || p.unit(many, thingSense)): // 2 all the keys
+	case cur != nil && cur.who == named && (p.namesItem(i-1) || cur.clause == s.clause && !cur.settled && p.withAll(i)) && p.allWithin(i): // 2 all the keys, 2 in all the keys
 		p.word(i)
 		return
 	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
@@ -82,6 +82,22 @@ func (p *parser) all(i int) {
 		return
 	}
 	s.cur = -1
+}
+
+// withAll reports whether the word before unit i goes on with what is said of an item: "with all
+// the repeats".
+func (p *parser) withAll(i int) bool {
+	return p.inWords(i) || p.unit(i-1, articleSense, inSense, onSense, toSense, ofSense, forSense, atSense)
+}
+
+// allWithin reports whether "all" at unit i is all of something that an item has: "all the
+// keys", "toutes les reprises".
+func (p *parser) allWithin(i int) bool {
+	next := i + 1
+	for p.unit(next, articleSense, onSense) {
+		next++
+	}
+	return p.remarked(next) || p.unit(next, thingSense) || p.unit(next, timesSense) && p.lettersAt(next)
 }
 
 // sumUp takes note that the outcome which follows is that of the sayings before in the
