@@ -174,6 +174,13 @@ func (p *parser) afterList(i int) bool {
 // "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
 	first := p.head(i)
+	small := first
+	for end := i - reach; small > max(0, end) && p.unit(small-1, fillerSense); {
+		small--
+	}
+	if (p.sheet.lead == skipped || p.sheet.lead == missed) && small < first && p.unit(small-1, breakSense) && p.unit(i+1, tempoSense) { // forgot 3, otherwise 1 at 64
+		return true
+	}
 	if p.unit(i+1, fillerSense) && p.goesOn(i) {
 		if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.tempoAfter(i) { // skipped 1, 2 went at 92
 			return true

@@ -367,7 +367,8 @@ func (p *parser) ofPart(i int) bool {
 		return false
 	}
 	for k := first + 1; k < i; k++ {
-		if !p.remarked(k) && (k == first+1 || !p.unit(k, fillerSense, articleSense)) {
+		ofPart := p.unit(k, nthSense, lastSense, lineSense, keySense, numberSense, noteSense) || p.lineOf(cur, k)
+		if !p.remarked(k) && !(ofPart && p.units[i].val != clean) && (k == first+1 || !p.unit(k, fillerSense, articleSense, inSense, onSense, ofSense)) {
 			return false
 		}
 	}

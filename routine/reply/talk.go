@@ -194,6 +194,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.whole = i + 1
 		}
 	case othersSense, restSense:
+		c.told = c.told || p.unit(i+1, doneSense)
 		if !p.restOfOther(i) {
 			return u.sense == restSense
 		}
@@ -225,6 +226,9 @@ func (p *parser) weigh(c *claims, i int) bool {
 // word for nothing at unit i that ends its clause: "to be frank i haven't played",
 // "i fell asleep and did none of it".
 func (p *parser) playedNone(c *claims, i int) bool {
+	if p.ends(i+1) && c.from >= 2 && p.unit(c.from-2, dateSense) && !p.ends(c.from-1) { // gestern wegen Überstunden nichts
+		return true
+	}
 	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
 	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.phrased(i) || p.unit(c.from, dateSense)))
 }
