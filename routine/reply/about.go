@@ -15,7 +15,7 @@ func (p *parser) refer(i int) {
 	if u.val == lastOfDay {
 		p.sheet.only, p.sheet.filled = true, routine.Skipped
 	}
-	if cur := p.sheet.current(); cur != nil && cur.who == named && cur.bare() && u.val != byNumber && p.unit(i-1, numSense) && cur.items == u.items && cur.items.only() == int(p.units[i-1].x) { // 7 Chain Ferry
+	if cur := p.sheet.current(); cur.named() && cur.bare() && u.val != byNumber && p.unit(i-1, numSense) && cur.items == u.items && cur.items.only() == int(p.units[i-1].x) { // 7 Chain Ferry
 		p.units[i].role = "item"
 		return
 	}
@@ -23,8 +23,8 @@ func (p *parser) refer(i int) {
 		p.missing(i)
 		return
 	}
-	one := p.unit(i-1, articleSense) && p.units[i-1].val == oneOfThem
-	both := p.unit(i-1, notSense) || p.unit(p.head(i)-1, bothSense) && u.items.count() == 2 // neither etude, both etudes
+	one := p.has(i-1, articleSense, oneOfThem)
+	both := p.unit(i-1, notSense) || p.after(i, bothSense) && u.items.count() == 2 // neither etude, both etudes
 	p.about(i, u.items, u.items.only() == 0 && (one || !u.several && u.val != byNumber && !both))
 	p.units[i].role = "item"
 	if u.val == lastOfDay && !p.unit(i+1, tempoSense) && !p.nextOutcome(i) { // stopped after 2 because dinner was ready
@@ -36,7 +36,7 @@ func (p *parser) refer(i int) {
 // spoken of: "3 clean, attacks a little hard".
 func (p *parser) repeated(i int) bool {
 	cur, u := p.sheet.current(), &p.units[i]
-	if cur == nil || cur.who != named {
+	if !cur.named() {
 		return false
 	}
 	own := (u.val == nameOfSkill || u.val == nameOfLine || u.val == nameOfKey) && cur.items&^u.items == 0 && !cur.bare() && !cur.listing()
@@ -79,11 +79,11 @@ func (p *parser) missing(i int) {
 	if p.units[i].bodily || p.onlyNamed(i) {
 		return
 	}
-	if p.sheet.current() != nil && (!p.nextOutcome(i) && (!p.clauseBegins(i) || p.units[i].val == nameOfKey && (p.remarked(i+1) || p.unit(i+1, fillerSense) && p.remarked(i+2))) || p.afterBut(i)) {
+	if p.sheet.current() != nil && (!p.nextOutcome(i) && (!p.clauseBegins(i) || p.units[i].val == nameOfKey && (p.remarked(i+1) || p.unit(i+1, fillerSense) && p.remarked(i+2))) || p.after(i, butSense)) {
 		p.word(i)
 		return
 	}
-	p.sheet.noItem, p.sheet.content, p.sheet.cur = true, true, -1
+	p.sheet.noItem, p.sheet.cur = true, -1
 	p.units[i].role = "no such item"
 	p.skipRest(i)
 }
@@ -100,16 +100,16 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.then(i)
-	joins := cur != nil && cur.who == named && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense) && !p.unit(p.head(i)-1, breakSense)) && !then && !p.afterBut(i) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur.named() && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense) && !p.unit(p.head(i)-1, breakSense)) && !then && !p.after(i, butSense) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() && !((s.lead == skipped || s.lead == missed) && p.beginsAnew(i)) || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
-		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                           // half an hour slurs and scales
-		cur.vague = p.afterOr(i) && cur.outcome != skipped && cur.outcome != missed // "didn't do 2 or 3" is neither
+		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                                  // half an hour slurs and scales
+		cur.vague = p.after(i, orSense) && cur.outcome != skipped && cur.outcome != missed // "didn't do 2 or 3" is neither
 		cur.clause = s.clause
 		return
 	}
-	if s.mendItem && cur != nil && cur.who == named {
+	if s.mendItem && cur.named() {
 		s.says, s.cur = s.says[:s.cur], -1
 	}
 	s.mending, s.mendItem = false, false
@@ -124,11 +124,11 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	now.vague, now.only = vague, s.only
 	now.ofBook = p.units[i].val == nameOfBook
 	now.wordy, now.bodily = s.wordy, p.units[i].bodily
-	now.odd = p.units[i].val == byNumber && p.upTo(p.head(i)-1) || p.unit(i-1, fillerSense) && p.units[i-1].val == 5 && p.units[i].val != byNumber // that piece
-	if now.minutes > 0 && !p.plausibleItem(items, float64(now.minutes)) {
+	now.odd = p.units[i].val == byNumber && p.upTo(p.head(i)-1) || p.has(i-1, fillerSense, 5) && p.units[i].val != byNumber // that piece
+	if !p.plausibleItem(items, float64(now.minutes)) {
 		s.minutes, now.minutes = s.minutes+now.minutes, 0
 	}
-	if items.only() != 0 && s.place != (span{}) {
+	if items.only() != 0 {
 		now.remark, now.part, s.place, s.inPart = s.place, s.inPart, span{}, false
 	}
 	if s.leading > 0 {
@@ -139,10 +139,8 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 
 // then reports whether "then" stands before unit i, with an article at most between.
 func (p *parser) then(i int) bool {
-	for p.unit(i-1, articleSense, bothSense) {
-		i--
-	}
-	return p.unit(i-1, andSense) && p.units[i-1].val == 1
+	i = p.back(i-1, articleSense, bothSense)
+	return p.has(i, andSense, 1)
 }
 
 // afterDay reports whether the item at unit i comes after a day that ended its list: "1
@@ -187,18 +185,16 @@ func (p *parser) beginsAnew(i int) bool {
 		}
 		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
-	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.unit(p.head(first-2)-1, andSense) || p.unit(first-1, andSense)
+	comma, left := p.unit(first-1, breakSense), p.sheet.lead == skipped || p.sheet.lead == missed
+	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.after(first-2, andSense) || p.unit(first-1, andSense)
 	next := p.past(i+2, articleSense, onSense)
-	if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.unit(first-1, breakSense) && p.unit(i+1, andSense) && p.namesItem(next) && p.nextOutcome(next) { // skipped 1, 2 and 3 clean
+	switch {
+	case comma && left && p.unit(i+1, andSense) && p.namesItem(next) && p.nextOutcome(next), // skipped 1, 2 and 3 clean
+		comma && left && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) && p.unit(i+2, tempoSense) || p.unit(i+1, numSense) && !p.namesItem(i+1)), // skipped 1, 2 at 92
+		comma && closed && p.unit(i+1, tempoSense) && p.nextOutcome(i+1):                                                                            // did the first three, the last at 96 missed
 		return true
 	}
-	if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.unit(first-1, breakSense) && (p.unit(i+1, tempoSense) || p.unit(i+1, atSense) && p.unit(i+2, tempoSense) || p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x)) { // skipped 1, 2 at 92
-		return true
-	}
-	if p.unit(first-1, breakSense) && closed && p.unit(i+1, tempoSense) && p.nextOutcome(i+1) { // did the first three, the last at 96 missed
-		return true
-	}
-	return (p.unit(first-1, breakSense) || p.unit(first-1, andSense) && p.unit(first-2, breakSense)) && (p.nextOutcome(i) || p.leftOut(i)) && (closed || p.sheet.lead == skipped || p.sheet.lead == missed || p.leftOut(i))
+	return (comma || p.unit(first-1, andSense) && p.unit(first-2, breakSense)) && (p.nextOutcome(i) || p.leftOut(i)) && (closed || left || p.leftOut(i))
 }
 
 // leftOut reports whether the item at unit i is said not to have been played, after
@@ -233,35 +229,22 @@ func (p *parser) goesOn(i int) bool {
 // numberWord reads a number written as a word that isn't part of anything. "Only
 // two" is two items, but which?
 func (p *parser) numberWord(i int) {
-	s := &p.sheet
-	alone := s.current() == nil && p.ends(i+1) && p.unit(i-1, onlySense, outcomeSense, doneSense)
-	if alone && !s.wordy {
-		s.noItem, s.content, p.units[i].role = true, true, "some items"
-		return
-	}
-	if p.unit(i-1, onlySense) && (p.outcomeNext(i) || p.unit(i+1, doneSense)) { // only one clean
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case cur == nil && !s.wordy && p.ends(i+1) && p.unit(i-1, onlySense, outcomeSense, doneSense):
+		s.noItem, u.role = true, "some items"
+	case p.unit(i-1, onlySense) && (p.outcomeNext(i) || p.unit(i+1, doneSense)): // only one clean
 		p.noSuchItem(i)
-		return
-	}
-	if cur := s.current(); cur != nil && cur.settled && p.sumOf(i) && p.unit(i-1, articleSense) && p.judged(i-2) { // nickel les trois
-		s.sumUp(true, true)
-		p.settleAll(cur.outcome, cur.weak)
-		p.units[i].role = "how many were named"
-		return
-	}
-	if p.nextOutcome(i) && s.current() == nil && s.sumLast(int(p.units[i].x)) { // 1 a 42; 2 a 124; 3 a 100. Los tres hechos
-		p.units[i].role = "how many were named"
-		return
-	}
-	if p.sumOf(i) && p.nextOutcome(i) && p.unit(i-1, articleSense) { // los cuatro limpios
-		p.units[i].role = "how many were named"
-		return
-	}
-	if p.units[i].sense == oneSense && s.current() == nil && p.nextOutcome(i) && (p.unit(i-1, articleSense) || p.unit(i-2, articleSense)) { // the long one skipped
+	case cur != nil && cur.settled && p.sumOf(i) && p.unit(i-1, articleSense) && p.judged(i-2): // nickel les trois
+		s.sumUp(maxItems)
+		p.settleAll(cur.outcome)
+		u.role = "how many were named"
+	case p.nextOutcome(i) && (cur == nil && s.sumLast(int(u.x)) || p.sumOf(i) && p.unit(i-1, articleSense)): // 1 a 42; 2 a 124. Los dos hechos; los cuatro limpios
+		u.role = "how many were named"
+	case u.sense == oneSense && cur == nil && p.nextOutcome(i) && (p.unit(i-1, articleSense) || p.unit(i-2, articleSense)): // the long one skipped
 		p.noSuchItem(i)
-		return
-	}
-	if p.units[i].sense == numberSense {
+	case u.sense == numberSense:
 		p.word(i)
 	}
 }
@@ -283,6 +266,6 @@ func (p *parser) skipRest(i int) {
 		default:
 			return
 		}
-		u.sense, u.role = asideSense, "of no such item"
+		u.aside("of no such item")
 	}
 }

@@ -33,9 +33,7 @@ func (p *parser) setAside() {
 // headed reports whether the sentence from-to names an item with a question mark after it, and
 // what is said of it follows: "Threes? Skipped."
 func (p *parser) headed(from, to int) bool {
-	for from < to && p.unit(from, articleSense, onSense) {
-		from++
-	}
+	from = p.past(from, articleSense, onSense)
 	return from == to-1 && p.namesItem(from) && p.unit(to, querySense) && (p.judged(to+1) || p.unit(to+1, doneSense, noneSense) || p.valued(to+1) && p.judged(to+3))
 }
 
@@ -43,12 +41,12 @@ func (p *parser) headed(from, to int) bool {
 // nothing to correct, of a sentence from-to that says nothing else: "the concert is
 // on the 12th. 1-3 clean", "great lesson yesterday. 2 done", "sorry for last night. 3".
 func (p *parser) asideMentions(from, to int) {
-	if !p.speaksElse(from, to, 1) || p.ctx.Last != nil && slices.ContainsFunc(p.units[from:to], func(u mark) bool { return u.sense == sorrySense }) {
+	if !p.speaksElse(from, to, 1) || p.ctx.Last != nil && p.saidIn(from, to, sorrySense) {
 		return
 	}
 	for i := from; i < to; i++ {
 		if u := &p.units[i]; u.sense == dateSense && !p.unit(i+1, colonSense) || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
-			u.sense, u.role = asideSense, talked
+			u.aside(talked)
 		}
 	}
 }
@@ -64,7 +62,7 @@ func (p *parser) asideClauseDays(from, to int) {
 		if end < to && p.speaksElse(from, end, least) {
 			for i := from; i < end; i++ {
 				if u := &p.units[i]; u.sense == dateSense && !p.clauseBegins(i) {
-					u.sense, u.role = asideSense, talked
+					u.aside(talked)
 				}
 			}
 		}
@@ -100,7 +98,7 @@ func (p *parser) mentions(from, to int) (strange, events int, judged, forLog boo
 	for i := from; i < to; i++ {
 		u := &p.units[i]
 		switch s := u.sense; {
-		case s == excuseSense && (excuses[u.val] == routine.Lesson || excuses[u.val] == routine.Performance):
+		case s == excuseSense && p.isEvent(i):
 			events++
 			if p.talkedOf(i) {
 				strange += 2
@@ -122,12 +120,7 @@ func (p *parser) mentions(from, to int) (strange, events int, judged, forLog boo
 // reportsBeside reports whether anything is said for the log a little before or after
 // the sentence from-to.
 func (p *parser) reportsBeside(from, to int) bool {
-	for i := max(0, from-2*reach); i < min(len(p.units), to+2*reach); i++ {
-		if (i < from || i >= to) && reports(p.units[i].sense) {
-			return true
-		}
-	}
-	return false
+	return p.reportsIn(max(0, from-2*reach), from) || p.reportsIn(to, min(len(p.units), to+2*reach))
 }
 
 // reports tells whether a sense says something for the log, of an item or at all.
@@ -143,7 +136,7 @@ func reports(s sense) bool {
 // hourIn reports whether a time of day is told in the sentence from-to.
 func (p *parser) hourIn(from, to int) bool {
 	for i := from; i < to; i++ {
-		if p.units[i].role == hourRole || p.unit(i, numSense) && p.unit(i-1, atSense) && p.units[i].x <= 24 && p.ends(i+1) {
+		if p.units[i].role == hourRole || p.unit(i, numSense) && p.timeOfDay(i) && p.ends(i+1) {
 			return true
 		}
 	}
@@ -217,7 +210,7 @@ func (p *parser) afterReports(from, to int) int {
 // supposes reports whether "for" or, as "si" is, a word for yes that goes on stands at
 // unit i: "si me canso, ¿paro?"
 func (p *parser) supposes(i int) bool {
-	return p.unit(i, forSense) || p.unit(i, doneSense) && p.units[i].val == 1 && !p.ends(i+1)
+	return p.unit(i, forSense) || p.has(i, doneSense, 1) && !p.ends(i+1)
 }
 
 // butAfter returns the first "but" among the units from-to, or to.
@@ -230,8 +223,16 @@ func (p *parser) butAfter(from, to int) int {
 
 // reportsIn reports whether any of the units from-to says something for the log, of an
 // item or at all.
-func (p *parser) reportsIn(from, to int) bool {
-	return slices.ContainsFunc(p.units[from:to], func(u mark) bool { return reports(u.sense) })
+func (p *parser) reportsIn(from, to int) bool { return p.anyIn(from, to, reports) }
+
+// anyIn reports whether what is asked holds for the sense of any of the units from-to.
+func (p *parser) anyIn(from, to int, is func(sense) bool) bool {
+	for i := from; i < to; i++ {
+		if is(p.units[i].sense) {
+			return true
+		}
+	}
+	return false
 }
 
 // opensQuestion reports whether a question to the teacher begins at unit i, which
@@ -257,17 +258,15 @@ func (p *parser) namesAlone(from, to int) bool {
 }
 
 // opened reports whether ¿ stands before unit i.
-func (p *parser) opened(i int) bool { return p.unit(i-1, stopSense) && p.units[i-1].val == '¿' }
+func (p *parser) opened(i int) bool { return p.has(i-1, stopSense, '¿') }
+
+// saidIn reports whether any of the units from-to has one of the senses.
+func (p *parser) saidIn(from, to int, senses ...sense) bool {
+	return p.anyIn(from, to, func(s sense) bool { return slices.Contains(senses, s) })
+}
 
 // tellsIn reports whether any of the units from-to says something for the log.
-func (p *parser) tellsIn(from, to int) bool {
-	for i := from; i < to; i++ {
-		if tells(p.units[i].sense) {
-			return true
-		}
-	}
-	return false
-}
+func (p *parser) tellsIn(from, to int) bool { return p.anyIn(from, to, tells) }
 
 // newsIn reports whether the clause after unit from, up to unit to, speaks of today and
 // no longer of a plan: it says how the player is or why nothing was played, but not as a
@@ -342,7 +341,7 @@ func (p *parser) putAside(from, to int, role string) {
 			if role == talked && u.sense == minutesSense {
 				p.passed = int(u.x)
 			}
-			u.sense, u.role = asideSense, role
+			u.aside(role)
 		}
 	}
 }
@@ -362,12 +361,12 @@ func (p *parser) asidePlans(from, to int) {
 		case u.sense == laterSense && u.val == 1 && p.tellsIn(from, i):
 			// A resolution is a remark.
 			u.sense = unknown
-			if verb := i + 1; p.unit(verb, outcomeSense) && p.units[verb].val == done && p.namesItem(verb+1) && p.notAfter(i, to) { // 1 clean, wanted to do 2 but no time
+			if verb := i + 1; p.has(verb, outcomeSense, done) && p.namesItem(verb+1) && p.notAfter(i, to) { // 1 clean, wanted to do 2 but no time
 				u.sense, u.val, p.units[verb].sense = outcomeSense, skipped, fillerSense
 			}
 		case u.sense == laterSense || p.forEvening(i, from):
 			end := p.planEnd(i, to)
-			if told || p.unit(i-1, andSense) && p.tellsIn(from, i) && slices.ContainsFunc(p.units[i:end], func(u mark) bool { return u.sense == restSense || u.sense == othersSense }) {
+			if told || p.unit(i-1, andSense) && p.tellsIn(from, i) && p.saidIn(i, end, restSense, othersSense) {
 				start = i // did 1 and 2 and will do the rest tonight
 			}
 			if start != own {
@@ -379,7 +378,7 @@ func (p *parser) asidePlans(from, to int) {
 			}
 			p.putAside(start, end, laterRole)
 			i = end - 1
-		case told && p.namesItem(i) && p.unit(p.head(i)-1, outcomeSense) && p.units[p.head(i)-1].val == done && p.putOff(i, to) > 0: // did 1 and 2, 3 and 4 tomorrow
+		case told && p.namesItem(i) && p.has(p.head(i)-1, outcomeSense, done) && p.putOff(i, to) > 0: // did 1 and 2, 3 and 4 tomorrow
 			own = p.putOff(i, to)
 			start, told, i = own, false, own-1
 		case told && (p.namesItem(i) && !p.unit(i-1, barSense) || u.sense == othersSense || u.sense == restSense):
@@ -410,10 +409,10 @@ func (p *parser) notAfter(i, to int) bool {
 	if p.unit(at, butSense) {
 		at++
 	}
-	if !p.unit(at, noneSense) && !(p.unit(at, outcomeSense) && p.units[at].val == skipped) || !p.ends(at+1) {
+	if !p.unit(at, noneSense) && !p.has(at, outcomeSense, skipped) || !p.ends(at+1) {
 		return false
 	}
-	p.units[at].sense, p.units[at].role = asideSense, "reason"
+	p.units[at].aside("reason")
 	return true
 }
 
@@ -433,8 +432,7 @@ func (p *parser) forEvening(i, from int) bool {
 	if !p.unit(i, othersSense, restSense) && !(p.namesItem(i) && p.unit(i-1, breakSense) && p.tellsIn(from, i)) {
 		return false
 	}
-	dated := slices.ContainsFunc(p.units[from:i], func(u mark) bool { return u.sense == dateSense })
-	return !dated && (p.clauseBegins(i) || p.unit(i-1, andSense))
+	return !p.saidIn(from, i, dateSense) && (p.clauseBegins(i) || p.unit(i-1, andSense))
 }
 
 // listStart returns where the list of items that ends with unit i begins.
@@ -470,7 +468,7 @@ func (p *parser) planEnd(i, to int) int {
 		end = p.endOfClause(end, to)
 		next := p.endOfClause(end+1, to)
 		judged, _ := p.saidNext(end)
-		if end >= to || judged || p.unit(end, breakSense) && p.units[end].val == ';' || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(p.head(end+1), othersSense) && p.nextOutcome(end+1) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
+		if end >= to || judged || p.has(end, breakSense, ';') || p.denies(end+1) && p.ends(end+2) || p.unit(end, butSense) || p.unit(end+1, butSense) || p.tellsIn(end, next) || p.newsIn(end, next) || p.unit(p.head(end+1), othersSense) && p.nextOutcome(end+1) || p.unit(end, fillerSense) && p.unit(end+1, onlySense) { // so just 1
 			return end
 		}
 	}
@@ -510,9 +508,11 @@ func (p *parser) remarked(i int) bool {
 // the teacher's: "my brother did 40 min", "your note on 3". What a "she" did, who may
 // be the player, is doubtful.
 func (p *parser) asidePeople(from, to int) {
+	told := false // something was, before
 	for i := from; i < to; i++ {
 		u := &p.units[i]
 		if !p.ofOthers(i) || u.val == opinion {
+			told = told || tells(u.sense)
 			continue
 		}
 		if u.val == 1 {
@@ -526,7 +526,7 @@ func (p *parser) asidePeople(from, to int) {
 		if p.tellsIn(i, end) && p.unit(end+1, outcomeSense) && p.ends(end+2) { // my brother played for hours, dreadful
 			end += 2
 		}
-		if !p.tellsIn(from, i) || p.ends(p.head(i)-1) && p.tellsIn(i, end) && p.itemsIn(i, end) != 0 { // 2 done, my brother did 3
+		if !told || p.ends(p.head(i)-1) && p.tellsIn(i, end) && p.itemsIn(i, end) != 0 { // 2 done, my brother did 3
 			if p.unit(end, breakSense) && p.unit(end+1, minutesSense) && p.ends(end+2) { // my sister played her whole book, 3 hours!
 				end += 2
 			}
@@ -547,7 +547,7 @@ func (p *parser) ofOthers(i int) bool {
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to
 // the player.
 func (p *parser) ofPlayer(i int) bool {
-	return p.player(i) || p.unit(i, fillerSense) && p.units[i].val == reasonFiller
+	return p.player(i) || p.has(i, fillerSense, reasonFiller)
 }
 
 // A dayPart is a stretch of units that speaks of one day.
@@ -576,14 +576,14 @@ func (p *parser) splitDays() {
 		case u.sense == butSense && dated >= 0 && content, u.sense == andSense && dated >= clause && content:
 			clause = i + 1
 		case u.sense == bothSense && p.unit(i+1, dateSense) && p.unit(i+2, andSense):
-			u.sense, u.role = asideSense, "both days"
+			u.aside("both days")
 		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense, toSense, upToSense, fromSense, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
 			u.sense = unknown
 			content = true
 		case u.sense == dateSense && u.painful && p.since(i): // my ears ring since the rehearsal last night
-			u.sense, u.role = asideSense, "since when"
+			u.aside("since when")
 		case u.sense == dateSense && p.inTalk(i):
-			u.sense, u.role = asideSense, "talk"
+			u.aside("talk")
 		case u.sense == dateSense && part.said && content && dated >= 0 && p.joinsDay(dated, i):
 			p.spans = append(p.spans, dayPart{from: part.from, to: i, day: part.day, said: true, unsure: part.unsure})
 			part.day, part.unsure, dated = p.ctx.Today+routine.Date(u.val), u.several, i
@@ -641,7 +641,7 @@ func (p *parser) inTalk(i int) bool {
 // joinsDay reports whether nothing but "and" stands between the day at unit i and
 // the one before: "ill yesterday and today".
 func (p *parser) joinsDay(before, i int) bool {
-	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense, orSense) || p.unit(i-1, notSense) && p.units[i-1].val == 1)
+	return len(p.spans) < maxDays && before == i-2 && (p.unit(i-1, andSense, orSense) || p.has(i-1, notSense, 1))
 }
 
 // saysMore reports whether anything that matters follows unit i in its sentence.

@@ -68,7 +68,7 @@ func (p *parser) askItem(r *Reading, book *ledger, y *saying) {
 		}
 		return
 	}
-	if y.who != named || y.mentioned() && y.bodily {
+	if y.mentioned() && y.bodily {
 		return
 	}
 	for n := 1; n <= p.count(); n++ {
@@ -96,8 +96,7 @@ func (p *parser) bothWays(r *Reading, n int) []Choice {
 		if len(ways) == maxChoices {
 			break
 		}
-		if y.who == named && !y.vague && y.items.has(n) && !y.bare() {
-			y.clash, y.other = false, 0
+		if y.items.has(n) && !y.vague && !y.bare() {
 			ways = append(ways, y)
 		}
 	}
@@ -108,7 +107,6 @@ func (p *parser) bothWays(r *Reading, n int) []Choice {
 // nil if there is only one.
 func (p *parser) doubts(n int, y *saying) []saying {
 	plain := *y
-	plain.clash, plain.other = false, 0
 	switch {
 	case y.mentioned(), y.unlikely(), p.doubtful(y):
 		played, left := plain, plain
@@ -138,7 +136,7 @@ func (p *parser) doubts(n int, y *saying) []saying {
 // oddWord reports whether one word that is not understood is all that tells how the items
 // went: "3 at 88 lekker".
 func (p *parser) oddWord(y *saying) bool {
-	if y.outcome >= 0 || y.quoted || y.only || y.excluded || y.remark == (span{}) || y.count.sense != unknown || p.kind() == Correction {
+	if y.outcome >= 0 || y.quoted || y.only || y.excluded || y.count.sense != unknown || p.kind() == Correction {
 		return false
 	}
 	words := p.unitsIn(y.remark)
@@ -159,7 +157,7 @@ func (p *parser) unitsIn(s span) []mark {
 // what it says: one of denial or of an outcome, where nothing else is told, or a
 // number where no tempo is: "3 still won't", "2 not with the click".
 func (p *parser) doubtful(y *saying) bool {
-	if y.excluded || y.quoted || y.remark == (span{}) {
+	if y.excluded || y.quoted {
 		return false
 	}
 	only := *y
@@ -182,7 +180,6 @@ func (p *parser) doubtful(y *saying) bool {
 // otherWay returns the saying with the second of two outcomes or tempi.
 func (y *saying) otherWay() saying {
 	other := *y
-	other.clash, other.other = false, 0
 	if y.tempo2.sense != unknown {
 		other.tempo = y.tempo2
 	}
@@ -195,14 +192,13 @@ func (y *saying) otherWay() saying {
 // farTempo offers readings of a tempo that the item is hardly played at: the same
 // number in the item's own note value, what was said, or no tempo.
 func (p *parser) farTempo(n int, y saying) []saying {
-	none, own, said := y, y, y
-	none.tempo = mark{}
-	said.tempo.sure = true
+	own, said := y, y
 	own.tempo.note = 0
-	if y.tempo.note != 0 && p.reaches(n, own.tempo) {
-		return []saying{own, said, none}
+	said.tempo.sure = true
+	if p.reaches(n, own.tempo) {
+		return []saying{own, said, y}
 	}
-	return []saying{said, none}
+	return []saying{said, y} // choices leaves out a tempo that is out of reach
 }
 
 // choices makes a choice of each way of meaning what was said of item n.
@@ -211,7 +207,7 @@ func (p *parser) choices(r *Reading, n int, ways []saying) []Choice {
 	for i := range ways {
 		var book ledger
 		way := ways[i]
-		if way.tempo.sense != unknown && !p.reaches(n, way.tempo) {
+		if !p.reaches(n, way.tempo) {
 			way.tempo = mark{}
 		}
 		p.enter(&book, n, &way)
@@ -234,15 +230,13 @@ func (p *parser) choices(r *Reading, n int, ways []saying) []Choice {
 // are of the book that was named. What the ledger says of the others, as of the rest, is
 // theirs then.
 func (p *parser) itemChoices(r *Reading, items itemSet, y *saying, book *ledger) []Choice {
-	plain := *y
-	plain.vague, plain.clash, plain.other, plain.who = false, false, 0, named
 	var out []Choice
 	both := Choice{Text: r.head()}
 	for n := 1; n <= p.count() && len(out) < maxChoices; n++ {
 		if !items.has(n) {
 			continue
 		}
-		c := p.choices(r, n, []saying{plain})[0]
+		c := p.choices(r, n, []saying{*y})[0]
 		both.Label += "; " + c.Label
 		for m := 1; m <= p.count(); m++ {
 			if m != n && items.has(m) && book[m].N != 0 && !p.sheet.told.has(m) {

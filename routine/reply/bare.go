@@ -8,7 +8,7 @@ func (p *parser) bareNumber(i int) {
 	cur := s.current()
 	switch {
 	case p.saysTotal(i-1) && p.ends(i+1) && p.plausibleDay(u.x):
-		p.dayMinutes(i, u.x)
+		p.dayMinutes(i)
 	case p.fevered(i), p.countsEvents(i):
 		u.role = "number of something else"
 	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days
@@ -19,12 +19,12 @@ func (p *parser) bareNumber(i int) {
 	case cur == nil && s.minutes > 0 && p.unit(i-1, andSense) && p.plausibleDay(u.x) && !p.isItem(u.x) && !p.remarked(i+1), // 30 min early and 25 late
 		cur == nil && s.minutes > 0 && p.plausibleDay(u.x) && !p.isItem(u.x) && (p.unit(i-1, breakSense) && (p.unit(i+1, dateSense) || p.timedFiller(i+1) && p.timedFiller(i-2)) || p.unit(i-1, dateSense) && p.unit(i-2, breakSense)) && p.minutesBefore(i), // 35 min por la mañana, 20 por la tarde
 		cur == nil && p.plausibleDay(u.x) && p.adds(i-1, i-1) && p.minutesBefore(i): // 20 min on Tuesday and today another 20
-		p.dayMinutes(i, u.x)
+		p.dayMinutes(i)
 	case cur == nil && p.unit(i+1, ofSense) && (p.unit(i+2, minutesSense) || p.unit(i+3, minutesSense)): // 30 of my 45 min
 		p.units[min(i+3, len(p.units)-1)].sense, p.units[i+2].sense = asideSense, asideSense
-		s.unsure, s.content, u.role = int(u.x), true, "minutes, if anything"
+		s.unsure, u.role = int(u.x), "minutes, if anything"
 	case p.unit(i+1, ofSense) && p.unit(i+2, fillerSense) && p.isItem(u.x): // 2 of them
-		s.noItem, s.content, s.cur, u.role = true, true, -1, "some items"
+		s.noItem, s.cur, u.role = true, -1, "some items"
 		p.skipRest(i + 2)
 	case (cur == nil || p.clauseBegins(i) || p.unit(i-1, andSense)) && p.leadsToItem(i):
 		s.leading, s.cur = i+1, -1
@@ -37,11 +37,11 @@ func (p *parser) bareNumber(i int) {
 		u.role = "tempo"
 	case p.isItem(u.x) && p.inWords(i):
 		p.word(i)
-	case cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && p.unit(i+1, breakSense) && p.judged(i+2) && p.withinReach(cur.items, u.x, slowest, fastest): // Gulls, 76, clean
+	case cur.named() && cur.bare() && p.unit(i-1, breakSense) && p.unit(i+1, breakSense) && p.judged(i+2) && p.withinReach(cur.items, u.x, slowest, fastest): // Gulls, 76, clean
 		p.setTempo(*u)
 	case cur != nil && cur.vague && cur.clause == s.clause && cur.tempo.sense == unknown:
 		p.setTempo(*u)
-	case cur != nil && cur.who == named && !cur.vague &&
+	case cur.named() && !cur.vague &&
 		(cur.clause == s.clause || s.mending && p.lastTempo(i, cur) || (p.nextOutcome(i) || p.unit(i+1, andSense) && p.nextOutcome(i+1)) && p.withinReach(cur.items, u.x, slowest, fastest)):
 		p.numberOfItem(i, cur)
 	default:
@@ -57,7 +57,7 @@ func (p *parser) timedFiller(i int) bool {
 
 // minutesBefore reports whether minutes with their unit stand a little before unit i.
 func (p *parser) minutesBefore(i int) bool {
-	for end := max(0, i-reach); i > end && !(p.unit(i-1, breakSense) && p.units[i-1].val == '('); { // not "40 min (25 early, 15 late)"
+	for end := max(0, i-reach); i > end && !p.has(i-1, breakSense, '('); { // not "40 min (25 early, 15 late)"
 		if i--; p.unit(i, minutesSense) {
 			return true
 		}
@@ -136,7 +136,7 @@ func (p *parser) leadsToItem(i int) bool {
 		if p.unit(i, numSense) && p.unit(i+1, inSense) && p.unit(i+2, itemsSense) && p.units[i+2].items.has(int(p.units[i].x)) { // la 4 en mi mayor
 			return false
 		}
-		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense, forSense, doneSense) || p.unit(i-1, outcomeSense) && p.units[i-1].val == done)
+		return p.nextRef(i) && (p.clauseBegins(i) || p.unit(i-1, andSense, forSense, doneSense) || p.has(i-1, outcomeSense, done))
 	}
 	return false
 }
@@ -167,7 +167,7 @@ func (p *parser) valueOf(i int) int {
 		return 0
 	}
 	ref := p.past(i+1, articleSense, onSense, forSense, atSense, toSense, ofSense)
-	if p.unit(ref, itemsSense) || ref > i+1 && p.unit(ref, numSense) && p.isItem(p.units[ref].x) {
+	if p.unit(ref, itemsSense) || ref > i+1 && p.namesItem(ref) {
 		return ref
 	}
 	return 0
@@ -195,7 +195,7 @@ func (p *parser) itemPlace(i int) bool {
 	x, s := int(p.units[i].x), &p.sheet
 	cur := s.current()
 	switch {
-	case s.leading > 0, s.inPart, p.unit(i-1, atSense) && p.units[i-1].val == 1 && (cur == nil || cur.vague):
+	case s.leading > 0, s.inPart, p.has(i-1, atSense, 1) && (cur == nil || cur.vague):
 		return true
 	case p.unit(i-1, toSense) && p.unit(i-2, andSense, breakSense) && p.namesItem(i-3): // le di al 1, al 2 y al 4
 		return true
@@ -205,7 +205,7 @@ func (p *parser) itemPlace(i int) bool {
 		return !p.loneFive(i)
 	case s.leadNew: // did 1 but skipped 2
 		return true
-	case p.unit(i-1, notSense, insteadSense, butSense) || p.afterOr(i):
+	case p.unit(i-1, notSense, insteadSense, butSense) || p.after(i, orSense):
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
@@ -214,22 +214,13 @@ func (p *parser) itemPlace(i int) bool {
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)
 	}
-	return p.articleBefore(i) || !p.ends(i+1) || p.unit(i+1, breakSense) && p.unit(i+2, numSense) && p.isItem(p.units[i+2].x)
+	return p.articleBefore(i) || !p.ends(i+1) || p.unit(i+1, breakSense) && p.unit(i+2, numSense) && p.namesItem(i+2)
 }
 
 // noneAfter reports whether words that leave out what is named follow unit i and the
 // numbers after it: "für 4 und 5 keine Zeit".
 func (p *parser) noneAfter(i int) bool {
-	for end := i + reach; i < end && p.unit(i, numSense, andSense, breakSense); {
-		i++
-	}
-	return p.unit(i, noneSense)
-}
-
-// afterOr reports whether "or" stands before unit i, with an article at most
-// between.
-func (p *parser) afterOr(i int) bool {
-	return p.unit(p.head(i)-1, orSense)
+	return p.unit(p.past(i, numSense, andSense, breakSense), noneSense)
 }
 
 // loneFive reports whether the number is all that is said and may well be
@@ -251,7 +242,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 	case minutes && !tempo:
 		cur.minutes, u.role = int(u.x), "minutes of the item"
 	case !tempo && cur.outcome >= 0 && p.plausibleDay(u.x) && int(u.x)%5 == 0:
-		p.dayMinutes(i, u.x)
+		p.dayMinutes(i)
 	case cur.tempo.sense != unknown && p.withinReach(cur.items, u.x, slowest, fastest):
 		cur.clash, cur.tempo2, u.role = true, *u, "another tempo"
 		cur.tempo2.sense = tempoSense
@@ -269,17 +260,17 @@ func (p *parser) numberOfDay(i int) {
 	whole := s.whole != "" || len(s.says) > 0
 	switch {
 	case u.x == 0 && p.ends(i+1) || u.x == 0 && p.unit(i+1, dateSense):
-		p.dayMinutes(i, 0)
+		p.dayMinutes(i)
 	case !p.isItem(u.x) && p.pointsAt(i) && p.nextOutcome(i), p.leftOutAt(i): // la 9 bien, 9 no time
 		p.noSuchItem(i)
 	case minutes && p.dayByDay(i):
-		p.dayMinutes(i, u.x)
+		p.dayMinutes(i)
 	case p.lateTempo(i, minutes):
 	case minutes && !s.mending && p.lateEither(i):
 	case p.isItem(u.x) && minutes:
-		s.unsure, s.content, u.role = int(u.x), true, "item or minutes"
-	case minutes && (!tempo || whole && p.count() > 1 || s.mending || p.unit(i-1, sorrySense) && p.units[i-1].val == 3):
-		p.dayMinutes(i, u.x)
+		s.unsure, u.role = int(u.x), "item or minutes"
+	case minutes && (!tempo || whole && p.count() > 1 || s.mending || p.has(i-1, sorrySense, 3)):
+		p.dayMinutes(i)
 		s.bareMinutes = true
 	case tempo && !minutes:
 		said := *u
@@ -287,9 +278,9 @@ func (p *parser) numberOfDay(i int) {
 		p.setTempo(said)
 		u.role = "tempo"
 	case tempo:
-		s.unsure, s.content, u.role = int(u.x), true, "tempo or minutes"
+		s.unsure, u.role = int(u.x), "tempo or minutes"
 	case len(p.units) == 1 && u.x >= 1 && u.x <= mostAsked:
-		s.unsure, s.content, u.role = mistyped(u.x), true, "minutes, if anything"
+		s.unsure, u.role = mistyped(u.x), "minutes, if anything"
 	case p.nextOutcome(i):
 		p.noSuchItem(i)
 	case p.moreMinutes(i):
@@ -309,7 +300,7 @@ func (p *parser) dayByDay(i int) bool {
 
 // pointsAt reports whether "the" stands before unit i.
 func (p *parser) pointsAt(i int) bool {
-	return p.unit(i-1, onSense) || p.unit(i-1, articleSense) && p.units[i-1].val == definite
+	return p.unit(i-1, onSense) || p.has(i-1, articleSense, definite)
 }
 
 // noItemAt reports whether unit i is a number that could be an item's and is none.
@@ -328,14 +319,14 @@ func (p *parser) leftOutAt(i int) bool {
 	if !none || p.deniesPain(next) {
 		return false
 	}
-	p.units[next].sense, p.units[next].role = asideSense, "no such item"
+	p.units[next].aside("no such item")
 	return true
 }
 
 // noSuchItem notes that the number at unit i names an item that there is not.
 func (p *parser) noSuchItem(i int) {
 	s := &p.sheet
-	s.noItem, s.content, s.cur, p.units[i].role = true, true, -1, "no such item"
+	s.noItem, s.cur, p.units[i].role = true, -1, "no such item"
 	s.lead = -1
 	p.skipRest(i)
 }
@@ -364,7 +355,7 @@ func (p *parser) moreMinutes(i int) bool {
 // as well as the tempo of the item spoken of: "3 slow, 70".
 func (p *parser) lateEither(i int) bool {
 	u, cur := &p.units[i], p.sheet.current()
-	if cur == nil || cur.who != named || cur.items.only() == 0 || cur.tempo.sense != unknown || !p.withinReach(cur.items, u.x, 0.75, 1.25) {
+	if cur == nil || cur.items.only() == 0 || cur.tempo.sense != unknown || !p.withinReach(cur.items, u.x, 0.75, 1.25) {
 		return false
 	}
 	cur.other, u.role = int(u.x), "tempo or minutes"
@@ -375,7 +366,7 @@ func (p *parser) lateEither(i int) bool {
 // spoken of in the clause before: "4 for 10 min, 88". A second tempo is a clash.
 func (p *parser) lateTempo(i int, minutes bool) bool {
 	u, cur := &p.units[i], p.sheet.current()
-	if cur == nil || cur.who != named || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && cur.minutes == 0 && int(u.x)%5 == 0 {
+	if cur == nil || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && cur.minutes == 0 && int(u.x)%5 == 0 {
 		return false
 	}
 	p.setTempo(*u)
@@ -410,12 +401,12 @@ func (p *parser) setTempo(u mark) {
 	s := &p.sheet
 	u.sense = tempoSense
 	cur := s.current()
-	if cur == nil && p.count() == 1 && !s.content && !s.sorry && !s.strange && !s.wordy && s.loose.outcome < 0 && p.withinReach(1<<1, u.x, slowest, fastest) { // 66 wobbly up high
+	if cur == nil && p.count() == 1 && !s.content() && !s.sorry && !s.strange && !s.wordy && s.loose.outcome < 0 && p.withinReach(1<<1, u.x, slowest, fastest) { // 66 wobbly up high
 		cur = s.begin(named, 1<<1)
 	}
-	if cur == nil || cur.who != named {
+	if !cur.named() {
 		if s.loose.tempo.sense == unknown || s.mend() {
-			s.loose.tempo, s.content = u, true
+			s.loose.tempo = u
 		}
 		return
 	}
@@ -476,7 +467,7 @@ func (p *parser) setCount(i int) {
 	cur, u := p.sheet.current(), p.units[i]
 	if cur == nil {
 		cur = &p.sheet.loose
-		p.sheet.content, p.sheet.counted = true, p.sheet.clause
+		p.sheet.counted = p.sheet.clause
 	}
 	tries := cur.count
 	switch {
@@ -496,10 +487,11 @@ func (p *parser) setCount(i int) {
 func (p *parser) minutes(i int) {
 	s, u := &p.sheet, &p.units[i]
 	cur := s.current()
-	ofItem := cur != nil && cur.who == named && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
+	ofItem := cur != nil && cur.items.only() != 0 && cur.minutes == 0 && !p.unit(i-1, totalSense) && !p.unit(i+1, totalSense)
 	ofItem = ofItem && (cur.clause == s.clause || !p.lastMinutes(i)) && (p.unit(i-1, forSense) || p.plausibleItem(cur.items, u.x))
+	ofItem = ofItem && !(p.judged(i-1) && p.units[max(0, i-2)].role == namedRole) // 1 70, 2 90, all clean 28 min
 	if u.x >= 2*longDay && cur == nil && p.remarked(i-1) && p.clauseBegins(i-1) { // slept 4 hours
-		s.unsure, s.content, u.role = int(u.x), true, "minutes, if anything"
+		s.unsure, u.role = int(u.x), "minutes, if anything"
 		return
 	}
 	if p.ofOtherDoing(i) {
@@ -507,7 +499,7 @@ func (p *parser) minutes(i int) {
 		p.sheet.strange = true
 		return
 	}
-	if s.mending && cur != nil && cur.who == named && cur.minutes > 0 { // warmup 5 min, no, 7 min
+	if s.mending && cur.named() && cur.minutes > 0 { // warmup 5 min, no, 7 min
 		s.mend()
 		cur.minutes, u.role = int(u.x), "minutes of the item"
 		return
@@ -516,14 +508,11 @@ func (p *parser) minutes(i int) {
 		s.held, u.role, s.minutesLead = int(u.x), "minutes of the item", true
 		return
 	}
-	if ofItem && i > 0 && p.judged(i-1) && p.units[max(0, i-2)].role == namedRole { // 1 70, 2 90, all clean 28 min
-		ofItem = false
-	}
 	if ofItem {
 		cur.minutes, cur.clause, u.role = int(u.x), s.clause, "minutes of the item"
 		return
 	}
-	p.dayMinutes(i, u.x)
+	p.dayMinutes(i)
 }
 
 // ofOtherDoing reports whether the hours at unit i are those of something that is not
@@ -545,18 +534,18 @@ func (p *parser) ofOtherDoing(i int) bool {
 // each reads "each" beside minutes or repeats: they are those of every item named.
 func (p *parser) each(i int) {
 	s := &p.sheet
-	if cur := s.current(); cur != nil && cur.who == named && p.unit(i+1, minutesSense) { // 2 und 3 je 10 min
+	if cur := s.current(); cur.named() && p.unit(i+1, minutesSense) { // 2 und 3 je 10 min
 		cur.minutes, p.units[i].role = int(p.units[i+1].x), "minutes of each item"
 		p.units[i+1].sense = asideSense
 		return
 	}
-	if cur := s.current(); cur != nil && cur.who == named && cur.outcome < 0 && p.nextOutcome(i) { // 2 auf 88 und 3 auf 76 jeweils sauber
+	if cur := s.current(); cur.named() && cur.outcome < 0 && p.nextOutcome(i) { // 2 auf 88 und 3 auf 76 jeweils sauber
 		p.units[i].role = namedRole
-		s.sumUp(true, true)
+		s.sumUp(maxItems)
 		return
 	}
 	for _, at := range [...]int{i - 1, i + 1} { // 1 at 40, 2 at 44, twice each
-		if cur := s.current(); cur != nil && cur.who == named && p.unit(at, countSense) {
+		if cur := s.current(); cur.named() && p.unit(at, countSense) {
 			for k := range s.says {
 				if y := &s.says[k]; y.who == named && y.sentence == s.sentence && y.count.sense == unknown && (k == s.cur || cur.items.only() != 0 && y.unjudged()) {
 					y.count = p.units[at]
@@ -597,9 +586,8 @@ func (p *parser) minutesLead(i int) bool {
 
 // dayMinutes notes the minutes of the day. Two figures that differ add up, as
 // in "20 min this morning, 25 min tonight".
-func (p *parser) dayMinutes(i int, x float64) {
+func (p *parser) dayMinutes(i int) {
 	s, u := &p.sheet, &p.units[i]
-	s.content = true
 	switch {
 	case u.sense == minutesSense && u.approx && (s.whole == None || s.excuse != "" || p.unit(i-1, thingSense)): // réunions de 8h à 19h
 		u.role = "time of something else"
@@ -607,13 +595,13 @@ func (p *parser) dayMinutes(i int, x float64) {
 	case u.sense == minutesSense && u.approx:
 		s.unsure, u.role = int(u.x), "minutes, if all of it"
 		return
-	case x > 60*maxHours && !p.saysTotal(i-1):
-		s.unsure, u.role = int(min(x, 24*60)), "minutes, if anything"
+	case u.x > 60*maxHours && !p.saysTotal(i-1):
+		s.unsure, u.role = int(min(u.x, 24*60)), "minutes, if anything"
 		return
 	case u.several:
 		s.unsure, s.unsure2, u.role = int(u.x), int(u.y), "minutes"
 		return
-	case x == 0 && s.minutes == 0 && s.whole == "" && len(s.says) == 0:
+	case u.x == 0 && s.minutes == 0 && s.whole == "" && len(s.says) == 0:
 		s.whole, u.role = None, "no minutes"
 		return
 	}
@@ -622,7 +610,7 @@ func (p *parser) dayMinutes(i int, x float64) {
 		s.minutes = 0
 	}
 	s.further = s.further || s.minutes == 0 && p.addsTo(i)
-	s.minutes = min(s.minutes+int(x+0.5), 24*60)
+	s.minutes = min(s.minutes+int(u.x+0.5), 24*60)
 }
 
 // addsTo reports whether the minutes at unit i add to those told before: "another 15 min".

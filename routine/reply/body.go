@@ -9,7 +9,7 @@ import (
 // excuse reads why nothing was played, unless it is denied or only talked about.
 func (p *parser) excuse(i int) {
 	s, u := &p.sheet, &p.units[i]
-	if cur := s.current(); cur != nil && cur.who == named && cur.clause == s.clause && (p.unit(i-1, articleSense, ofSense) || p.inWords(i)) {
+	if cur := s.current(); cur.named() && cur.clause == s.clause && (p.unit(i-1, articleSense, ofSense) || p.inWords(i)) {
 		p.word(i) // 3 with breaks
 		return
 	}
@@ -33,13 +33,13 @@ func (p *parser) excuse(i int) {
 	if s.excuse == "" || excuses[u.val] != routine.RestDay { // gig tonight, saving my lip
 		s.excuse = excuses[u.val]
 	}
-	s.content, u.role = true, "excused"
+	u.role = "excused"
 }
 
 // dayOff reads "off" after a day.
 func (p *parser) dayOff(i int) {
 	if p.unit(i-1, dateSense) && p.ends(i+1) {
-		p.sheet.excuse, p.sheet.content, p.units[i].role = routine.RestDay, true, "excused"
+		p.sheet.excuse, p.units[i].role = routine.RestDay, "excused"
 	}
 }
 
@@ -64,10 +64,10 @@ func (p *parser) isEvent(i int) bool {
 
 // asideEvent sets the lesson or the concert at unit i, which is to come, aside with its date.
 func (p *parser) asideEvent(i int) {
-	p.units[i].sense, p.units[i].role = asideSense, talked
+	p.units[i].aside(talked)
 	for end := i + reach; i < end && !p.ends(i+1); {
 		if i++; p.unit(i, dateSense, numSense) {
-			p.units[i].sense, p.units[i].role = asideSense, talked
+			p.units[i].aside(talked)
 		}
 	}
 }
@@ -122,7 +122,7 @@ func (p *parser) moods() {
 		switch {
 		case j >= len(p.units) || feels && p.afterItem(i):
 		case moods[max(0, p.units[j].mood-1)] == "pain?" && p.itemIn(i) && !(linked && !feels && p.clauseBegins(i)):
-		case !feels && (p.clauseBegins(i) || linked && p.unit(p.head(i)-1, andSense)) && p.units[j].sense == fineSense: // lips fine
+		case !feels && (p.clauseBegins(i) || linked && p.after(i, andSense)) && p.units[j].sense == fineSense: // lips fine
 			u.sense, p.units[j].sense = asideSense, asideSense
 		case p.units[j].mood != 0:
 			p.units[j].feel()
@@ -219,23 +219,23 @@ func (p *parser) body(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch {
 	case u.sense == goneSense:
-		s.gone, s.content, u.role = true, true, "pain gone"
+		s.gone, u.role = true, "pain gone"
 	case u.sense == jokeSense:
 		p.word(i)
 	case p.denied(i):
 		u.role = "denied"
-	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.content && feels[u.val] == routine.Fresh || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
+	case u.sense == feelSense && !p.lettersAt(i) && (s.excuse != "" || s.whole == None || s.content() && feels[u.val] == routine.Fresh || p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.remarked(i-1)): // rest day 😴, 3 shaky 😩, so much homework 😩
 	case u.sense == feelSense && (p.ofSound(i) || p.remarked(i-1) && p.lettersAt(i-1) && p.afterItem(i-1) && s.current() != nil): // 3 sounded tired
 		p.remark(i)
 	case u.sense == feelSense && feels[u.val] == routine.Fresh && p.feltSo(i): // 3 felt good
-		p.settle(s.current(), clean, false)
+		p.settle(s.current(), clean)
 		u.role = "outcome"
 	case u.sense == feelSense:
-		s.feel, s.content, u.role = feels[u.val], true, "feel"
+		s.feel, u.role = feels[u.val], "feel"
 	case u.sense == doubtSense || u.typo || p.itemHurts(i):
-		s.doubt, s.content, u.role = true, true, "pain?"
+		s.doubt, u.role = true, "pain?"
 	default:
-		s.pain, s.content, u.role = true, true, "pain"
+		s.pain, u.role = true, "pain"
 	}
 }
 
@@ -243,7 +243,7 @@ func (p *parser) body(i int) {
 // "3 at 84 felt good".
 func (p *parser) feltSo(i int) bool {
 	cur := p.sheet.current()
-	if cur == nil || cur.who != named {
+	if !cur.named() {
 		return false
 	}
 	return p.afterItem(i) && cur.bare() || p.valued(i-1) && cur.outcome < 0 && p.phrased(i)
@@ -251,14 +251,14 @@ func (p *parser) feltSo(i int) bool {
 
 // itemHurts reports whether it is an item that the word at unit i calls a pain: "3 is a pain".
 func (p *parser) itemHurts(i int) bool {
-	return p.unit(i-1, articleSense) && p.units[i-1].val == indefinite && p.afterItem(i-1)
+	return p.has(i-1, articleSense, indefinite) && p.afterItem(i-1)
 }
 
 // ofSound reports whether the one word of freshness at unit i is said of how an item
 // sounded: "3 limpio pero muy fuerte".
 func (p *parser) ofSound(i int) bool {
 	cur := p.sheet.current()
-	return feels[p.units[i].val] == routine.Fresh && cur != nil && cur.who == named && cur.clause == p.sheet.clause && !p.phrased(i)
+	return feels[p.units[i].val] == routine.Fresh && cur.named() && cur.clause == p.sheet.clause && !p.phrased(i)
 }
 
 // doubtPain makes a question of pain that the word at unit i denies by halves: "hardly hurts",
@@ -267,9 +267,6 @@ func (p *parser) doubtPain(i int) {
 	u, no := &p.units[i], p.denies(i)
 	if u.sense == outcomeSense && (u.val == missed || u.val == skipped) {
 		p.painfulOnly(i)
-		return
-	}
-	if !no && u.sense != exceptSense && u.sense != aboutSense {
 		return
 	}
 	next := p.past(i+1, fillerSense, articleSense, bodySense)

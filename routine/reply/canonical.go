@@ -73,10 +73,7 @@ func wholeText(all Extent) string {
 }
 
 func excuseText(e routine.Excuse) string {
-	switch e {
-	case "":
-		return ""
-	case routine.RestDay:
+	if e == routine.RestDay {
 		return "rest day"
 	}
 	return string(e)
@@ -84,26 +81,25 @@ func excuseText(e routine.Excuse) string {
 
 // itemText returns the canonical text of one item.
 func itemText(e Item) string {
-	var b strings.Builder
-	b.WriteString("item " + strconv.Itoa(e.N))
+	text := "item " + strconv.Itoa(e.N)
 	if e.Outcome != "" {
-		b.WriteString(" " + string(e.Outcome))
+		text += " " + string(e.Outcome)
 	}
 	if e.Tempo != nil {
-		b.WriteString(" " + tempoText(*e.Tempo))
+		text += " " + tempoText(*e.Tempo)
 	}
 	if e.Reps > 0 && e.Of > 0 {
-		b.WriteString(" " + strconv.Itoa(e.Reps) + " of " + strconv.Itoa(e.Of))
+		text += " " + strconv.Itoa(e.Reps) + " of " + strconv.Itoa(e.Of)
 	} else if e.Reps > 0 {
-		b.WriteString(" " + strconv.Itoa(e.Reps) + "x")
+		text += " " + strconv.Itoa(e.Reps) + "x"
 	}
 	if e.Minutes > 0 {
-		b.WriteString(" for " + strconv.Itoa(e.Minutes) + " min")
+		text += " for " + strconv.Itoa(e.Minutes) + " min"
 	}
 	if e.Remark != "" {
-		b.WriteString(" " + quoted(e.Remark))
+		text += " " + quoted(e.Remark)
 	}
-	return b.String()
+	return text
 }
 
 // tempoText returns "quarter=84->92", with "~" before the number if it is

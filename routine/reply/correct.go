@@ -9,22 +9,20 @@ const wrongRole = "what was wrong"
 // more than "was" or "at" between.
 func (p *parser) wrongAfter(i int) bool {
 	i = p.past(i+1, fillerSense, atSense)
-	return p.valued(i) && (p.sheet.content && p.differs(&p.units[i]) || p.wasSaid(&p.units[i]))
+	return p.valued(i) && (p.sheet.content() && p.differs(&p.units[i]) || p.wasSaid(&p.units[i]))
 }
 
 // repairs reports whether the word at unit i stands between two values of one kind, of
 // which the second is right: "40 min, no, 45", "2 at 92, er, 90", "clean... no, shaky".
 func (p *parser) repairs(i int) bool {
-	before, after := i-1, i+1
+	before := i - 1
 	for p.unit(before, breakSense) || p.unit(before, stopSense) && rune(p.units[before].val) == ellipsis || before >= 0 && p.divides(before) {
 		before--
 	}
 	if p.unit(i, noSense) && (before == i-1 || p.units[i].val == alsoNot && !p.unit(i+1, breakSense)) { // 2 a 92, no 90
 		return false
 	}
-	for p.unit(after, breakSense, sorrySense, fillerSense, atSense) {
-		after++
-	}
+	after := p.past(i+1, breakSense, sorrySense, fillerSense, atSense)
 	if !p.valued(before) || !p.valued(after) {
 		return p.judged(before) && p.judged(after)
 	}
@@ -104,10 +102,7 @@ func (p *parser) retracted(i int) bool {
 
 // retractedBy returns the value that the word of correction at unit i calls wrong, or -1.
 func (p *parser) retractedBy(i int) int {
-	end := i - reach
-	for i--; i > end && p.unit(i, fillerSense, articleSense); {
-		i--
-	}
+	i = p.back(i-1, fillerSense, articleSense)
 	if i < 0 || p.units[i].sense != asideSense || p.units[i].role != wrongRole {
 		return -1
 	}
@@ -141,14 +136,14 @@ func (p *parser) correct(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch u.sense {
 	case undoSense:
-		s.undo, s.content, u.role = true, true, "undo"
+		s.undo, u.role = true, "undo"
 		return
 	case sorrySense:
 		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && (p.ends(i+1) || p.unit(i+1, ofSense)) && !s.sorry || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
 			p.word(i)
 			return
 		}
-		if p.ctx.Last == nil && (u.val == 0 && p.apology(i) || u.val == inTheEnd && !s.content) { // al final la 4 a 80
+		if p.ctx.Last == nil && (u.val == 0 && p.apology(i) || u.val == inTheEnd && !s.content()) { // al final la 4 a 80
 			u.role = talked
 			return
 		}
@@ -160,9 +155,9 @@ func (p *parser) correct(i int) {
 			s.wrong, s.sorryAt = p.units[v], true
 			s.wrong.sense = numSense
 		}
-		s.sorryAt = s.sorryAt || !s.content
+		s.sorryAt = s.sorryAt || !s.content()
 		s.sure = s.sure || u.val == 1
-		s.mending, s.mendItem = s.content, s.content && u.val == 2
+		s.mending, s.mendItem = s.content(), s.content() && u.val == 2
 		s.sorry, u.role = true, "correction"
 		return
 	}
@@ -187,7 +182,7 @@ func (p *parser) retells(i int) {
 			return
 		}
 	}
-	if v > 0 && p.standsAlone(v) && s.content { // 3 was shaky, I put clean
+	if v > 0 && p.standsAlone(v) && s.content() { // 3 was shaky, I put clean
 		p.wasWrong(i, v)
 	}
 }
@@ -244,10 +239,10 @@ func (p *parser) instead(i, j int) bool {
 	case i > 0 && p.units[i-1].role == "remark" && j < len(p.units):
 		p.word(i)
 		p.units[j].sense = plainSense
-	case s.current() == nil && !s.content && p.namesItem(j): // instead of 2 I did 3
+	case s.current() == nil && !s.content() && p.namesItem(j): // instead of 2 I did 3
 		s.hold(skipped)
-	case s.current() == nil && !s.content:
-		s.noItem, s.content = true, true
+	case s.current() == nil && !s.content():
+		s.noItem = true
 	default:
 		return false
 	}
@@ -259,18 +254,17 @@ func (p *parser) instead(i, j int) bool {
 func (p *parser) denyFurther(i, j int) bool {
 	s, v := &p.sheet, &p.units[j]
 	cur := s.current()
-	item := v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)
 	switch {
 	case cur == nil:
 		return false
 	case (v.sense == numSense || v.sense == countSense) && cur.count.sense != unknown && v.x != cur.count.x && p.ctx.Last != nil: // 5 times, not 3
 		v.sense, v.role, s.sorry, s.sorryAt = asideSense, wrongRole, true, true
 	case p.units[i].val == 1 && cur.led && s.lead >= 0: // "nor" goes on with what was left out
-	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && item:
-		v.sense, v.role = asideSense, "not left out"
+	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && p.namesItem(j):
+		v.aside("not left out")
 	case p.unit(i-1, butSense) && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense):
 		cur.clash, cur.tempo2, cur.other2 = true, *v, missed+1
-		v.sense, v.role = asideSense, "another tempo"
+		v.aside("another tempo")
 		cur.tempo2.sense = tempoSense
 	default:
 		return false
@@ -281,9 +275,8 @@ func (p *parser) denyFurther(i, j int) bool {
 // denyValue reads "not" at unit i before the value or word at unit j.
 func (p *parser) denyValue(i, j int) {
 	s, v := &p.sheet, &p.units[j]
-	said := s.content || s.loose.tempo.sense != unknown
 	if p.notReached(j) {
-		p.settle(s.current(), missed, false)
+		p.settle(s.current(), missed)
 		return
 	}
 	if cur := s.current(); cur != nil && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense) && v.x > cur.tempo.x && p.ctx.Last == nil && p.unit(j+1, fillerSense) && p.ends(j+2) { // 88 clean, not at 96 yet
@@ -293,10 +286,10 @@ func (p *parser) denyValue(i, j int) {
 	}
 	switch v.sense {
 	case numSense, tempoSense, minutesSense, itemsSense:
-		if said && p.differs(v) || p.wasSaid(v) || v.sense != itemsSense && !p.isItem(v.x) && (p.unit(j+1, butSense) || p.putRight(j)) {
+		if s.content() && p.differs(v) || p.wasSaid(v) || v.sense != itemsSense && !p.isItem(v.x) && (p.unit(j+1, butSense) || p.putRight(j)) {
 			s.wrong, s.sorry, s.sorryAt = *v, true, true
-			v.sense, v.role = asideSense, wrongRole
-		} else if !s.wordy && (v.sense == itemsSense || v.sense == numSense && p.isItem(v.x)) {
+			v.aside(wrongRole)
+		} else if !s.wordy && p.namesItem(j) {
 			s.hold(skipped)
 			s.leadNot = true
 		}
@@ -310,7 +303,7 @@ func (p *parser) denyValue(i, j int) {
 			return
 		}
 		s.sorry, s.sorryAt = true, true // it was all of it, not half
-		v.sense, v.role = asideSense, wrongRole
+		v.aside(wrongRole)
 	case doneSense, allSense:
 		p.denyDone(j)
 	default:
@@ -335,7 +328,7 @@ func (p *parser) wasSaid(v *mark) bool {
 // item before it did not come off: "3 not at 96 yet".
 func (p *parser) notReached(j int) bool {
 	cur, v := p.sheet.current(), &p.units[j]
-	if cur == nil || cur.who != named || !cur.bare() || v.sense != tempoSense && v.sense != numSense || v.x < leastBPM || p.isItem(v.x) || p.wasSaid(v) {
+	if cur == nil || !cur.bare() || v.sense != tempoSense && v.sense != numSense || v.x < leastBPM || p.isItem(v.x) || p.wasSaid(v) {
 		return false
 	}
 	return p.withinReach(cur.items, v.x, slowest, fastest) && !p.unit(j+1, butSense) && !p.putRight(j)
@@ -351,8 +344,8 @@ func (p *parser) denyItem(i int) {
 		s.noItem, cur.remark = true, span{}
 	case cur == nil && p.notPlayed(i): // supposed to do 3 but didn't
 		return
-	case cur == nil && !s.content && !s.wordy: // not today
-		s.whole, s.content, p.units[i].role = None, true, "the whole day"
+	case cur == nil && !s.content() && !s.wordy: // not today
+		s.whole, p.units[i].role = None, "the whole day"
 		return
 	case cur == nil || cur.clause != s.clause && !(cur.bare() && p.unit(i-1, breakSense)): // but "die 3, nicht"
 		p.word(i)
@@ -362,11 +355,11 @@ func (p *parser) denyItem(i int) {
 		if s.says[s.cur-1].outcome == clean {
 			outcome = shaky
 		}
-		p.settle(cur, outcome, false)
+		p.settle(cur, outcome)
 	case cur.bare(), cur.who == theRest && cur.weak: // did 1 and 4, the others not
-		p.settle(cur, skipped, false)
+		p.settle(cur, skipped)
 	case cur.outcome < 0 && cur.tempo.sense != unknown && !p.inWords(i): // die 3 bei 96 nicht
-		p.settle(cur, missed, false)
+		p.settle(cur, missed)
 	case cur.settled && cur.outcome == clean && !cur.clash && !p.inWords(i):
 		cur.outcome = missed // "ging heute nicht"
 	default:
@@ -409,14 +402,14 @@ func (p *parser) denyOutcome(j int) {
 	s, v := &p.sheet, &p.units[j]
 	cur := s.current()
 	if cur != nil && cur.outcome >= 0 && !cur.weak {
-		v.sense, v.role = asideSense, wrongRole
+		v.aside(wrongRole)
 		s.sorry = s.sorry || p.ctx.Last != nil
 		return
 	}
 	if v.val == skipped && cur != nil && cur.bare() { // el 2 no lo salté
 		s.sorry = s.sorry || p.lastWas(cur.items, skipped)
-		p.settle(cur, done, true)
-		v.sense, v.role = asideSense, "denied"
+		p.settle(cur, done)
+		v.aside("denied")
 		return
 	}
 	if v.val == clean {
@@ -424,7 +417,7 @@ func (p *parser) denyOutcome(j int) {
 	} else if v.val == done {
 		v.val = skipped
 	} else {
-		v.sense, v.role = asideSense, "denied"
+		v.aside("denied")
 	}
 }
 

@@ -42,16 +42,16 @@ func (p *parser) doubt(i int) {
 // nothing else, and reports whether there are such: "she did 12 min".
 func (p *parser) minutesDone(i int) bool {
 	from := i
-	for i++; i < from+reach && (p.unit(i, fillerSense, dateSense, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done); {
+	for i++; i < from+reach && (p.unit(i, fillerSense, dateSense, doneSense) || p.has(i, outcomeSense, done)); {
 		i++
 	}
 	if i == from+1 || !p.unit(i, minutesSense) || !p.nextOutcome(from) && !p.nextOutcome(i) {
 		return false
 	}
-	p.sheet.unsure, p.sheet.content = int(p.units[i].x), true
+	p.sheet.unsure = int(p.units[i].x)
 	for from++; from < len(p.units) && !p.ends(from); from++ {
 		if u := &p.units[from]; u.sense == minutesSense || u.sense == doneSense || u.sense == outcomeSense {
-			u.sense, u.role = asideSense, "minutes, if the player's"
+			u.aside("minutes, if the player's")
 		}
 	}
 	return true
@@ -62,10 +62,9 @@ func (p *parser) minutesDone(i int) bool {
 func (p *parser) settleMinutes() {
 	s := &p.sheet
 	switch {
-	case s.minutes > 0 && s.whole == None:
+	case s.whole == None:
 		s.unsure, s.minutes = max(s.unsure, s.minutes), 0
-	case s.minutes == 0 || s.unsure > 0:
-	case s.bareMinutes && len(s.says) == 0 && s.whole == "" && s.feel == "" && (s.strange || p.besideTalk()):
+	case s.unsure == 0 && s.bareMinutes && len(s.says) == 0 && s.whole == "" && s.feel == "" && (s.strange || p.besideTalk()):
 		s.unsure, s.minutes = s.minutes, 0
 	}
 }
@@ -106,9 +105,9 @@ func (p *parser) settleDoubt() {
 		return
 	}
 	if s.hedged && s.loose.outcome >= 0 { // practised with my quartet instead
-		s.noItem, s.content = true, true
+		s.noItem = true
 	}
-	if s.minutes > 0 && s.unsure == 0 {
+	if s.unsure == 0 {
 		s.unsure, s.minutes = s.minutes, 0
 	}
 	if len(s.says) > 0 || s.whole == All || s.whole == Partly {
@@ -123,7 +122,7 @@ func (p *parser) askStray(r *Reading) {
 	switch {
 	case p.passed > 0 && len(r.Items) > 0 && r.Minutes == 0 && len(r.Ask) == 0:
 		p.put(r, "minutes", p.numberChoices(r, p.passed))
-	case x == 0 || r.empty() || len(r.Ask) > 0 || r.Kind == Correction:
+	case r.empty() || len(r.Ask) > 0 || r.Kind == Correction:
 	case p.isItem(x) && r.item(int(x)) == nil:
 		p.put(r, "item "+number(x), p.choices(r, int(x), []saying{{outcome: done}, {outcome: skipped}}))
 	case p.plausibleDay(x):
@@ -168,7 +167,7 @@ func (p *parser) strayNumber(i int) bool {
 		return true
 	case before == unknown, before == plainSense, before == personSense, p.sheet.wordy && !licenses(before):
 		if p.ends(i+1) && p.plausibleDay(u.x) && p.sheet.minutes == 0 && !p.isItem(u.x) {
-			p.sheet.unsure, p.sheet.content, u.role = int(u.x), true, "minutes, if anything"
+			p.sheet.unsure, u.role = int(u.x), "minutes, if anything"
 			return true
 		}
 		if p.isItem(u.x) && (p.nextOutcome(i) || p.unit(i+1, tempoSense, countSense, numSense) || before != unknown && before != plainSense) {
@@ -206,11 +205,8 @@ func (p *parser) possessed(i int) bool {
 	if !p.remarked(i+1) || !p.ends(i+2) {
 		return false
 	}
-	from := i
-	for p.unit(from-1, fillerSense, hedgeSense) {
-		from--
-	}
-	return from < i && (from == 0 || p.ends(from-1))
+	before := p.back(i-1, fillerSense, hedgeSense)
+	return before < i-1 && (before < 0 || p.ends(before))
 }
 
 // ofAge reports whether "I am" stands before unit i; a word for now may stand between:
@@ -219,7 +215,7 @@ func (p *parser) ofAge(i int) bool {
 	if p.unit(i-1, dateSense) && !p.isItem(p.units[i].x) {
 		i--
 	}
-	return p.unit(i-1, fillerSense) && p.units[i-1].val == 2
+	return p.has(i-1, fillerSense, 2)
 }
 
 // until reports whether unit i stands after words that are not understood and
@@ -293,4 +289,4 @@ func (p *parser) ofOther(i int) bool {
 }
 
 // with reports whether unit i is "with".
-func (p *parser) with(i int) bool { return p.unit(i, articleSense) && p.units[i].val == withArticle }
+func (p *parser) with(i int) bool { return p.has(i, articleSense, withArticle) }

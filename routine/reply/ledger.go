@@ -13,7 +13,7 @@ func (p *parser) fill(book *ledger, r *Reading) {
 	s := &p.sheet
 	var said itemSet
 	for i := range s.says {
-		if y := &s.says[i]; y.who == named && !y.vague && !y.mentioned() {
+		if y := &s.says[i]; !y.vague && !y.mentioned() {
 			said |= y.items
 			y.against = p.conflicts(book, y)
 			p.enterAll(book, y.items, y)
@@ -58,11 +58,8 @@ func (p *parser) conflicts(book *ledger, y *saying) (set itemSet) {
 	o := p.outcomeOf(y)
 	for n := 1; n <= p.count(); n++ {
 		e := &book[n]
-		if !y.items.has(n) || e.N == 0 {
-			continue
-		}
 		outcome := e.Outcome != "" && o != "" && o != e.Outcome && o != routine.Done && e.Outcome != routine.Done
-		if outcome || e.Tempo != nil && y.tempo.sense != unknown && *e.Tempo != p.tempoOf(n, y.tempo) {
+		if y.items.has(n) && (outcome || e.Tempo != nil && y.tempo.sense != unknown && *e.Tempo != p.tempoOf(n, y.tempo)) {
 			set.add(n)
 		}
 	}
@@ -143,7 +140,7 @@ func (p *parser) enter(book *ledger, n int, y *saying) {
 	if e.Minutes == 0 {
 		e.Minutes = y.minutes
 	}
-	if y.remark != (span{}) && e.Remark == "" {
+	if e.Remark == "" {
 		e.Remark = trimRemark(p.text[y.remark.start:y.remark.end])
 	}
 }
@@ -197,17 +194,7 @@ func (p *parser) tempoOf(n int, u mark) Tempo {
 type ledger [maxItems + 1]Item
 
 // list returns the items that something is said of, in order.
-func (b *ledger) list() []Item {
-	n := 0
-	for i := range b {
-		if b[i].N != 0 {
-			n++
-		}
-	}
-	if n == 0 {
-		return nil
-	}
-	out := make([]Item, 0, n)
+func (b *ledger) list() (out []Item) {
 	for i := range b {
 		if b[i].N != 0 {
 			out = append(out, b[i])

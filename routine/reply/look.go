@@ -15,6 +15,14 @@ func (p *parser) past(i int, senses ...sense) int {
 	return i
 }
 
+// back returns the last unit up to i that has none of the senses, or the first within reach.
+func (p *parser) back(i int, senses ...sense) int {
+	for end := i - reach + 1; i > end && p.unit(i, senses...); {
+		i--
+	}
+	return i
+}
+
 // nextRef reports whether the next thing after unit i that matters names items.
 func (p *parser) nextRef(i int) bool {
 	i = p.past(i+1, articleSense, fillerSense, colonSense, bothSense, forSense, onSense, atSense, inSense, ofSense, oneSense)
@@ -33,6 +41,11 @@ func (p *parser) unit(i int, senses ...sense) bool {
 	return i >= 0 && i < len(p.units) && slices.Contains(senses, p.units[i].sense)
 }
 
+// has reports whether the i-th unit has the sense with the value.
+func (p *parser) has(i int, s sense, val int) bool {
+	return p.unit(i, s) && p.units[i].val == val
+}
+
 func (p *parser) isItem(x float64) bool { return x == float64(int(x)) && p.item(int(x)) != nil }
 
 // before reports whether a unit with one of the senses stands before unit i in its
@@ -46,11 +59,8 @@ func (p *parser) before(i int, senses ...sense) bool {
 	return false
 }
 
-// afterBut reports whether "but" stands before unit i, with an article at most
-// between.
-func (p *parser) afterBut(i int) bool {
-	return p.unit(p.head(i)-1, butSense)
-}
+// after reports whether the sense stands before unit i, with an article at most between.
+func (p *parser) after(i int, s sense) bool { return p.unit(p.head(i)-1, s) }
 
 // clauseBegins reports whether unit i is the first of its clause that matters.
 func (p *parser) clauseBegins(i int) bool {
@@ -73,13 +83,8 @@ func (p *parser) clauseBegins(i int) bool {
 
 // nextName reports whether a name follows unit i: "all the slurs".
 func (p *parser) nextName(i int) bool {
-	i++
-	of := false
-	for p.unit(i, articleSense, ofSense) {
-		of = of || p.unit(i, ofSense)
-		i++
-	}
-	return p.unit(i, itemsSense) || of && p.unit(i, numSense) && p.isItem(p.units[i].x)
+	next := p.past(i+1, articleSense, ofSense)
+	return p.unit(next, itemsSense) || p.namesItem(next) && p.saidIn(i+1, next, ofSense)
 }
 
 // noEnds reports whether "no" at unit i is all that is said of an item.
@@ -105,7 +110,7 @@ func (p *parser) standsAlone(i int) bool {
 // partEnds reports whether nothing follows unit i that "some" or "a little" may
 // be said of.
 func (p *parser) partEnds(i int) bool {
-	return (!p.bodily(i) || p.unit(i+1, butSense)) && // did most of it but too tired to finish
+	return (!p.units[i].bodily || p.unit(i+1, butSense)) && // did most of it but too tired to finish
 		!p.unit(i+1, unknown, plainSense, painSense, doubtSense, bodySense)
 }
 
@@ -120,7 +125,7 @@ func (p *parser) place(i int) bool {
 // outcomeThenRef reports whether "did 1" follows unit i.
 func (p *parser) outcomeThenRef(i int) bool {
 	i = p.past(i+1, fillerSense, articleSense)
-	return (p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done) && p.nextRef(i)
+	return (p.unit(i, doneSense) || p.has(i, outcomeSense, done)) && p.nextRef(i)
 }
 
 // bar reports whether unit i is a word for bars or the like without its number.

@@ -32,6 +32,9 @@ type mark struct {
 	role       string // what the message was read as saying, for [Reader.Explain]
 }
 
+// aside takes the unit out of the report.
+func (m *mark) aside(role string) { m.sense, m.role = asideSense, role }
+
 // An itemSet is a set of item numbers from 1 to maxItems.
 type itemSet uint64
 

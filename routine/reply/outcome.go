@@ -33,19 +33,16 @@ func (p *parser) settleSenses() {
 		case u.sense == tooSense && (p.namesItem(i+1) || p.unit(i+1, articleSense, onSense) && p.namesItem(i+2) || p.namesItem(i-1) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && p.ends(i+2))): // la 3 pareil à 84
 		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
 			u.sense, u.val = articleSense, 0
-		case u.sense == tooSense && !p.ends(i+1):
-			u.sense, u.val = fillerSense, 0
-		case u.sense == doneSense && u.val == 1 && (p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1) ||
-			p.unit(i-1, dateSense) && p.unit(i+1, excuseSense)): // wir hatten ja Unterricht, war heute ja krank
-			u.sense, u.val = fillerSense, 0
-		case u.sense == outcomeSense && u.val == skipped && p.unit(i+1, tempoSense) && p.units[i+1].y > 0 && p.units[i+1].note == 0: // pasé de 63 a 69
+		case u.sense == tooSense && !p.ends(i+1),
+			u.sense == doneSense && u.val == 1 && p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1), // wir hatten ja Unterricht
+			u.sense == doneSense && u.val == 1 && p.unit(i-1, dateSense) && p.unit(i+1, excuseSense),                                                     // war heute ja krank
+			u.sense == outcomeSense && u.val == skipped && p.unit(i+1, tempoSense) && p.units[i+1].y > 0 && p.units[i+1].note == 0,                       // pasé de 63 a 69
+			u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
 			u.sense, u.val = fillerSense, 0
 		case u.sense == atSense && p.clauseBegins(i) && p.namesItem(i+1) && p.tempoAfter(i+1): // bei 2 hatte ich 120
 			u.sense = articleSense
 		case u.sense == fillerSense && u.val == endFiller && p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean: // 3 shaky at the end
 			u.sense, u.val = plainSense, 0
-		case u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
-			u.sense, u.val = fillerSense, 0
 		case p.unit(i, sorrySense, insteadSense) && p.ctx.Last == nil && p.itemIn(i) && (p.clauseBegins(i) || p.unit(i-1, colonSense)) && (p.unit(i+1, ofSense) || p.remarked(i+1)) && !p.valued(i+2): // 92, me equivoqué de tono; 92: wrong transposition
 			u.sense, u.val = plainSense, 0
 		case u.sense == sorrySense && u.val == ofAnotherDay: // that was fun
@@ -61,14 +58,13 @@ func (p *parser) settleSenses() {
 		case u.sense == fineSense && !p.phrased(i) && p.unit(i+1, feelSense) && p.lettersAt(i+1): // bien crevé
 			u.sense, u.val = fillerSense, 0
 		case p.retracted(i):
-			u.sense, u.role = asideSense, wrongRole
+			u.aside(wrongRole)
 		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
 			u.sense, u.val = hedgeSense, 0
 		case u.sense == fillerSense && u.val == already && p.namesItem(i-1) && (p.ends(i+1) || p.unit(i+1, andSense)): // little tug ya
 			u.sense, u.val = outcomeSense, done
-		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense): // el 2 iba a 100
-			u.sense, u.val = fillerSense, 0
-		case u.sense == exceptSense && u.val != less && p.faultless(i):
+		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense), // el 2 iba a 100
+			u.sense == exceptSense && u.val != less && p.faultless(i):
 			u.sense, u.val = fillerSense, 0
 		case (u.sense == aboutSense && u.val == almost || u.sense == exceptSense) && p.goodAfter(i) > 0: // presque nickel, moins propre
 			good := &p.units[p.goodAfter(i)]
@@ -153,7 +149,7 @@ func (p *parser) vaguely(i int) {
 	case cur != nil && p.inWords(i):
 		p.word(i)
 	case cur != nil && cur.outcome < 0 && (p.ends(i+1) || p.unit(i+1, dateSense, inSense, atSense) || cur.who == named && p.partAfter(cur, i)): // 3 nearly, fast im Tempo, casi en la segunda página
-		p.settle(cur, shaky, false)
+		p.settle(cur, shaky)
 		p.units[i].role = "outcome"
 	}
 }
@@ -260,7 +256,7 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
-	if cur != nil && u.val != done && (p.ofPart(i) || p.confesses(i)) || u.val == skipped && !p.phrased(i) && p.unit(i-1, articleSense) && p.units[i-1].val == indefinite && p.remarked(i+1) && cur != nil { // a forgotten repeat
+	if cur != nil && u.val != done && (p.ofPart(i) || p.confesses(i)) || u.val == skipped && !p.phrased(i) && p.has(i-1, articleSense, indefinite) && p.remarked(i+1) && cur != nil { // a forgotten repeat
 		p.word(i)
 		return
 	}
@@ -291,7 +287,7 @@ func (p *parser) outcome(i int) {
 	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
 		s.cur = -1
 		s.hold(u.val)
-	case u.sense == fineSense && cur == nil && !s.content && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
+	case u.sense == fineSense && cur == nil && !s.content() && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
 		u.role = "talk"
 	case p.nextRef(i) && !p.inOwnLine(i) && (cur == nil || settled || p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
 		p.settleBefore(i)
@@ -310,23 +306,23 @@ func (p *parser) outcome(i int) {
 	case cur != nil:
 		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		if s.sum < 0 && s.cur > 0 && cur.items.only() != 0 && cur.outcome < 0 && p.unit(i-1, breakSense) && p.inPlural(i) {
-			s.sumUp(true, true)
+			s.sumUp(maxItems)
 		}
-		p.settle(cur, u.val, weak)
-		p.settleAll(u.val, weak)
+		p.settle(cur, u.val)
+		p.settleAll(u.val)
 	case p.opens(i) && p.senseOf(p.toks[p.tokenAt(u.start)].plain) == allSense && p.listedSo(): // one a line, and "alles gut gelaufen" under them
-		p.settle(s.current(), u.val, weak)
-		p.settleAll(u.val, weak)
+		p.settle(s.current(), u.val)
+		p.settleAll(u.val)
 	case p.opens(i) && s.lastUnjudged() != nil && p.tellsOfLast(i): // 3 at 88! clean!
-		p.settle(s.lastUnjudged(), u.val, weak)
+		p.settle(s.lastUnjudged(), u.val)
 		s.cur = len(s.says) - 1
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
 	case (u.val == skipped || u.val == missed) && p.notPlayed(i): // wanted to do 4 but ran out of time
 	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
-		s.whole, s.content = None, true
-	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || p.unit(i-1, fillerSense) && p.units[i-1].val == reasonFiller || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
-		s.whole, s.content, u.role = None, true, "the whole day"
+		s.whole = None
+	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || p.has(i-1, fillerSense, reasonFiller) || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
+		s.whole, u.role = None, "the whole day"
 	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
@@ -338,7 +334,7 @@ func (p *parser) outcome(i int) {
 // and so where it went like that: "3 at 88, shaky in line 16".
 func (p *parser) inOwnLine(i int) bool {
 	cur := p.sheet.current()
-	if cur == nil || cur.who != named || cur.bare() {
+	if !cur.named() || cur.bare() {
 		return false
 	}
 	i = p.past(i+1, articleSense, inSense, onSense, atSense)
@@ -350,7 +346,7 @@ func (p *parser) inOwnLine(i int) bool {
 // crack", "3 clean, bars 9-12 fall apart".
 func (p *parser) ofPart(i int) bool {
 	cur := p.sheet.current()
-	if cur.who != named || cur.items.only() == 0 || cur.bare() {
+	if cur.items.only() == 0 || cur.bare() {
 		return false
 	}
 	first := i
@@ -399,7 +395,7 @@ func (p *parser) confesses(i int) bool {
 // unit i, begins another clause: "warmed up, did 2 at 88".
 func (p *parser) settleBefore(i int) {
 	if cur := p.sheet.current(); cur != nil && cur.bare() && p.unit(i-1, breakSense) && (p.unit(i, doneSense) || p.units[i].val == done) {
-		p.settle(cur, done, true)
+		p.settle(cur, done)
 	}
 }
 
@@ -514,7 +510,7 @@ func (p *parser) lastWas(items itemSet, outcome int) bool {
 		return false
 	}
 	for _, item := range p.ctx.Last.Items {
-		if items.has(item.N) && item.Outcome == outcomes[outcome] {
+		if item.Outcome == outcomes[outcome] {
 			items &^= 1 << item.N
 		}
 	}
@@ -523,7 +519,8 @@ func (p *parser) lastWas(items itemSet, outcome int) bool {
 
 // settle gives a saying an outcome. Two that differ are a clash; "done" gives
 // way to any other.
-func (p *parser) settle(cur *saying, outcome int, weak bool) {
+func (p *parser) settle(cur *saying, outcome int) {
+	weak := outcome == done
 	cur.clause, cur.settled = p.sheet.clause, true
 	switch {
 	case cur.outcome < 0 || cur.weak || !weak && p.sheet.mend():
@@ -538,7 +535,7 @@ func (p *parser) settle(cur *saying, outcome int, weak bool) {
 func (p *parser) likewise(i int) {
 	s := &p.sheet
 	if cur := s.current(); cur != nil && s.cur > 0 && cur.outcome < 0 && s.says[s.cur-1].outcome >= 0 {
-		p.settle(cur, s.says[s.cur-1].outcome, s.says[s.cur-1].weak)
+		p.settle(cur, s.says[s.cur-1].outcome)
 		p.units[i].role = "outcome"
 	} else if judged, _ := p.saidNext(i); cur != nil && cur.settled && p.nextRef(i) && !judged { // 2 clean, same for 3
 		s.hold(cur.outcome)
@@ -561,11 +558,11 @@ func (p *parser) thanked(i int) bool {
 }
 
 // settleAll gives the outcome to the sayings that "both" or "all" sums up.
-func (p *parser) settleAll(outcome int, weak bool) {
+func (p *parser) settleAll(outcome int) {
 	s := &p.sheet
 	for i := s.sum; i < len(s.says)-1 && s.sum >= 0; i++ {
 		if y := &s.says[i]; y.unjudged() {
-			p.settle(y, outcome, weak)
+			p.settle(y, outcome)
 		}
 	}
 	s.sum = -1
@@ -590,11 +587,11 @@ func (s *saying) unjudged() bool {
 func (p *parser) looseOutcome(i, outcome int, strong bool) {
 	s := &p.sheet
 	if p.ofStranger(i) {
-		s.noItem, s.content = true, true
+		s.noItem = true
 		return
 	}
 	if was := s.loose.outcome; was >= 0 && was != done && outcome != done && was != outcome {
-		s.noItem, s.content = true, true
+		s.noItem = true
 	}
 	if s.loose.outcome < 0 || s.loose.outcome == done {
 		s.loose.outcome, s.loose.wordy = outcome, s.wordy
@@ -605,10 +602,7 @@ func (p *parser) looseOutcome(i, outcome int, strong bool) {
 // ofStranger reports whether the outcome at unit i ends a clause of a word that is not
 // understood and a tempo some item can have: "the bolero 98 clean".
 func (p *parser) ofStranger(i int) bool {
-	n := i - 1
-	for n > i-reach && p.unit(n, fillerSense) {
-		n--
-	}
+	n := p.back(i-1, fillerSense)
 	return p.unit(n, numSense) && p.units[n].x >= leastBPM && p.nearest(p.units[n]) != 0 && p.unit(n-1, unknown) && p.clauseBegins(p.head(n-1))
 }
 
@@ -626,13 +620,13 @@ func (p *parser) wholeDone(i int) {
 	case cur != nil && !cur.settled && (cur.excluded || cur.led && s.leadNot && cur.clause == s.clause): // all but 3 done, neither 1 nor 2 done
 		u.role = "the whole day"
 	case u.val == allWell && cur != nil && cur.unjudged() && s.cur > 0 && s.says[s.cur-1].unjudged() && s.says[s.cur-1].sentence == s.sentence: // 1 a 80, 2 a 96, todo limpio
-		s.sumUp(true, true)
-		p.settle(cur, clean, false)
-		p.settleAll(clean, false)
+		s.sumUp(maxItems)
+		p.settle(cur, clean)
+		p.settleAll(clean)
 		u.role = namedRole
 	case cur != nil && cur.outcome < 0 && cur.clause == s.clause:
-		p.settle(cur, said, said == done)
-		p.settleAll(said, said == done)
+		p.settle(cur, said)
+		p.settleAll(said)
 		u.role = "outcome"
 	case cur == nil && p.unit(i+1, countSense) && len(s.says) > 0 && s.says[len(s.says)-1].who == named && s.says[len(s.says)-1].count.sense == unknown: // 3 clean. did it twice
 		s.cur, u.role = len(s.says)-1, "small word"
@@ -641,19 +635,19 @@ func (p *parser) wholeDone(i int) {
 		s.hold(done)
 		u.role = "outcome"
 	case cur != nil && cur.who != wholeDay && s.whole == "" && cur.outcome != skipped && !(p.phrased(i) && p.unit(i-1, breakSense)): // 3 at 104, tout fait
-		p.settle(cur, said, said == done)
+		p.settle(cur, said)
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
 	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
 		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
-	case u.val == 1 && (p.onlyAgrees() || len(s.says) > 0 && p.opens(i)): // 1 at 70. 👍
+	case u.val == 1 && (p.agrees || len(s.says) > 0 && p.opens(i)): // 1 at 70. 👍
 		u.role = talked
 	default:
 		if s.whole == "" {
 			s.whole, s.yes = All, u.val == 1
 		}
-		s.content, s.cur, s.lead, u.role = true, -1, -1, "the whole day"
+		s.cur, s.lead, u.role = -1, -1, "the whole day"
 	}
 }
 

@@ -14,6 +14,8 @@ type parser struct {
 	titles   []name    //
 	marks    []mark    // what the tokens mean one by one
 	units    []mark    // what they mean together: numbers with their units
+	unread   []mark    // the same, as they were before any part was read
+	read     int       // how many units have been read
 	spans    []dayPart // the parts that speak of one day each
 	sheet    sheet     // what the part being read says so far
 	table    *table
@@ -25,6 +27,7 @@ type parser struct {
 	meant    itemSet          // what was to be played: "wanted to do 4"
 	earlier  itemSet          // said to have been played on a day before in the message
 	passed   int              // minutes set aside as talk
+	agrees   bool             // the message says no more than "yes"
 	question span             // the question to the teacher; empty if none
 }
 
@@ -54,6 +57,8 @@ func (p *parser) interpret() {
 	p.setAside()
 	p.tint()
 	p.splitDays()
+	p.unread, p.read = append(p.unread[:0], p.units...), 0
+	p.agrees = p.onlyAgrees()
 }
 
 // items returns the items of the routine being read against.

@@ -24,10 +24,10 @@ func (p *parser) word(i int) {
 		} else if u.sense == barSense && u.firm && u.role == "" && p.nextRef(i) {
 			p.sheet.place, u.role = span{u.start, u.end}, "remark"
 		}
-		p.sheet.strange = p.sheet.strange || !p.bodily(i)
+		p.sheet.strange = p.sheet.strange || !p.units[i].bodily
 		return
 	}
-	if cur.quoted || p.bodily(i) {
+	if cur.quoted || p.units[i].bodily {
 		return
 	}
 	if (cur.items.count() > 1 || cur.only && cur.bare()) && cur.remark == (span{}) && (cur.clause != p.sheet.clause || p.beforeAfter(i)) { // only 1 and 2, parents' evening; 1 to 4 before the school run
@@ -59,10 +59,6 @@ func (p *parser) next(i int) {
 		p.sheet.cur = -1
 	}
 }
-
-// bodily reports whether the clause of unit i says how the player is; its other
-// words belong to that.
-func (p *parser) bodily(i int) bool { return p.units[i].bodily }
 
 // tint marks the units of each clause that says how the player is, or that is
 // talk, so that its other words are taken for what they are.
@@ -139,7 +135,7 @@ func (p *parser) tempoRemarks() {
 
 // givesReason reports whether unit i is a "because".
 func (p *parser) givesReason(i int) bool {
-	return p.unit(i, fillerSense) && p.units[i].val == reasonFiller || p.unit(i, articleSense) && p.units[i].val == reasonArticle
+	return p.has(i, fillerSense, reasonFiller) || p.has(i, articleSense, reasonArticle)
 }
 
 // tempiIn counts the numbers that may be tempi played among the units from-to, and reports
@@ -290,7 +286,7 @@ func (p *parser) remarkEnd(i int) int {
 	if p.unit(i+1, onSense, inSense, articleSense) && p.ends(i+2) {
 		return i + 1
 	}
-	for !p.nextOutcome(i) && p.unit(i+1, fillerSense) || p.unit(i+1, oneSense, onwardSense) || p.unit(i+1, atSense) && p.units[i+1].val == 0 && !p.unit(i+2, numSense) {
+	for !p.nextOutcome(i) && p.unit(i+1, fillerSense) || p.unit(i+1, oneSense, onwardSense) || p.has(i+1, atSense, 0) && !p.unit(i+2, numSense) {
 		i++
 	}
 	return i

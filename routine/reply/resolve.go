@@ -55,10 +55,7 @@ func (p *parser) against(r *routine.Routine) {
 // a next, or if the day was not said either, there is nothing to read.
 func (p *parser) shared(k int) (part dayPart, ok bool) {
 	part = p.spans[k]
-	last := part.to - 1
-	for p.unit(last, stopSense, chatSense) {
-		last--
-	}
+	last := p.back(part.to-1, stopSense, chatSense)
 	if k > 0 && p.unit(last, tooSense) && p.nothingIn(part) { // all done yesterday, today too
 		part.from, part.to = p.spans[k-1].from, p.spans[k-1].to
 		return part, true
@@ -90,9 +87,9 @@ func (p *parser) kind() Kind {
 	s := &p.sheet
 	something := p.ctx.Last != nil || len(s.says) > 0 || s.loose.tempo.sense != unknown || s.wrong.sense != unknown
 	switch {
-	case !s.content, s.tagged:
+	case !s.content(), s.tagged:
 		return Report
-	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorry && s.sorryAt && s.whole != None && something && !s.excuses():
+	case s.sure, s.undo, s.sorry && p.ctx.Last != nil, s.sorryAt && s.whole != None && something && !s.excuses():
 		return Correction
 	case s.softNo && s.filled == "" && (len(s.says) > 0 || s.minutes > 0):
 		return Correction
@@ -106,12 +103,7 @@ func (s *sheet) excuses() bool { return len(s.says) > 0 && s.says[0].sentence > 
 
 // nothingIn reports whether a part has no word that matters.
 func (p *parser) nothingIn(part dayPart) bool {
-	for i := part.from; i < part.to; i++ {
-		if matters(p.units[i].sense) {
-			return false
-		}
-	}
-	return true
+	return !p.anyIn(part.from, part.to, matters)
 }
 
 // kinds drops the days of which nothing is said, and makes talk or a question of

@@ -3,6 +3,10 @@ package reply
 // scan reads the units of one day into the sheet, from left to right.
 func (p *parser) scan(part dayPart) {
 	p.sheet.clear()
+	if part.from < p.read { // another day has shared the part
+		copy(p.units[part.from:part.to], p.unread[part.from:part.to])
+	}
+	p.read = part.to
 	p.sheet.badDay, p.sheet.dated = part.unsure, part.said
 	for i := part.from; i < part.to; i++ {
 		p.take(i)
@@ -69,14 +73,11 @@ func (p *parser) saidTempo(i int) {
 // "started at 84, ended at 92", "erst 84, am Schluss 92".
 func (p *parser) pathOn(i int) bool {
 	cur, u := p.sheet.current(), &p.units[i]
-	if cur == nil || cur.who != named || cur.tempo.sense == unknown || cur.tempo.y != 0 || u.y != 0 || cur.settled || !p.withinReach(cur.items, u.x, slowest, fastest) {
+	if cur == nil || cur.tempo.sense == unknown || cur.tempo.y != 0 || u.y != 0 || cur.settled || !p.withinReach(cur.items, u.x, slowest, fastest) {
 		return false
 	}
-	last := i - 1
-	for last > i-reach && p.unit(last, articleSense, atSense, onSense) {
-		last--
-	}
-	atEnd := p.unit(last, fillerSense) && p.units[last].val == endFiller
+	last := p.back(i-1, articleSense, atSense, onSense)
+	atEnd := p.has(last, fillerSense, endFiller)
 	if !p.then(i) && (p.sheet.mending || u.x <= cur.tempo.x || !atEnd && !p.reached(i)) {
 		return false
 	}
@@ -106,10 +107,10 @@ func (p *parser) saidCount(i int) {
 
 // talk reads a word of talk: what is named beside it may only be mentioned.
 func (p *parser) talk(i int) {
-	if p.unit(i, chatSense) && p.units[i].val == greeting {
+	if p.has(i, chatSense, greeting) {
 		return
 	}
-	if cur := p.sheet.current(); cur != nil && cur.who == named && p.units[i-1].role == "remark" && !(p.unit(i, chatSense) && p.units[i].val == 0 && p.ends(i+1)) { // not "haha" at its end
+	if cur := p.sheet.current(); cur.named() && p.units[i-1].role == "remark" && !(p.has(i, chatSense, 0) && p.ends(i+1)) { // not "haha" at its end
 		p.word(i)
 	}
 	p.sheet.wordy = true
@@ -128,8 +129,7 @@ func (p *parser) shortKey(i int) {
 // because reads a small word. One that begins a reason ends the list of what was left out or
 // played: "skipped 3 because 2 took so long".
 func (p *parser) because(i int) {
-	s, u := &p.sheet, &p.units[i]
-	if !s.leadNew && (u.sense == fillerSense && u.val == reasonFiller || u.sense == articleSense && u.val == reasonArticle) {
+	if s := &p.sheet; !s.leadNew && p.givesReason(i) {
 		s.lead = -1
 	}
 }
@@ -138,7 +138,7 @@ func (p *parser) because(i int) {
 func (p *parser) quote(i int) {
 	if p.unit(i-1, unclearSense) {
 		p.sheet.unclear = append(p.sheet.unclear, p.text[p.units[i].start:p.units[i].end])
-		p.sheet.content, p.units[i].role = true, "to be asked"
+		p.units[i].role = "to be asked"
 		return
 	}
 	if cur := p.sheet.current(); cur != nil {
@@ -151,7 +151,7 @@ func (p *parser) quote(i int) {
 // items alone, "did 1 and 4 (94, clean)".
 func (p *parser) bracket(i int) {
 	cur, s := p.sheet.current(), &p.sheet
-	if cur == nil || cur.who != named || cur.items.count() < 2 || !cur.empty() || !p.valued(i+1) && !p.judged(i+1) || !p.namesItem(i-1) {
+	if cur == nil || cur.items.count() < 2 || !cur.empty() || !p.valued(i+1) && !p.judged(i+1) || !p.namesItem(i-1) {
 		return
 	}
 	last := p.units[i-1].items

@@ -10,7 +10,7 @@ import (
 // other one was.
 func (p *parser) settleWrong() {
 	s := &p.sheet
-	if s.wrong.sense != unknown && p.isItem(s.wrong.x) {
+	if p.isItem(s.wrong.x) {
 		s.says, s.noItem = s.says[:0], true
 	}
 	for i := range s.says {
@@ -40,7 +40,7 @@ func (p *parser) settleWhole(r *Reading) {
 		s.whole = ""
 	}
 	if s.rest && len(s.says) == 0 && s.excuse == "" {
-		s.excuse, s.content = routine.RestDay, true
+		s.excuse = routine.RestDay
 	}
 	if s.yes && s.whole == All && (!s.noOutcome() || r.Kind == Correction || s.excuse != "") { // yes!! 2 clean at 100; 65 natürlich, nicht 95; rest day 👍
 		s.whole = ""
@@ -77,18 +77,18 @@ func (p *parser) settleLoose() {
 		s.says = append(s.says, *l)
 	case hasCount && len(s.says) == 1 && s.says[0].who == named && s.says[0].count.sense == unknown: // 3 at 92! twice!
 		s.says[0].count = l.count
-	case hasCount && s.whole == All && l.count.x == 1 && l.count.y == 0: // all of it once
-	case hasCount && s.strange && s.whole == "" && s.minutes == 0 && len(s.says) == 0 && l.outcome < 0: // i scored twice
+	case s.whole == All && l.count.x == 1 && l.count.y == 0: // all of it once
+	case s.strange && s.whole == "" && s.minutes == 0 && len(s.says) == 0 && l.outcome < 0: // i scored twice
 	case hasCount:
 		s.noItem = true
 		if s.whole == All && l.count.y > 0 {
 			s.whole = ""
 		}
-	case l.outcome >= 0 && l.outcome != skipped && s.strong && !l.wordy && !s.strange && len(s.says) == 1 && s.says[0].unjudged() && s.says[0].items.only() != 0: // finally clean, the mile at 66
+	case l.outcome != skipped && s.strong && !l.wordy && !s.strange && len(s.says) == 1 && s.says[0].unjudged() && s.says[0].items.only() != 0: // finally clean, the mile at 66
 		s.says[0].outcome = l.outcome
-	case l.outcome >= 0 && s.strong && len(s.says) > 1 && s.noOutcome(), l.outcome >= 0 && s.strange && len(s.says) == 1 && s.says[0].who == theRest: // the bolero shaky, the rest clean
+	case s.strong && len(s.says) > 1 && s.noOutcome(), l.outcome >= 0 && s.strange && len(s.says) == 1 && s.says[0].who == theRest: // the bolero shaky, the rest clean
 		s.noItem = true
-	case l.outcome >= 0 && s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
+	case s.strong && len(s.says) == 0 && s.whole == "" && s.excuse == "":
 		p.looseWord()
 	}
 }
@@ -103,7 +103,7 @@ func (s *sheet) noOutcome() bool {
 func (p *parser) looseTempo() {
 	s := &p.sheet
 	l := &s.loose
-	if len(s.says) == 1 && s.says[0].who == named && s.says[0].items.only() != 0 && s.says[0].tempo.sense == unknown {
+	if len(s.says) == 1 && s.says[0].items.only() != 0 && s.says[0].tempo.sense == unknown {
 		s.says[0].tempo = l.tempo
 		if s.strong && s.says[0].outcome < 0 {
 			s.says[0].outcome = l.outcome
@@ -160,7 +160,6 @@ func (p *parser) lastItems(keep func(Item) bool) (set itemSet) {
 // day if nothing was played, else it is asked what is meant.
 func (p *parser) looseWord() {
 	s := &p.sheet
-	s.content = true
 	switch {
 	case s.noItem || s.strange || s.loose.wordy && p.count() > 1:
 		s.noItem = true

@@ -48,6 +48,9 @@ type saying struct {
 	tempo2     mark // the other tempo, if two were said
 }
 
+// named reports whether there is such a saying and it names its items.
+func (s *saying) named() bool { return s != nil && s.who == named }
+
 // bare reports whether nothing has been said of the items yet.
 func (s *saying) bare() bool {
 	return s.outcome < 0 && s.empty()
@@ -73,7 +76,7 @@ func (s *saying) judgedSo() bool {
 func (s *saying) mentioned() bool {
 	only := *s
 	only.remark = span{}
-	return s.who == named && only.bare() && !s.quoted && !s.only && !s.excluded && (s.wordy || s.bodily && s.remark == span{})
+	return only.bare() && !s.quoted && !s.only && !s.excluded && (s.wordy || s.bodily && s.remark == span{})
 }
 
 // unlikely reports whether the saying may be about something else altogether: "2
@@ -137,7 +140,6 @@ type sheet struct {
 	mendItem    bool            // so does the next item
 	undo        bool
 	wrong       mark // the value that was said to be wrong
-	content     bool // anything was said that is worth a report
 	wordy       bool // words that were not understood stand in the clause so far
 	strange     bool // words that were not understood and are no remark stand anywhere
 	hedged      bool // what was said may not be a report of the player's own
@@ -168,6 +170,13 @@ func (s *sheet) current() *saying {
 	return &s.says[s.cur]
 }
 
+// content reports whether anything was said that is worth a report.
+func (s *sheet) content() bool {
+	return len(s.says) > 0 || s.whole != "" || s.noItem || s.minutes > 0 || s.each > 0 || s.unsure > 0 ||
+		s.loose.tempo.sense != unknown || s.loose.count.sense != unknown || len(s.unclear) > 0 ||
+		s.feel != "" || s.pain || s.doubt || s.gone || s.excuse != "" || s.undo
+}
+
 // wholeSettled reports whether an outcome was said of the whole routine: "all shaky".
 func (s *sheet) wholeSettled() bool {
 	return slices.ContainsFunc(s.says, func(y saying) bool { return y.who == wholeDay && y.outcome >= 0 })
@@ -179,13 +188,12 @@ func (s *sheet) begin(w who, items itemSet) *saying {
 		who: w, items: items, outcome: -1, clause: s.clause, sentence: s.sentence, excluded: s.except,
 	})
 	s.cur = len(s.says) - 1
-	s.content = true
 	now := s.current()
 	s.leadNew = false
 	if items.only() != 0 {
 		now.minutes, s.held = s.held, 0
 	}
-	if s.loose.count.sense != unknown && s.counted == s.clause {
+	if s.counted == s.clause {
 		now.count, s.loose.count = s.loose.count, mark{}
 	}
 	s.minutes, s.held = s.minutes+s.held, 0

@@ -48,10 +48,8 @@ func (p *parser) parts(i int) bool {
 		return (p.lettersAt(i-1) || p.unit(i-1, dateSense)) && !p.unit(i-1, laterSense)
 	case chatSense, fineSense:
 		return !p.lettersAt(i)
-	case fillerSense:
-		return u.val == reasonFiller && !(p.unit(i-1, fillerSense) && p.units[i-1].val == 1) // 4 is so eerie
-	case articleSense:
-		return u.val == reasonArticle
+	case fillerSense, articleSense:
+		return p.givesReason(i) && !(u.sense == fillerSense && p.has(i-1, fillerSense, 1)) // 4 is so eerie
 	case signSense:
 		return !u.glued && (u.val == '-' || u.val == '–' || u.val == '—' || u.val >= '🌀')
 	}
@@ -89,7 +87,7 @@ func (p *parser) opined(from, to int) bool {
 	if p.tellsIn(from, to) || p.ratedIn(from, to) || !p.judges(from, to) {
 		return false
 	}
-	for ; to < len(p.units) && !p.namesItem(to) && !p.endsSentence(to); to++ {
+	for end := min(len(p.units), to+4*reach); to < end && !p.namesItem(to) && !p.endsSentence(to); to++ {
 		if tells(p.units[to].sense) && !p.unit(to, minutesSense) || p.unit(to, fineSense, numSense) {
 			return false
 		}
@@ -122,7 +120,7 @@ func (p *parser) judges(from, to int) bool {
 			for p.unit(j, articleSense) && !p.determines(j) {
 				j++
 			}
-			if (p.determines(j) || p.unit(j, fillerSense) && p.units[j].val == reasonFiller) && p.remarked(j+1) {
+			if (p.determines(j) || p.has(j, fillerSense, reasonFiller)) && p.remarked(j+1) {
 				return true
 			}
 		}
@@ -133,9 +131,7 @@ func (p *parser) judges(from, to int) bool {
 // onlyName reports whether the units from-to are a name and no more: "Night Boat, love
 // it".
 func (p *parser) onlyName(from, to int) bool {
-	for p.unit(from, articleSense, onSense, fillerSense) {
-		from++
-	}
+	from = p.past(from, articleSense, onSense, fillerSense)
 	return from == to-1 && p.unit(from, itemsSense) && p.units[from].val != byNumber
 }
 
@@ -143,7 +139,7 @@ func (p *parser) onlyName(from, to int) bool {
 // after the clause that ends before unit i: "gig with the quintet, so nothing".
 func (p *parser) restsAfter(i int) bool {
 	for ; i < len(p.units) && !p.endsSentence(i); i++ {
-		if p.unit(i, noneSense, excuseSense) || p.unit(i, outcomeSense) && p.units[i].val == skipped {
+		if p.unit(i, noneSense, excuseSense) || p.has(i, outcomeSense, skipped) {
 			return true
 		}
 	}
@@ -180,7 +176,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 	case itemsSense, rangeSense, tempoSense, painSense, doubtSense, bodySense:
 		return false
 	case numSense, minutesSense:
-		if p.namesItem(i) && p.unit(p.head(i)-1, ofSense) && p.outcomeNext(i) { // the end of 5 was shaky
+		if p.namesItem(i) && p.after(i, ofSense) && p.outcomeNext(i) { // the end of 5 was shaky
 			return false
 		}
 		if p.lettered(i) { // ran 5k
@@ -229,7 +225,7 @@ func (p *parser) playedNone(c *claims, i int) bool {
 	if p.ends(i+1) && c.from >= 2 && p.unit(c.from-2, dateSense) && !p.ends(c.from-1) { // gestern wegen Überstunden nichts
 		return true
 	}
-	mine := p.unit(i-1, fillerSense) && p.units[i-1].val == 3
+	mine := p.has(i-1, fillerSense, 3)
 	return p.ends(i+1) && (mine || p.unit(i-1, andSense) && (c.player || p.phrased(i) || p.unit(c.from, dateSense)))
 }
 
@@ -277,7 +273,7 @@ func (p *parser) playedBy(i int) bool {
 	if p.unit(i, doneSense) && p.holds(i, allSense) && p.unit(i+1, minutesSense) && p.ends(i+2) { // not bad today did everything 50 minutes
 		return true
 	}
-	return p.unit(i-1, outcomeSense) && p.units[i-1].val == done && p.player(i-2) && (p.ends(i+1) || p.unit(i+1, dateSense))
+	return p.has(i-1, outcomeSense, done) && p.player(i-2) && (p.ends(i+1) || p.unit(i+1, dateSense))
 }
 
 // restOfOther reports whether the rest at unit i is that of something that is not

@@ -7,7 +7,7 @@ import (
 // tempo reads a number that is said to be a tempo, by its note value, a sign, a
 // word or a path: q=96, dotted q 60, @96, from 84 to 92, 84/88/92, up to 100.
 func (p *parser) tempo(i int) (mark, int) {
-	if p.is(i, sureSense) {
+	if p.is(i, sureSense) && !p.is(i+1, sureSense) {
 		m, n := p.tempo(i + 1)
 		m.sure = true
 		return m, n + min(n, 1)
@@ -255,7 +255,7 @@ func (p *parser) justNamed() (n int) {
 			n += p.units[i].items.count()
 		case p.namesItem(i):
 			n++
-		case p.unit(i, breakSense), p.unit(i, andSense), p.unit(i, signSense) && p.units[i].val == '/', p.unit(i, articleSense):
+		case p.unit(i, breakSense), p.unit(i, andSense), p.has(i, signSense, '/'), p.unit(i, articleSense):
 		default:
 			return n
 		}

@@ -17,30 +17,30 @@ func (p *parser) all(i int) {
 	if p.unit(many, articleSense) { // tous les trois
 		many++
 	}
-	sumsUp := cur != nil && cur.who == named && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown || (p.namesItem(i-1) || p.valued(i-1)) && (p.units[i-1].x != float64(p.count()) || p.determines(i-2))) // 3 all clean, 3 at 110 all clean
+	sumsUp := cur.named() && (cur.outcome < 0 || cur.weak) && (cur.items.only() == 0 || s.cur > 0 || cur.tempo.y > 0 || cur.count.sense != unknown || (p.namesItem(i-1) || p.valued(i-1)) && (p.units[i-1].x != float64(p.count()) || p.determines(i-2))) // 3 all clean, 3 at 110 all clean
 	switch {
 	case p.unit(i-1, painSense), p.unit(i+1, painSense), p.unit(i+1, goneSense), p.unit(i+1, jokeSense), // all free of pain
-		p.unit(i-1, chatSense) && p.units[i-1].val == greeting && p.ends(i+1) && !p.phrased(i): // hi all,
+		p.has(i-1, chatSense, greeting) && p.ends(i+1) && !p.phrased(i): // hi all,
 		return
 	case cur != nil && cur.who == theRest && cur.outcome < 0: // die anderen alle sauber
 		return
-	case p.unit(i-1, forSense) && cur != nil && cur.who == named && u.sense == bothSense && cur.items.count() == 2: // 1 and 2, 76 for both
+	case p.unit(i-1, forSense) && cur.named() && u.sense == bothSense && cur.items.count() == 2: // 1 and 2, 76 for both
 		return
-	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && (s.sumLast(2) || s.lastOf(2)): // did 2 and 3. both good
+	case u.sense == bothSense && cur == nil && p.nextOutcome(i) && (s.sumLast(2) || s.lastBoth()): // did 2 and 3. both good
 		return
 	case u.sense == allSense && cur == nil && p.unit(i-1, stopSense) && p.nextOutcome(i) && !p.nextDone(i) &&
 		((!p.phrased(i) || !p.holds(i, doneSense)) && p.listedSo() || p.holds(i, ofSense) && s.sumLast(len(s.says))): // one a line, and "all clean" under them; all of them clean
 		return
 	case u.sense == allSense && cur == nil && p.unit(many, numberSense, numSense) && p.nextOutcome(many) && s.sumLast(int(p.units[many].x)): // 1 at 64, 2 at 90, 6 at 48. All three good
-		p.units[many].sense, p.units[many].role = asideSense, "how many were named"
+		p.units[many].aside("how many were named")
 		return
-	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && (cur.settled || s.leadNew) && p.judged(i-1): // 3 four times, missed every one
+	case u.sense == allSense && cur.named() && cur.count.sense != unknown && (cur.settled || s.leadNew) && p.judged(i-1): // 3 four times, missed every one
 		if u.role = "how often"; s.leadNew {
-			p.settle(cur, s.lead, false)
+			p.settle(cur, s.lead)
 			s.lead, s.leadNew = -1, false
 		}
 		return
-	case u.sense == allSense && cur != nil && cur.who == named && cur.count.sense != unknown && !cur.settled && p.unit(many, numSense, numberSense) && p.units[many].x == cur.count.x && p.nextOutcome(many): // six times, all six clean
+	case u.sense == allSense && cur.named() && cur.count.sense != unknown && !cur.settled && p.unit(many, numSense, numberSense) && p.units[many].x == cur.count.x && p.nextOutcome(many): // six times, all six clean
 		p.units[many].sense, p.units[many].role, u.role = asideSense, "how often", "how often"
 		return
 	case cur != nil && cur.vague && u.sense == bothSense && cur.items.count() == 2:
@@ -48,21 +48,28 @@ func (p *parser) all(i int) {
 		return
 	case u.sense == bothSense && cur != nil && cur.settled && s.cur > 0 && p.unit(i-1, outcomeSense, fineSense): // 1 80, 2 90, clean both
 		s.sum = s.cur - 1
-		p.settleAll(cur.outcome, cur.weak)
+		p.settleAll(cur.outcome)
 		return
 	case sumsUp && (p.nextOutcome(i) || p.sumOf(many) && p.nextOutcome(many)):
 		if u.role = namedRole; p.sumOf(many) { // all three good
-			p.units[many].sense, p.units[many].role = asideSense, "how many were named"
+			p.units[many].aside("how many were named")
 		}
-		s.sumUp(u.sense == bothSense && cur.items.only() != 0, u.sense != bothSense)
+		switch {
+		case u.sense != bothSense:
+			s.sumUp(maxItems)
+		case cur.items.only() != 0:
+			s.sumUp(1)
+		default:
+			s.sumUp(0)
+		}
 		return
 	case u.sense == bothSense && (p.count() != 2 || p.nextRef(i)), p.nextName(i):
 		return
-	case cur != nil && cur.who == named && p.namesItem(i-1) && p.unit(i+1, butSense, exceptSense) && !p.nextRef(i+1): // 3 everything but the end
+	case cur.named() && p.namesItem(i-1) && p.unit(i+1, butSense, exceptSense) && !p.nextRef(i+1): // 3 everything but the end
 		p.units[i+1].sense = plainSense
 		p.word(i)
 		return
-	case cur != nil && cur.who == named && (p.namesItem(i-1) || cur.clause == s.clause && !cur.settled && p.withAll(i)) && p.allWithin(i): // 2 all the keys, 2 in all the keys
+	case cur.named() && (p.namesItem(i-1) || cur.clause == s.clause && !cur.settled && p.withAll(i)) && p.allWithin(i): // 2 all the keys, 2 in all the keys
 		p.word(i)
 		return
 	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
@@ -70,9 +77,9 @@ func (p *parser) all(i int) {
 		return
 	}
 	if p.unit(i+1, numSense, numberSense) && p.units[i+1].x == float64(p.count()) {
-		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
+		p.units[i+1].aside("how many there are")
 	}
-	u.role, s.content = "the whole day", true
+	u.role = "the whole day"
 	s.wholeClause, s.allSaid = s.clause, true
 	if s.whole == "" {
 		s.whole = All
@@ -100,23 +107,12 @@ func (p *parser) allWithin(i int) bool {
 	return p.remarked(next) || p.unit(next, thingSense) || p.unit(next, timesSense) && p.lettersAt(next)
 }
 
-// sumUp takes note that the outcome which follows is that of the sayings before in the
-// sentence too: of the last of them, or of all.
-func (s *sheet) sumUp(last, all bool) {
-	s.sum = s.cur
-	for s.sum > max(0, s.cur-maxItems) && s.says[s.sum-1].sentence == s.sentence && (all || last && s.sum == s.cur) {
+// sumUp takes note that the outcome which follows is that of as many sayings before in the
+// sentence too.
+func (s *sheet) sumUp(before int) {
+	for s.sum = s.cur; s.sum > max(0, s.cur-before) && s.says[s.sum-1].sentence == s.sentence; {
 		s.sum--
 	}
-}
-
-// sumLast is sumUp for the last n sayings of earlier sentences, and reports whether there are
-// such.
-func (s *sheet) sumLast(n int) bool {
-	if !s.lastSaid(n) {
-		return false
-	}
-	s.cur, s.sum = len(s.says)-1, len(s.says)-n
-	return true
 }
 
 // listedSo goes on with the sayings before, if there are two or more, each of a sentence of its
@@ -137,20 +133,21 @@ func (p *parser) listedSo() bool {
 	return true
 }
 
-// lastOf goes on with the saying before if it names n items and says not how they went. It
-// reports whether it does.
-func (s *sheet) lastOf(n int) bool {
+// lastBoth goes on with the saying before if it names two items and says not how they went.
+// It reports whether it does.
+func (s *sheet) lastBoth() bool {
 	last := len(s.says) - 1
-	if last < 0 || !s.says[last].unjudged() || s.says[last].items.count() != n {
+	if last < 0 || !s.says[last].unjudged() || s.says[last].items.count() != 2 {
 		return false
 	}
 	s.cur = last
 	return true
 }
 
-// lastSaid reports whether the last n sayings name one item each and say not how it went,
-// and they are all of their sentence or all there are: "1 at 66 and 2 at 69. Both clean."
-func (s *sheet) lastSaid(n int) bool {
+// sumLast is sumUp for the last n sayings, if they name one item each and say not how it
+// went, and they are all of their sentence or all there are: "1 at 66 and 2 at 69. Both
+// clean." It reports whether they do.
+func (s *sheet) sumLast(n int) bool {
 	first := len(s.says) - n
 	if n < 2 || first < 0 {
 		return false
@@ -160,9 +157,11 @@ func (s *sheet) lastSaid(n int) bool {
 	if first > 0 && (s.says[first-1].sentence == here || !together && s.says[first-1].unjudged()) {
 		return false
 	}
-	return !slices.ContainsFunc(s.says[first:], func(y saying) bool {
-		return !y.unjudged() || y.items.only() == 0
-	})
+	if slices.ContainsFunc(s.says[first:], func(y saying) bool { return !y.unjudged() || y.items.only() == 0 }) {
+		return false
+	}
+	s.cur, s.sum = len(s.says)-1, first
+	return true
 }
 
 // sumOf reports whether the number at unit i is how many items the sentence has named.
@@ -173,7 +172,7 @@ func (p *parser) sumOf(i int) bool {
 	var items itemSet
 	says := p.sheet.says
 	for _, y := range says[max(0, len(says)-maxItems):] {
-		if y.who == named && y.sentence == p.sheet.sentence {
+		if y.sentence == p.sheet.sentence {
 			items |= y.items
 		}
 	}
@@ -203,37 +202,37 @@ func (p *parser) none(i int) {
 		if u.sense == noSense && cur.tempo.sense != unknown { // la 3 a 96 no
 			said = missed
 		}
-		p.settle(cur, said, false)
+		p.settle(cur, said)
 		u.role = "outcome"
 	case u.sense == noSense && p.unit(i+1, restSense) && cur == nil:
 		u.role = "talk"
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
-	case (u.sense == noSense || u.sense == noneSense && p.phrased(i)) && cur != nil && cur.who == named && cur.bare() && p.unit(i-1, breakSense) && (p.endsSentence(i+1) || i+1 == len(p.units)): // la 3 et la 4, non; slurs, no time
-		p.settle(cur, skipped, false)
+	case (u.sense == noSense || u.sense == noneSense && p.phrased(i)) && cur.named() && cur.bare() && p.unit(i-1, breakSense) && (p.endsSentence(i+1) || i+1 == len(p.units)): // la 3 et la 4, non; slurs, no time
+		p.settle(cur, skipped)
 		u.role = "outcome"
 		return
 	case u.sense == noSense && cur != nil && p.unit(i-1, breakSense) && p.unit(i+1, breakSense): // 3, nope, fell apart
 		u.role = talked
 	case u.sense == noSense && (cur != nil || s.wordy || !p.standsAlone(i)):
 		p.word(i)
-	case u.sense == noneSense && cur == nil && !s.content && p.goodAfter(i) > 0 && !p.unit(p.goodAfter(i)+1, exceptSense): // nothing clean
+	case u.sense == noneSense && cur == nil && !s.content() && p.goodAfter(i) > 0 && !p.unit(p.goodAfter(i)+1, exceptSense): // nothing clean
 		p.noSuchItem(i)
-	case u.sense == noneSense && cur == nil && p.unit(i+1, outcomeSense) && p.units[i+1].val == skipped && !p.phrased(i+1): // nichts ausgelassen
-		p.units[i+1].sense, p.units[i+1].role = asideSense, "denied"
-		s.whole, s.content, u.role = All, true, "the whole day"
+	case u.sense == noneSense && cur == nil && p.has(i+1, outcomeSense, skipped) && !p.phrased(i+1): // nichts ausgelassen
+		p.units[i+1].aside("denied")
+		s.whole, u.role = All, "the whole day"
 	case u.sense == noneSense && s.whole == All && p.unit(i+1, outcomeSense) && p.units[i+1].val != clean:
 		p.units[i+1].sense, u.role = asideSense, "denied"
 	case u.sense == noneSense && (s.filled != "" || s.whole == All && p.phrased(i) && !s.sorry || s.whole == Partly && !p.endsSentence(i-1)): // all but 4, no time; all done, no time for more
 		u.role = talked
 	case p.notPlayed(i):
-	case p.later != 0 && !s.content: // will do 4 later, nothing now
-		s.noItem, s.content, u.role = true, true, "some items"
+	case p.later != 0 && !s.content(): // will do 4 later, nothing now
+		s.noItem, u.role = true, "some items"
 	default:
-		s.softNo = u.sense == noSense && !s.content
+		s.softNo = u.sense == noSense && !s.content()
 		s.noItem = s.noItem && u.sense == noSense // mowed the lawn instead, nothing today
-		s.whole, s.content, u.role = None, true, "the whole day"
+		s.whole, u.role = None, "the whole day"
 	}
 }
 
@@ -243,14 +242,11 @@ func (p *parser) notPlayed(i int) bool {
 	if p.meant == 0 {
 		return false
 	}
-	before := i - 1
-	for p.unit(before, breakSense, butSense, fillerSense) {
-		before--
-	}
-	if p.sheet.content && (before < 0 || p.units[before].role != laterRole) {
+	before := p.back(i-1, breakSense, butSense, fillerSense)
+	if p.sheet.content() && (before < 0 || p.units[before].role != laterRole) {
 		return false
 	}
-	p.settle(p.sheet.begin(named, p.meant), skipped, false)
+	p.settle(p.sheet.begin(named, p.meant), skipped)
 	p.units[i].role = "outcome"
 	return true
 }
@@ -258,9 +254,7 @@ func (p *parser) notPlayed(i int) bool {
 // afterDenied reports whether pain that is denied stands right before unit i: "no me
 // duele nada".
 func (p *parser) afterDenied(i int) bool {
-	for i--; p.unit(i, fillerSense, articleSense, bodySense); {
-		i--
-	}
+	i = p.back(i-1, fillerSense, articleSense, bodySense)
 	return p.unit(i, jokeSense) || p.unit(i, painSense) && p.denied(i)
 }
 
@@ -274,39 +268,39 @@ func (p *parser) outcomeNext(i int) bool {
 func (p *parser) partly(i int) {
 	s, u := &p.sheet, &p.units[i]
 	switch cur := s.current(); {
-	case p.partOfNext(i) && (cur == nil || p.goesOn(i) || p.clauseBegins(i) || cur.who == named && (cur.bare() || u.val == unfinished && cur.weak)):
+	case p.partOfNext(i):
 		s.place, s.inPart, u.role = span{u.start, u.end}, true, "remark"
 		return
 	case p.unit(i+1, itemsSense) && u.val != unfinished, s.allSaid && s.wholeClause == s.clause && p.nextStrong(i): // some slurs, all a bit shaky
 		return
 	case cur == nil && p.nextOutcome(i) && u.sense == partlySense && !p.nextDone(i): // some shaky
-		s.noItem, s.content, u.role = true, true, "some items"
+		s.noItem, u.role = true, "some items"
 		p.skipRest(i)
 		return
-	case cur != nil && cur.who == named && u.sense == partlySense && p.nextOutcome(i): // a bit shaky
+	case cur.named() && u.sense == partlySense && p.nextOutcome(i): // a bit shaky
 		return
-	case cur != nil && cur.who == named && (cur.bare() || u.val == unfinished && cur.weak):
+	case cur.named() && (cur.bare() || u.val == unfinished && cur.weak):
 		p.part(i)
 		return
 	case cur != nil || p.nextRef(i) || !p.partEnds(i):
 		p.word(i)
 		return
 	}
-	s.whole, s.content, u.role = Partly, true, "part of the day"
+	s.whole, u.role = Partly, "part of the day"
 	s.cur = -1
 }
 
 // partOfNext reports whether unit i is a part of the item that follows: "half of 3",
 // "nur die Hälfte der 3", "didn't finish 3".
 func (p *parser) partOfNext(i int) bool {
-	linked := p.unit(i, partlySense) && p.units[i].val == unfinished || p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && (p.units[i].sense != partlySense || p.holds(i, halfSense))
+	linked := p.has(i, partlySense, unfinished) || p.unit(i+1, ofSense) || p.unit(i+1, articleSense) && (p.units[i].sense != partlySense || p.holds(i, halfSense))
 	return linked && p.nextRef(i)
 }
 
 // nextDone reports whether the outcome that follows unit i is no more than "done".
 func (p *parser) nextDone(i int) bool {
 	i = p.past(i+1, fillerSense, articleSense)
-	return p.unit(i, doneSense) || p.unit(i, outcomeSense) && p.units[i].val == done
+	return p.unit(i, doneSense) || p.has(i, outcomeSense, done)
 }
 
 // others reads "the rest", "everything else".
@@ -316,7 +310,7 @@ func (p *parser) others(i int) {
 		return
 	}
 	if p.unit(i+1, numSense, numberSense) && p.nextOutcome(i+1) { // the others, all 3
-		p.units[i+1].sense, p.units[i+1].role = asideSense, "how many there are"
+		p.units[i+1].aside("how many there are")
 	}
 	p.freeLead(i)
 	p.sheet.begin(theRest, 0)
@@ -330,7 +324,7 @@ func (p *parser) rest(i int) {
 		p.word(i)
 		return
 	}
-	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) || p.ctx.Last != nil && p.tellsIn(i, p.endOfClause(i, len(p.units))) {
+	if p.sheet.lead >= 0 || len(p.sheet.says) > 0 || p.nextOutcome(i) || p.unit(i+1, numSense) || p.ctx.Last != nil && p.tellsIn(i, p.endOfClause(i, min(len(p.units), i+2*reach))) {
 		p.others(i)
 		return
 	}
@@ -341,7 +335,7 @@ func (p *parser) rest(i int) {
 // part reads "first half only" and keeps it as a remark.
 func (p *parser) part(i int) {
 	cur := p.sheet.current()
-	if cur == nil || cur.who != named || p.partOfNext(i) {
+	if !cur.named() || p.partOfNext(i) {
 		p.partly(i)
 		return
 	}
@@ -392,7 +386,7 @@ func (p *parser) onlyThese(i int) {
 	s := &p.sheet
 	cur := s.current()
 	switch {
-	case cur != nil && cur.who == named && (p.before(i, nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense) || p.partAfter(cur, i)):
+	case cur.named() && (p.before(i, nthSense, lastSense, barSense, halfSense, partSense, partlySense, lineSense) || p.partAfter(cur, i)):
 		p.part(i)
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
 	case cur == nil && p.unit(i+1, articleSense) && p.judged(i+2) && p.ends(i+3): // nur eine sauber
@@ -403,11 +397,11 @@ func (p *parser) onlyThese(i int) {
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
 		s.lead = -1
-	case cur != nil && cur.who == named && (p.valued(i+1) || p.unit(i+1, atSense, countSense)):
-	case cur != nil && cur.who == named && (!p.ends(i+1) || p.inWords(i)):
+	case cur.named() && (p.valued(i+1) || p.unit(i+1, atSense, countSense)):
+	case cur.named() && (!p.ends(i+1) || p.inWords(i)):
 		p.word(i)
 	case cur == nil && p.phrased(i) && p.unit(i+1, unknown, plainSense): // only did long tones
-		s.noItem, s.content = true, true
+		s.noItem = true
 	}
 }
 
@@ -449,15 +443,13 @@ func (p *parser) onlyAfter(i int) bool {
 // partAfter reports whether a part of the items spoken of follows unit i: "5 only up to
 // the second page".
 func (p *parser) partAfter(cur *saying, i int) bool {
-	for i++; p.unit(i, articleSense, onSense) || p.upTo(i); {
-		i++
-	}
+	i = p.past(i+1, articleSense, onSense, toSense, upToSense)
 	return p.place(i) || p.unit(i, halfSense, partlySense) || p.lineOf(cur, i)
 }
 
 // lineOf reports whether unit i names lines of the items spoken of.
 func (p *parser) lineOf(cur *saying, i int) bool {
-	return p.unit(i, itemsSense) && p.units[i].val == nameOfLine && cur.items&^p.units[i].items == 0
+	return p.has(i, itemsSense, nameOfLine) && cur.items&^p.units[i].items == 0
 }
 
 // tooIn reports whether "too" stands after unit i in its clause.
