@@ -32,8 +32,9 @@
 //     sense of them, "q", "=", "96" to a tempo, "2", "of", "4" to repeats. A
 //     number that nothing explains stays bare.
 //  4. Days (aside.go): questions to the teacher, plans for tomorrow and what others
-//     did are set aside, so are clauses about something else (talk.go), and the
-//     rest is cut into one part for each day.
+//     did are set aside, so are clauses about something else (talk.go), clauses about
+//     a tempo that was not played are made remarks (remark.go), and the rest is cut
+//     into one part for each day.
 //  5. Sayings (scan.go, sheet.go): each part is read from left to right. A word
 //     adds to the saying it belongs to, "1 and 2 at 92 clean", or to the day. The
 //     handlers are in about.go (items), outcome.go, whole.go (the whole routine),

@@ -327,7 +327,7 @@ func (p *parser) splitAt(i int) (end meaning, n int, second span) {
 			break
 		}
 		node = next
-		if gap := p.table.next[branch{node, p.table.gap}]; gap != 0 {
+		if gap := p.table.gaps[node]; gap != 0 {
 			if meant, part := p.secondPart(gap, j+1); part.end > 0 {
 				end, n, second = meant, j+1-i, part
 			}

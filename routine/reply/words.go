@@ -34,7 +34,7 @@ type table struct {
 	next  map[branch]int32    // the tree; node 0 is its root
 	ends  []meaning           // by node; unknown where no phrase ends
 	typed []typed             // while the files are loaded
-	gap   wordID              // "…", where a phrase has its items between
+	gaps  []int32             // by node: where a phrase goes on that has its items between, "left … out", or 0
 	own   wordID              // the first word that is not English
 	adds  map[string]bool     // what says beside minutes that they add to those before, folded
 
@@ -83,7 +83,12 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 		}
 		t.addTyped()
 		t.indexTypos()
-		t.gap = t.ids[string(ellipsis)]
+		t.gaps = make([]int32, len(t.ends))
+		for from, to := range t.next {
+			if from.word == t.ids[string(ellipsis)] {
+				t.gaps[from.node] = to
+			}
+		}
 		tables[lang] = t
 	}
 	return tables, nil
