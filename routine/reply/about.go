@@ -160,10 +160,7 @@ func (p *parser) afterList(i int) bool {
 	if p.unit(first-1, andSense) {
 		first--
 	}
-	last := first - 2
-	for end := max(0, i-reach); last > end && p.unit(last, fillerSense); {
-		last--
-	}
+	last := p.back(first-2, fillerSense)
 	return p.unit(first-1, breakSense) && (p.units[first-1].val == ';' || p.namesItem(last) && p.unit(p.head(last)-1, andSense) && p.namesItem(p.head(last)-2))
 }
 
@@ -172,11 +169,7 @@ func (p *parser) afterList(i int) bool {
 // "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
 	first := p.head(i)
-	small := first
-	for end := i - reach; small > max(0, end) && p.unit(small-1, fillerSense); {
-		small--
-	}
-	if (p.sheet.lead == skipped || p.sheet.lead == missed) && small < first && p.unit(small-1, breakSense) && p.unit(i+1, tempoSense) { // forgot 3, otherwise 1 at 64
+	if before := p.back(first-1, fillerSense); (p.sheet.lead == skipped || p.sheet.lead == missed) && before < first-1 && p.unit(before, breakSense) && p.unit(i+1, tempoSense) { // forgot 3, otherwise 1 at 64
 		return true
 	}
 	if p.unit(i+1, fillerSense) && p.goesOn(i) {

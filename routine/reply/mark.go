@@ -133,20 +133,18 @@ func (p *parser) tellsItem(i, n int, reason meaning) bool {
 	excuse := excuses[reason.val]
 	atTempo := excuse == routine.Ill && p.means(i+1, atSense) && p.figures(i+2)              // 3 sick at 96
 	rests := excuse == routine.RestDay && i+1 < len(p.toks) && p.toks[i+1].kind == wordToken // 3 frei gespielt
-	if n == 1 && (excuse != routine.Travel && !atTempo && !rests || p.toks[i].kind != wordToken) || n > 1 && p.senseOf(p.toks[i+n-1].plain) != outcomeSense {
+	oneWord := p.toks[i].kind == wordToken && (excuse == routine.Travel || atTempo || rests)
+	if n == 1 && !oneWord || n > 1 && !p.means(i+n-1, outcomeSense) {
 		return false
 	}
 	if last := len(p.marks) - 1; p.named(last) || p.is(last, fillerSense) && p.named(last-1) {
 		return true
 	}
-	if i+n+1 >= len(p.toks) {
+	if !p.means(i+n, onSense, inSense) || i+n+1 >= len(p.toks) {
 		return false
 	}
-	switch _, name := p.nameAt(i + n + 1); p.senseOf(p.toks[i+n].plain) {
-	case onSense, inSense:
-		return name > 0 || p.toks[i+n+1].kind == numberToken && p.item(int(p.toks[i+n+1].num)) != nil
-	}
-	return false
+	_, name := p.nameAt(i + n + 1)
+	return name > 0 || p.figures(i+n+1) && p.item(int(p.toks[i+n+1].num)) != nil
 }
 
 // named reports whether the i-th mark names an item.

@@ -48,9 +48,7 @@ func (p *parser) wentWell(i int, byName bool) (k float64, to int) {
 		return 0, 0
 	}
 	of := p.unit(i+1, ofSense)
-	for to = i + 1; p.unit(to, ofSense, fillerSense, articleSense, onlySense); {
-		to++
-	}
+	to = p.past(i+1, ofSense, fillerSense, articleSense, onlySense)
 	if !p.judged(to) || p.units[to].val != clean || !of && !byName && p.isItem(k) {
 		return 0, 0
 	}

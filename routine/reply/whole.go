@@ -100,10 +100,7 @@ func (p *parser) withAll(i int) bool {
 // allWithin reports whether "all" at unit i is all of something that an item has: "all the
 // keys", "toutes les reprises".
 func (p *parser) allWithin(i int) bool {
-	next := i + 1
-	for p.unit(next, articleSense, onSense) {
-		next++
-	}
+	next := p.past(i+1, articleSense, onSense)
 	return p.remarked(next) || p.unit(next, thingSense) || p.unit(next, timesSense) && p.lettersAt(next)
 }
 
