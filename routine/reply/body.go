@@ -13,6 +13,10 @@ func (p *parser) excuse(i int) {
 		p.word(i) // 3 with breaks
 		return
 	}
+	if p.breaks(i) && s.current().named() && !p.clauseBegins(i) && !p.namesItem(i-1) && !p.judged(i-1) && !p.valued(i-1) {
+		p.word(i) // 3 at 88, fewer breaks
+		return
+	}
 	if p.talkedOf(i) || p.isEvent(i) && !p.phrased(i) && p.unit(i+1, itemsSense) { // concert piece
 		u.role = "talk"
 		p.sheet.wordy, p.sheet.strange = true, true
@@ -34,6 +38,11 @@ func (p *parser) excuse(i int) {
 		s.excuse = excuses[u.val]
 	}
 	u.role = "excused"
+}
+
+// breaks reports whether unit i is a word for rests that may be those in the music: "pauses".
+func (p *parser) breaks(i int) bool {
+	return p.unit(i, excuseSense) && excuses[p.units[i].val] == routine.RestDay && !p.phrased(i)
 }
 
 // dayOff reads "off" after a day.

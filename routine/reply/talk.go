@@ -280,7 +280,7 @@ func (p *parser) playedBy(i int) bool {
 // understood: "the rest of the band".
 func (p *parser) restOfOther(i int) bool {
 	next := p.past(i+1, ofSense, articleSense, onSense)
-	return next > i+1 && p.unit(next, unknown, plainSense, personSense, thingSense)
+	return next > i+1 && (p.unit(next, personSense) || p.withinItem(next))
 }
 
 // weighState adds how someone is, or why there was no practice: of somebody else, if

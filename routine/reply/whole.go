@@ -69,7 +69,7 @@ func (p *parser) all(i int) {
 		p.units[i+1].sense = plainSense
 		p.word(i)
 		return
-	case cur.named() && (p.namesItem(i-1) || cur.clause == s.clause && !cur.settled && p.withAll(i)) && p.allWithin(i): // 2 all the keys, 2 in all the keys
+	case cur.named() && (cur.clause == s.clause && !cur.settled || p.clauseBegins(i) && p.unit(i-1, breakSense)) && p.allWithin(i): // 2 in all the keys; 2 at 88, all the repeats
 		p.word(i)
 		return
 	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
@@ -91,17 +91,14 @@ func (p *parser) all(i int) {
 	s.cur = -1
 }
 
-// withAll reports whether the word before unit i goes on with what is said of an item: "with all
-// the repeats".
-func (p *parser) withAll(i int) bool {
-	return p.inWords(i) || p.unit(i-1, articleSense, inSense, onSense, toSense, ofSense, forSense, atSense)
-}
-
 // allWithin reports whether "all" at unit i is all of something that an item has: "all the
 // keys", "toutes les reprises".
-func (p *parser) allWithin(i int) bool {
-	next := p.past(i+1, articleSense, onSense)
-	return p.remarked(next) || p.unit(next, thingSense) || p.unit(next, timesSense) && p.lettersAt(next)
+func (p *parser) allWithin(i int) bool { return p.withinItem(p.past(i+1, articleSense, onSense)) }
+
+// withinItem reports whether unit i may be something that an item has many of: "keys", "bars",
+// "rests".
+func (p *parser) withinItem(i int) bool {
+	return p.remarked(i) || p.unit(i, thingSense, noteSense, partSense, bodySense, skillSense) || p.unit(i, itemsSense) && p.units[i].items == 0 || p.breaks(i) || p.unit(i, timesSense) && p.lettersAt(i)
 }
 
 // sumUp takes note that the outcome which follows is that of as many sayings before in the
@@ -302,6 +299,10 @@ func (p *parser) nextDone(i int) bool {
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
+	if p.sheet.current().named() && p.restOfOther(i) { // 2 clean, the rest of the bars shaky
+		p.word(i)
+		return
+	}
 	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown, plainSense)) {
 		p.word(i)
 		return
@@ -390,6 +391,8 @@ func (p *parser) onlyThese(i int) {
 		p.noSuchItem(i + 1)
 	case p.onlyAfter(i):
 		s.lead, s.cur = -1, -1
+	case cur.named() && !cur.bare() && p.unit(i+1, articleSense, onSense) && p.allWithin(i): // 3 at 88, only the high notes
+		p.word(i)
 	case p.ctx.Last != nil && p.nextRef(i) && p.tooIn(i): // just played 4 as well
 	case p.nextRef(i) || p.outcomeThenRef(i) || len(s.says) > 0 && p.standsAlone(i) && !p.inWords(i):
 		s.only, s.filled, p.units[i].role = true, routine.Skipped, "only"
