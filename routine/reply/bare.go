@@ -11,7 +11,7 @@ func (p *parser) bareNumber(i int) {
 		p.dayMinutes(i)
 	case p.fevered(i), p.countsEvents(i):
 		u.role = "number of something else"
-	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days
+	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.units[i+1].val != withArticle && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days
 		u.role = "number of something else"
 		p.word(i)
 	case p.notOurs(i):
@@ -93,7 +93,7 @@ func (p *parser) notOurs(i int) bool {
 		told && p.units[i].x < leastBPM && p.unit(i-1, atSense) && p.words(i-1) > 1, // with the metronome on 2 and 4
 		told && p.unit(i-1, andSense) && p.unit(i-2, numSense) && p.units[max(0, i-2)].role == "remark":
 		return true
-	case p.unit(i+1, ofSense) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown, personSense) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
+	case p.unit(i+1, ofSense) && !p.itemFor(i) && (p.unit(i+2, unknown) || p.unit(i+2, articleSense) && p.unit(i+3, unknown, personSense) || p.unit(i+2, fillerSense) && p.unit(i+3, personSense)): // 2 of my strings
 		return true
 	case p.unit(i+1, unknown) && p.unit(i+2, ofSense) && p.remarked(i+3): // 2 helpings of lasagne
 		return true
@@ -101,6 +101,12 @@ func (p *parser) notOurs(i int) bool {
 		return true
 	}
 	return (p.unit(i+1, ordinalSense) || p.unit(i+1, fillerSense) && p.remarked(i+2)) && p.units[i+1].glued || p.unit(i+1, nthSense) && (p.bar(i+2) || p.remarked(i+2)) // au 2e palier
+}
+
+// itemFor reports whether what stands before the number at unit i says that it is one item's: "hice
+// la 3 de pie".
+func (p *parser) itemFor(i int) bool {
+	return p.isItem(p.units[i].x) && p.determines(i-1) && p.unit(i-2, outcomeSense) && p.units[i-2].val == done
 }
 
 // raised reports whether a plus sticks to the number at unit i alone: "+4 bpm".

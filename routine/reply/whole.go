@@ -69,7 +69,7 @@ func (p *parser) all(i int) {
 		p.units[i+1].sense = plainSense
 		p.word(i)
 		return
-	case cur.named() && (cur.clause == s.clause && !cur.settled || p.clauseBegins(i) && p.unit(i-1, breakSense)) && p.allWithin(i): // 2 in all the keys; 2 at 88, all the repeats
+	case cur.named() && (cur.clause == s.clause || p.clauseBegins(i) && p.unit(i-1, breakSense)) && p.allWithin(i): // 2 in all the keys; 2 at 88, all the repeats
 		p.word(i)
 		return
 	case p.ofOther(i), s.strange && s.whole == "" && p.unit(i-1, breakSense) && p.standsAlone(i): // the dark, the rain, all that
@@ -303,7 +303,7 @@ func (p *parser) others(i int) {
 		p.word(i)
 		return
 	}
-	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.unit(i+1, unknown, plainSense)) {
+	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.withinItem(i+1)) {
 		p.word(i)
 		return
 	}
@@ -318,7 +318,7 @@ func (p *parser) others(i int) {
 // rest reads "rest": the others if items are named or an outcome follows, else a
 // day of rest.
 func (p *parser) rest(i int) {
-	if p.unit(i-1, noSense) { // there's no rest in bar 9
+	if p.unit(i-1, noSense) || p.unit(i-1, articleSense) && p.units[i-1].val == indefinite { // there's no rest in bar 9, after a rest
 		p.word(i)
 		return
 	}
