@@ -165,6 +165,7 @@ func TestReadings(t *testing.T) {
 		{"3 through all keys clean", "item 3 clean ⟦through all keys⟧"},
 		{"3 with all the repeats 84 clean", "item 3 clean quarter=84 ⟦with all the repeats⟧"},
 		{"3 everything but the end", "item 3 done ⟦everything but the end⟧"},
+		{"today I played the whole routine by heart", "all done"},
 		{"2 felt rough", "item 2 shaky"},
 		{"did 1 and 2 on the train", "travel; item 1 done; item 2 done"},
 		{"couldn't play 3 without pain", "item 3 missed; unclear ⟦pain⟧"},
@@ -473,6 +474,21 @@ func TestNoRoutine(t *testing.T) {
 	} {
 		if got := r.Read(text, reply.Context{Today: today}); got[0].Canonical() != want {
 			t.Errorf("%q: got %s, want %s", text, got[0].Canonical(), want)
+		}
+	}
+}
+
+// TestOthersPlayed checks that what somebody else has played, or what was never
+// played, is no report.
+func TestOthersPlayed(t *testing.T) {
+	r := newReader(t)
+	c := reply.Context{Routine: decode(t, monday), Today: today, Lang: "en"}
+	for _, text := range []string{
+		"Bella played the whole routine by heart", "my brother did the whole routine on his tuba", "the band played everything too loud",
+		"if I played everything by heart it would be great", "I wish I had played everything", "meine Schwester hat alles gespielt, auswendig",
+	} {
+		if got := r.Read(text, c); got[0].Kind != reply.Chat || len(got) > 1 {
+			t.Errorf("%q is %s", text, got[0].Canonical())
 		}
 	}
 }

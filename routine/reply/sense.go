@@ -21,7 +21,7 @@ const (
 	outcomeSense  // clean, shaky, missed, skipped or done, said of an item
 	wentSense     // clean, unless another outcome follows: "lief", "lief schlecht"; val 2: missed, right after an item, else "miss" calls the teacher
 	fineSense     // clean, said of an item; small talk when it stands alone: "ok"
-	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes beside it, if there are any, 3: said of an item rather than a day, 4: clean, said of items
+	doneSense     // the whole routine, when it stands alone: "done"; val 1: yes, 2: only the minutes beside it, if there are any, 3: said of an item rather than a day, 4: clean, said of items, 5: said of the day alone, "played everything"
 	allSense      // everything
 	noneSense     // nothing was played
 	partlySense   // some of it; val 1: of the item beside it, too, "didn't finish 3"
@@ -178,8 +178,9 @@ var (
 
 // The values that senses may have, as the list above tells them.
 const (
-	managed = 2 // done: of the minutes beside it no more than that they were played
-	allWell = 4 // done: the items were clean, "1-3 all good"
+	managed   = 2 // done: of the minutes beside it no more than that they were played
+	allWell   = 4 // done: the items were clean, "1-3 all good"
+	allPlayed = 5 // done: tells of the day however and wherever it was played, "played everything by heart"
 
 	weakWeekday = 7 // added to the value of weekdays whose words say something else, too: "So" is Sunday only beside another weekday
 

@@ -185,6 +185,7 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
+		c.told = c.told || u.sense == doneSense && u.val == allPlayed && p.clauseBegins(i)
 		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && (p.playedNone(c, i) || p.words(i) > 3 || p.didNone(c, i)) || p.playedBy(i)
 		if c.whole == 0 {
 			c.whole = i + 1
