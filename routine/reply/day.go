@@ -309,7 +309,7 @@ func (p *parser) ofDay(i int) bool {
 	case doneSense:
 		x, ok := p.digits(i - 1)
 		said := p.at(i)
-		return said.val == 0 && (!ok || !p.isItem(x) || p.within(said.start, said.end, allSense)) && strings.Contains(p.text[said.start:said.end], " ")
+		return (said.val == 0 || said.val == allPlayed) && (!ok || !p.isItem(x) || p.within(said.start, said.end, allSense)) && strings.Contains(p.text[said.start:said.end], " ")
 	}
 	return false
 }

@@ -275,6 +275,9 @@ func (p *parser) ofOther(i int) bool {
 	if p.units[i].val == 1 && p.units[i].sense == doneSense {
 		return p.sheet.wordy || p.unit(i+1, unknown, youSense) || p.unit(i+1, fillerSense) && p.unit(i+2, unknown, asideSense)
 	}
+	if p.playedAll(i) {
+		return false
+	}
 	j := i + 1
 	if p.unit(j, forSense) || p.with(j) {
 		j++

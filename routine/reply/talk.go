@@ -185,7 +185,8 @@ func (p *parser) weigh(c *claims, i int) bool {
 			c.number, c.early = i+1, c.strange
 		}
 	case allSense, bothSense, noneSense, partlySense, halfSense, doneSense:
-		c.told = c.told || u.sense == doneSense && u.val == allPlayed && p.clauseBegins(i)
+		c.told = c.told || u.sense == allSense && p.judged(i+1) && p.clauseBegins(i) // everything clean standing up
+		c.told = c.told || p.playedAll(i) && (p.clauseBegins(i) || p.ends(i+1) && p.tellsHow(c.from, i))
 		c.told = c.told || c.strange == 0 && p.tellsWhole(c, i) || u.sense == noneSense && (p.playedNone(c, i) || p.words(i) > 3 || p.didNone(c, i)) || p.playedBy(i)
 		if c.whole == 0 {
 			c.whole = i + 1
@@ -358,6 +359,23 @@ func (p *parser) tellsWhole(c *claims, i int) bool {
 		return !p.hasObject(i) || p.holds(i, allSense) && p.remarked(i+1) && p.ends(i+2) // j'ai tout fait maîtresse
 	}
 	return u.sense == doneSense && p.unit(i+1, andSense, afterSense)
+}
+
+// playedAll reports whether the word for the whole day at unit i says that everything
+// was played: "did everything", "played the whole routine", but not "all" or "done".
+func (p *parser) playedAll(i int) bool {
+	return p.has(i, doneSense, allPlayed)
+}
+
+// tellsHow reports whether the units from-to say how, where or for whom something was
+// played, and not who played it: "mit Dämpfer alles gespielt".
+func (p *parser) tellsHow(from, to int) bool {
+	if !p.with(from) && !p.unit(from, onSense, forSense, afterSense) {
+		return false
+	}
+	for ; from < to && !p.unit(from, fillerSense); from++ {
+	}
+	return from == to
 }
 
 // hasObject reports whether what is done or left out at unit i is something that is not

@@ -123,6 +123,40 @@ func TestWithin(t *testing.T) {
 	}
 }
 
+// wholly are sentences about the whole day, by language, to put circumstances in.
+var wholly = map[string][]string{
+	"en": {"did everything %", "everything clean %", "played the whole routine %", "did everything %, 40 min"},
+	"de": {"alles gespielt %", "alles gemacht %, 40 min"},
+	"fr": {"tout fait %", "tout fait %, 40 min", "j'ai tout joué %"},
+	"es": {"todo hecho %", "todo hecho %, 40 min", "toqué todo %"},
+}
+
+// TestWholly says that everything was played and how, where or for what: that must be of the
+// whole day, with the minutes if there are any, and nothing else, or be asked.
+func TestWholly(t *testing.T) {
+	r := newReader(t)
+	set := decode(t, monday)
+	for lang, sentences := range wholly {
+		for _, sentence := range sentences {
+			minutes := 0
+			if strings.Contains(sentence, "40 min") {
+				minutes = 40
+			}
+			for _, how := range circumstances[lang].of {
+				text := strings.Replace(sentence, "%", how, 1)
+				got := r.Read(text, reply.Context{Routine: set, Today: today, Lang: lang})
+				g := got[0]
+				if len(g.Ask) > 0 {
+					continue
+				}
+				if len(got) > 1 || g.All != reply.All || g.Minutes != minutes || g.Excused != "" || g.Pain || g.Feel != "" || len(g.Items) > 0 && !strings.Contains(text, "clean") {
+					t.Errorf("%q (%s) reads as %s, which is not the whole day", text, lang, brief(got))
+				}
+			}
+		}
+	}
+}
+
 // checkOfThree checks that a message is read as one of item 3 alone, or asked about.
 func checkOfThree(t *testing.T, r *reply.Reader, c reply.Context, text string) {
 	got := r.Read(text, c)
