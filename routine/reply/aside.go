@@ -7,7 +7,8 @@ import (
 )
 
 // setAside takes out of the units what is no report: sentences that ask the
-// teacher something, and what is planned for later.
+// teacher something, what is planned for later, and what is said of other people,
+// days and things.
 func (p *parser) setAside() {
 	for from := 0; from < len(p.units); {
 		to := from

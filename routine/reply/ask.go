@@ -116,7 +116,7 @@ func (p *parser) doubts(n int, y *saying) []saying {
 		well, badly := plain, plain
 		well.outcome, badly.outcome = clean, shaky
 		return []saying{well, badly, plain}
-	case y.clash:
+	case y.clash():
 		return []saying{plain, y.otherWay()}
 	case y.other > 0:
 		tempo, minutes := plain, plain
@@ -182,6 +182,9 @@ func (y *saying) otherWay() saying {
 	other := *y
 	if y.tempo2.sense != unknown {
 		other.tempo = y.tempo2
+	}
+	if y.count2.sense != unknown {
+		other.count = y.count2
 	}
 	if y.other2 > 0 {
 		other.outcome = y.other2 - 1

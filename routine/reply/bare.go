@@ -250,7 +250,7 @@ func (p *parser) numberOfItem(i int, cur *saying) {
 	case !tempo && cur.outcome >= 0 && p.plausibleDay(u.x) && int(u.x)%5 == 0:
 		p.dayMinutes(i)
 	case cur.tempo.sense != unknown && p.withinReach(cur.items, u.x, slowest, fastest):
-		cur.clash, cur.tempo2, u.role = true, *u, "another tempo"
+		cur.tempo2, u.role = *u, "another tempo"
 		cur.tempo2.sense = tempoSense
 	default:
 		cur.other, u.role = int(u.x), "tempo or minutes"
@@ -427,7 +427,7 @@ func (p *parser) setTempo(u mark) {
 	if u.x == cur.tempo.x && u.y == 0 && u.note == 0 { // from 80 to 92, clean until 92
 		return
 	}
-	cur.clash, cur.tempo2 = true, u
+	cur.tempo2 = u
 }
 
 // respectively gives three or more items, which are spoken of, one tempo each of a list of as
@@ -482,7 +482,7 @@ func (p *parser) setCount(i int) {
 	case tries.y == 0 && u.y == 0 && u.x < tries.x && cur.settled && cur.outcome == clean && p.judged(i-1): // 5 times and right 3 times
 		u.y, cur.outcome, cur.settled = tries.x, -1, false
 	default:
-		cur.clash = true
+		cur.count2, u = u, tries
 	}
 	cur.count = u
 	cur.clause = p.sheet.clause

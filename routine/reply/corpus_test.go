@@ -194,34 +194,43 @@ func plain(r reply.Reading) reply.Reading {
 	return r
 }
 
-// What the reader has reached on the open corpus, which it must not fall behind again: the
-// share read exactly and the share read wrongly without a question.
-const (
-	leastExact = 0.995
-	mostSilent = 0.0
-)
-
+// TestCorpus checks that every reply of the open corpus is read as it should be. A reply that
+// a better rule for others reads otherwise goes to unread.jsonl.
 func TestCorpus(t *testing.T) {
 	sc := grade(t, newReader(t), func(s sample, got []reply.Reading) {
 		kind := "asked instead"
 		if !asks(got) {
 			kind = "silently wrong"
 		}
-		t.Logf("%s %s %s %q (%s)\n got %s\nwant %s", kind, s.ID, s.Routine, s.Text, s.Lang, brief(got), brief(s.Want))
+		log := t.Logf
+		if *corpusFile == openCorpus { // the others measure
+			log = t.Errorf
+		}
+		log("%s %s %s %q (%s)\n got %s\nwant %s", kind, s.ID, s.Routine, s.Text, s.Lang, brief(got), brief(s.Want))
 	})
 	t.Logf("%s: %d replies, %.2f %% exact, %.2f %% silently wrong", *corpusFile, sc.total, 100*sc.exactShare(), 100*sc.silentShare())
 	for _, kind := range slices.Sorted(maps.Keys(sc.kinds)) {
 		k := sc.kinds[kind]
 		t.Logf("%-16s %4d replies, %6.2f %% exact, %5.2f %% silently wrong", kind, k.total, 100*k.exactShare(), 100*k.silentShare())
 	}
-	if *corpusFile != openCorpus { // the others measure
-		return
-	}
-	if sc.exactShare() < leastExact {
-		t.Errorf("%.2f %% read exactly, want %.1f %% at least", 100*sc.exactShare(), 100*leastExact)
-	}
-	if sc.silentShare() > mostSilent {
-		t.Errorf("%.2f %% read wrongly without a question, want %.2f %% at most", 100*sc.silentShare(), 100*mostSilent)
+}
+
+// TestChoicesDiffer checks that no question of the corpus offers the same answer twice.
+func TestChoicesDiffer(t *testing.T) {
+	r := newReader(t)
+	routines := map[string]*routine.Routine{}
+	for _, s := range corpus(t) {
+		for _, reading := range r.Read(s.Text, s.context(t, routines)) {
+			for _, q := range reading.Ask {
+				labels := map[string]bool{}
+				for _, c := range q.Choices {
+					if labels[c.Label] {
+						t.Errorf("%s %q asks %s and offers %q twice", s.ID, s.Text, q.About, c.Label)
+					}
+					labels[c.Label] = true
+				}
+			}
+		}
 	}
 }
 

@@ -263,7 +263,7 @@ func (p *parser) denyFurther(i, j int) bool {
 	case cur.led && !s.leadNot && !s.sorry && cur.outcome == skipped && p.namesItem(j):
 		v.aside("not left out")
 	case p.unit(i-1, butSense) && cur.tempo.sense != unknown && (v.sense == tempoSense || v.sense == numSense):
-		cur.clash, cur.tempo2, cur.other2 = true, *v, missed+1
+		cur.tempo2, cur.other2 = *v, missed+1
 		v.aside("another tempo")
 		cur.tempo2.sense = tempoSense
 	default:
@@ -360,7 +360,7 @@ func (p *parser) denyItem(i int) {
 		p.settle(cur, skipped)
 	case cur.outcome < 0 && cur.tempo.sense != unknown && !p.inWords(i): // die 3 bei 96 nicht
 		p.settle(cur, missed)
-	case cur.settled && cur.outcome == clean && !cur.clash && !p.inWords(i):
+	case cur.settled && cur.outcome == clean && !cur.clash() && !p.inWords(i):
 		cur.outcome = missed // "ging heute nicht"
 	default:
 		p.word(i)

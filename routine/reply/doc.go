@@ -24,17 +24,18 @@
 //     Senses are listed in sense.go. The words are in lang/, one plain file a
 //     language, loaded by words.go, with other spellings of a word, as children,
 //     haste and dialects write it, in lines of their own. One typing error in a
-//     word is forgiven if it is not in the first letter, but the words in
-//     lang/ordinary are none, and short or grave words must be spelled right
-//     beside words that are not understood.
+//     word is forgiven, in the first letter only two that are swapped, but the
+//     words in lang/ordinary are none, and short or grave words must be spelled
+//     right beside words that are not understood.
 //  3. Units (join.go and the files of its rules: day.go, duration.go, tempo.go,
 //     repeats.go, refs.go, place.go, key.go): numbers are joined to what makes
 //     sense of them, "q", "=", "96" to a tempo, "2", "of", "4" to repeats. A
 //     number that nothing explains stays bare.
-//  4. Days (aside.go): questions to the teacher, plans for tomorrow and what others
-//     did are set aside, so are clauses about something else (talk.go), clauses about
-//     a tempo that was not played are made remarks (remark.go), and the rest is cut
-//     into one part for each day.
+//  4. Days (aside.go): words whose sense hangs on those around get it (settleSenses in
+//     outcome.go), questions to the teacher, plans for tomorrow and what others did
+//     are set aside, so are clauses about something else (talk.go), clauses about a
+//     tempo that was not played are made remarks (remark.go), and the rest is cut into
+//     one part for each day.
 //  5. Sayings (scan.go, sheet.go): each part is read from left to right. A word
 //     adds to the saying it belongs to, "1 and 2 at 92 clean", or to the day. The
 //     handlers are in about.go (items), outcome.go, whole.go (the whole routine),

@@ -527,7 +527,7 @@ func (p *parser) settle(cur *saying, outcome int) {
 	case cur.outcome < 0 || cur.weak || !weak && p.sheet.mend():
 		cur.outcome, cur.weak = outcome, weak
 	case !weak && cur.outcome != outcome:
-		cur.clash, cur.other2 = true, outcome+1
+		cur.other2 = outcome + 1
 	}
 }
 

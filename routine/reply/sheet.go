@@ -27,7 +27,6 @@ type saying struct {
 	led        bool    // outcome stood before the items: "skipped 3 and 4"
 	settled    bool    // outcome stood after the items
 	excluded   bool    // left out of a whole day: "all but 4"
-	clash      bool    // two outcomes or two tempi were said
 	against    itemSet // items of which another saying says otherwise
 	tempo      mark    // sense is tempoSense if one was said
 	count      mark    // sense is countSense if repeats were said
@@ -46,10 +45,16 @@ type saying struct {
 	sentence   int  // in which it began
 	other2     int  // 1 more than the other outcome, if two were said
 	tempo2     mark // the other tempo, if two were said
+	count2     mark // the other repeats, if two were said
 }
 
 // named reports whether there is such a saying and it names its items.
 func (s *saying) named() bool { return s != nil && s.who == named }
+
+// clash reports whether two outcomes, tempi or repeats were said.
+func (s *saying) clash() bool {
+	return s.other2 > 0 || s.tempo2.sense != unknown || s.count2.sense != unknown
+}
 
 // bare reports whether nothing has been said of the items yet.
 func (s *saying) bare() bool {
@@ -128,7 +133,7 @@ type sheet struct {
 	softNo      bool    // whole is None for a "no" that may only begin a correction
 	asked       itemSet // items that a question is about
 	told        itemSet // items that a saying names and does more than mention
-	noItem      bool    // an item was named that there is not
+	noItem      bool    // an item was spoken of, and which is not known
 	badDay      bool
 	dated       bool            // the day was said
 	sorry       bool            // a word of correction was said
