@@ -170,7 +170,7 @@ func (p *parser) strayNumber(i int) bool {
 			p.sheet.unsure, u.role = int(u.x), "minutes, if anything"
 			return true
 		}
-		if p.isItem(u.x) && (p.nextOutcome(i) || p.unit(i+1, tempoSense, countSense, numSense) || before != unknown && before != plainSense) {
+		if p.isItem(u.x) && (p.listJudged(i) > 0 || p.unit(i+1, tempoSense, countSense, numSense) || before != unknown && before != plainSense) {
 			return false
 		}
 	default:
@@ -181,6 +181,23 @@ func (p *parser) strayNumber(i int) bool {
 		p.word(i)
 	}
 	return true
+}
+
+// listJudged returns how many items are in the list of their numbers that begins at unit i, if an
+// outcome follows it: "by heart 1 and 2 clean".
+func (p *parser) listJudged(i int) int {
+	n := 1
+	for ; p.unit(i+1, andSense, breakSense); n++ {
+		next := p.past(i+2, articleSense, onSense)
+		if !p.unit(next, numSense) || !p.isItem(p.units[next].x) {
+			break
+		}
+		i = next
+	}
+	if !p.nextOutcome(i) {
+		return 0
+	}
+	return n
 }
 
 // workedOn reports whether "of" stands between the item's number at unit i and minutes or an

@@ -73,6 +73,8 @@ func (p *parser) elsewhere(from, to int) bool {
 		return true
 	case c.number == 0:
 		return c.strange > 1 && (c.excuse != 0 || c.quality) && !c.player && !p.restsAfter(to)
+	case p.isItem(p.units[c.number-1].x) && (p.listJudged(c.number-1) > 1 || p.listJudged(c.number-1) == 1 && p.tellsHow(from, p.head(c.number-1))): // with Tom 3 clean
+		return false
 	}
 	against, amid := c.strange, c.early < c.strange && c.number > from+1 // twelve of us in the band
 	if p.unit(c.number-1, minutesSense) || p.isItem(p.units[c.number-1].x) {
