@@ -542,6 +542,13 @@ func (p *parser) ofOthers(i int) bool {
 	if !p.unit(i, personSense) && !(p.unit(i, youSense) && p.remarked(i+1)) {
 		return false
 	}
+	before := i - 1
+	for end := max(0, i-reach); before > end && !p.with(before) && (p.determines(before) || p.unit(before, weakKeySense, fillerSense) || p.remarked(before)); {
+		before--
+	}
+	if p.with(before) || p.unit(before, forSense) { // with my brother 1 and 2 clean
+		return false
+	}
 	return p.clauseBegins(i) || p.unit(i-1, chatSense) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))
 }
 
