@@ -73,7 +73,7 @@ func (p *parser) elsewhere(from, to int) bool {
 		return true
 	case c.number == 0:
 		return c.strange > 1 && (c.excuse != 0 || c.quality) && !c.player && !p.restsAfter(to)
-	case p.isItem(p.units[c.number-1].x) && (p.listJudged(c.number-1) > 1 || p.listJudged(c.number-1) == 1 && p.tellsHow(from, p.head(c.number-1))): // with Tom 3 clean
+	case p.playedThere(from, c.number-1):
 		return false
 	}
 	against, amid := c.strange, c.early < c.strange && c.number > from+1 // twelve of us in the band
@@ -369,10 +369,27 @@ func (p *parser) playedAll(i int) bool {
 	return p.has(i, doneSense, allPlayed)
 }
 
+// playedThere reports whether the number at unit i is that of an item of which it is said how it
+// went, after how, where or with whom it was played, which the clause begins with: "with Tom 3
+// clean", "mit Dämpfer habe ich 3 gespielt".
+func (p *parser) playedThere(from, i int) bool {
+	if !p.isItem(p.units[i].x) {
+		return false
+	}
+	head := p.head(i)
+	switch n := p.listJudged(i); {
+	case n > 1, n == 1 && p.player(head-1):
+		return true
+	case n == 1, p.unit(i+1, tempoSense), p.with(i+1) && p.unit(i+2, tempoSense, numSense):
+		return p.tellsHow(from, head)
+	}
+	return false
+}
+
 // tellsHow reports whether the units from-to say how, where or for whom something was
 // played, and not who played it: "mit Dämpfer alles gespielt".
 func (p *parser) tellsHow(from, to int) bool {
-	if !p.with(from) && !p.unit(from, onSense, forSense, afterSense) {
+	if p.unit(from, articleSense) && p.determines(from) && !p.with(from) || !p.unit(from, articleSense, onSense, inSense, atSense, fromSense, toSense, upToSense, forSense, afterSense) {
 		return false
 	}
 	for ; from < to && !p.unit(from, fillerSense); from++ {
