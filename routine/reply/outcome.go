@@ -27,6 +27,7 @@ func (p *parser) settleSenses() {
 		switch {
 		case u.sense == othersSense && u.val == beforeCount, // the other day
 			u.sense == othersSense && (p.with(i-1) || p.with(i-2)) && p.withinItem(i+1), // with the other mouthpiece
+			u.sense == allSense && p.with(i-1) && p.withinItem(i+1),                     // with all fingers
 			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
 			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1),  // l'attaque reste molle
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile

@@ -389,6 +389,9 @@ func (p *parser) playedThere(from, i int) bool {
 // tellsHow reports whether the units from-to say how, where or for whom something was
 // played, and not who played it: "mit Dämpfer alles gespielt".
 func (p *parser) tellsHow(from, to int) bool {
+	if p.unit(from, plainSense) && from+1 == to { // ohne Pause alles gespielt
+		return true
+	}
 	if p.unit(from, articleSense) && p.determines(from) && !p.with(from) || !p.unit(from, articleSense, onSense, inSense, atSense, fromSense, toSense, upToSense, forSense, afterSense) {
 		return false
 	}
