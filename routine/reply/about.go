@@ -101,7 +101,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	cur := s.current()
 	then := p.then(i)
 	joins := cur.named() && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense) && !p.unit(p.head(i)-1, breakSense)) && !then && !p.after(i, butSense) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
-		(cur.bare() && !((s.lead == skipped || s.lead == missed) && p.beginsAnew(i)) || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
+		(cur.bare() && !(s.leadsOut() && p.beginsAnew(i)) || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items
 		s.minutes, cur.minutes = s.minutes+cur.minutes, 0                                  // half an hour slurs and scales
@@ -169,16 +169,14 @@ func (p *parser) afterList(i int) bool {
 // "did 1, 2 clean".
 func (p *parser) beginsAnew(i int) bool {
 	first := p.head(i)
-	if before := p.back(first-1, fillerSense); (p.sheet.lead == skipped || p.sheet.lead == missed) && before < first-1 && p.unit(before, breakSense) && p.unit(i+1, tempoSense) { // forgot 3, otherwise 1 at 64
+	comma, left := p.unit(first-1, breakSense), p.sheet.leadsOut()
+	if before := p.back(first-1, fillerSense); left && before < first-1 && p.unit(before, breakSense) && p.unit(i+1, tempoSense) { // forgot 3, otherwise 1 at 64
 		return true
 	}
 	if p.unit(i+1, fillerSense) && p.goesOn(i) {
-		if (p.sheet.lead == skipped || p.sheet.lead == missed) && p.tempoAfter(i) { // skipped 1, 2 went at 92
-			return true
-		}
-		return p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
+		return left && p.tempoAfter(i) || // skipped 1, 2 went at 92
+			p.nextOutcome(i) && (p.unit(i-1, breakSense) || p.unit(i-2, breakSense))
 	}
-	comma, left := p.unit(first-1, breakSense), p.sheet.lead == skipped || p.sheet.lead == missed
 	closed := p.afterDay(i) || p.unit(first-2, rangeSense) || p.unit(first-2, itemsSense) && p.units[first-2].several || p.after(first-2, andSense) || p.unit(first-1, andSense)
 	next := p.past(i+2, articleSense, onSense)
 	switch {

@@ -15,11 +15,6 @@ const maxChoices = 3
 func (p *parser) ask(r *Reading, book *ledger) {
 	s := &p.sheet
 	for i := range s.says {
-		if y := &s.says[i]; y.who == named && !y.vague && !y.mentioned() {
-			s.told |= y.items
-		}
-	}
-	for i := range s.says {
 		p.askItem(r, book, &s.says[i])
 	}
 	if s.noItem && !asked(r, "item ?") {

@@ -106,7 +106,7 @@ func (p *parser) notOurs(i int) bool {
 // itemFor reports whether what stands before the number at unit i says that it is one item's: "hice
 // la 3 de pie".
 func (p *parser) itemFor(i int) bool {
-	return p.isItem(p.units[i].x) && p.determines(i-1) && p.unit(i-2, outcomeSense) && p.units[i-2].val == done
+	return p.isItem(p.units[i].x) && p.determines(i-1) && p.has(i-2, outcomeSense, done)
 }
 
 // raised reports whether a plus sticks to the number at unit i alone: "+4 bpm".

@@ -57,7 +57,7 @@ func (p *parser) ofItem(i, n int) bool {
 	if !ok || n != 1 || !p.isItem(x) {
 		return false
 	}
-	if p.clauseStart(i) && (p.numberAgo(int(x)-1) || p.isSign(i+1, ',') && (p.is(i+2, outcomeSense) || p.is(i+2, fineSense))) { // le 5, raté
+	if p.clauseStart(i) && (p.numberAgo(int(x)-1) || p.isSign(i+1, ',') && p.is(i+2, outcomeSense, fineSense)) { // le 5, raté
 		return true
 	}
 	if !p.is(i+1, colonSense) {

@@ -11,10 +11,9 @@ import (
 // items, then those about the rest or the whole, which say less of each.
 func (p *parser) fill(book *ledger, r *Reading) {
 	s := &p.sheet
-	var said itemSet
 	for i := range s.says {
 		if y := &s.says[i]; !y.vague && !y.mentioned() {
-			said |= y.items
+			s.told |= y.items
 			y.against = p.conflicts(book, y)
 			p.enterAll(book, y.items, y)
 		}
@@ -26,8 +25,8 @@ func (p *parser) fill(book *ledger, r *Reading) {
 				s.noItem = true
 				continue
 			}
-			rest := p.every() &^ said &^ p.later
-			if said == 0 && rest&^p.earlier != 0 { // 1 and 2 yesterday, the rest today
+			rest := p.every() &^ s.told &^ p.later
+			if s.told == 0 && rest&^p.earlier != 0 { // 1 and 2 yesterday, the rest today
 				rest &^= p.earlier
 			}
 			if played := p.playedOn(r.Day); rest&^played != 0 {
@@ -39,8 +38,8 @@ func (p *parser) fill(book *ledger, r *Reading) {
 			p.enterAll(book, p.every(), y)
 		}
 	}
-	p.earlier |= said
-	p.complete(book, r, said)
+	p.earlier |= s.told
+	p.complete(book, r)
 }
 
 // playedOn returns the items that were said before to have been played on that day:
@@ -77,7 +76,7 @@ func (p *parser) enterAll(book *ledger, items itemSet, y *saying) {
 
 // complete fills in the items that nothing was said of, now or before, where the whole
 // tells: all but those left out, or only those named.
-func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
+func (p *parser) complete(book *ledger, r *Reading) {
 	s := &p.sheet
 	if r.All == All && (book.anySkipped() || s.leavesOutOne()) && r.Kind == Report {
 		r.All, s.filled = Partly, routine.Done
@@ -90,7 +89,7 @@ func (p *parser) complete(book *ledger, r *Reading, said itemSet) {
 		played = p.playedOn(r.Day)
 	}
 	vague := func(y saying) bool { return y.vague }
-	if s.only && !book.anySkipped() && (said == 0 || said|played == p.every()) && !slices.ContainsFunc(s.says, vague) { // 1, 2 and 3 only, of three
+	if s.only && !book.anySkipped() && (s.told == 0 || s.told|played == p.every()) && !slices.ContainsFunc(s.says, vague) { // 1, 2 and 3 only, of three
 		r.All = ""
 		return
 	}

@@ -176,7 +176,5 @@ func (p *parser) nextStrong(i int) bool {
 
 // lastMinutes reports whether no item is named after unit i.
 func (p *parser) lastMinutes(i int) bool {
-	return !slices.ContainsFunc(p.units[i+1:], func(u mark) bool {
-		return u.sense == itemsSense || u.sense == numSense || u.sense == minutesSense
-	})
+	return !p.saidIn(i+1, len(p.units), itemsSense, numSense, minutesSense)
 }

@@ -258,7 +258,7 @@ func (p *parser) outcome(i int) {
 		p.word(i)
 		return
 	}
-	if cur != nil && u.val != done && (p.ofPart(i) || p.confesses(i)) || u.val == skipped && !p.phrased(i) && p.has(i-1, articleSense, indefinite) && p.remarked(i+1) && cur != nil { // a forgotten repeat
+	if cur != nil && (u.val != done && (p.ofPart(i) || p.confesses(i)) || u.val == skipped && !p.phrased(i) && p.has(i-1, articleSense, indefinite) && p.remarked(i+1)) { // a forgotten repeat
 		p.word(i)
 		return
 	}

@@ -25,9 +25,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		}
 	case p.is(i, noSense) && p.is(i+1, numSense) && p.isItem(p.at(i+1).x) && (p.is(i-1, onSense) || (p.valueAt(i+2) || p.is(i+2, repsSense) || p.is(i+3, timesSense)) && !p.is(i+2, notSense) && p.clauseStart(i)):
 	case p.enumerates(i) && (p.enumeratesNear(i, -1) || p.enumeratesNear(i, 1)):
-		m := mark{sense: itemsSense, firm: true, role: "item", x: p.at(i).x}
-		m.items.add(int(p.at(i).x))
-		return m, 2
+		return itemMark(p.at(i).x), 2
 	case p.is(i, numSense):
 		return p.listed(i)
 	default:

@@ -1,10 +1,6 @@
 package reply
 
-import (
-	"slices"
-
-	"ledgerline/routine"
-)
+import "ledgerline/routine"
 
 // word reads a word that says nothing the log has a place for: part of a remark
 // on the item spoken of.
@@ -126,7 +122,7 @@ func (p *parser) tempoRemarks() {
 			}
 		}
 		told = (told || items && tempi == 1) && !(items && tempi != 1) && !p.endsSentence(to)
-		judged = judged && !items || slices.ContainsFunc(p.units[first:to], func(u mark) bool { return u.sense == outcomeSense || u.sense == fineSense })
+		judged = judged && !items || p.saidIn(first, to, outcomeSense, fineSense)
 		if from = to; p.ends(to) {
 			from++
 		}

@@ -175,6 +175,10 @@ func (s *sheet) current() *saying {
 	return &s.says[s.cur]
 }
 
+// leadsOut reports whether the outcome before the items says that they were left out or did not
+// come off: "skipped 1, 2 and 3".
+func (s *sheet) leadsOut() bool { return s.lead == skipped || s.lead == missed }
+
 // content reports whether anything was said that is worth a report.
 func (s *sheet) content() bool {
 	return len(s.says) > 0 || s.whole != "" || s.noItem || s.minutes > 0 || s.each > 0 || s.unsure > 0 ||

@@ -261,9 +261,9 @@ func (p *parser) didItems(i int) bool {
 		switch i++; {
 		case p.unit(i, numSense) && p.namesItem(i):
 			named = true
-		case p.ends(i), p.unit(i, tempoSense), p.judged(i), p.unit(i, atSense):
+		case p.ends(i), p.judged(i), p.unit(i, tempoSense, atSense):
 			return named
-		case p.unit(i, articleSense), p.unit(i, onSense), p.unit(i, andSense), p.unit(i, itemSense):
+		case p.unit(i, articleSense, onSense, andSense, itemSense):
 		default:
 			return false
 		}
@@ -392,12 +392,8 @@ func (p *parser) tellsHow(from, to int) bool {
 	if p.unit(from, plainSense) && from+1 == to { // ohne Pause alles gespielt
 		return true
 	}
-	if p.unit(from, articleSense) && p.determines(from) && !p.with(from) || !p.unit(from, articleSense, onSense, inSense, atSense, fromSense, toSense, upToSense, forSense, afterSense) {
-		return false
-	}
-	for ; from < to && !p.unit(from, fillerSense); from++ {
-	}
-	return from == to
+	begins := p.has(from, articleSense, 0) || p.with(from) || p.unit(from, onSense, inSense, atSense, fromSense, toSense, upToSense, forSense, afterSense)
+	return begins && !p.saidIn(from, to, fillerSense)
 }
 
 // hasObject reports whether what is done or left out at unit i is something that is not

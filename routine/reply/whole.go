@@ -299,11 +299,9 @@ func (p *parser) nextDone(i int) bool {
 
 // others reads "the rest", "everything else".
 func (p *parser) others(i int) {
-	if p.sheet.current().named() && p.restOfOther(i) { // 2 clean, the rest of the bars shaky
-		p.word(i)
-		return
-	}
-	if cur := p.sheet.current(); cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.withinItem(i+1)) {
+	cur := p.sheet.current()
+	if cur.named() && p.restOfOther(i) || // 2 clean, the rest of the bars shaky
+		cur != nil && !p.goesOn(i) && (cur.bare() && p.unit(i-1, itemsSense) || p.withinItem(i+1)) {
 		p.word(i)
 		return
 	}
@@ -318,7 +316,7 @@ func (p *parser) others(i int) {
 // rest reads "rest": the others if items are named or an outcome follows, else a
 // day of rest.
 func (p *parser) rest(i int) {
-	if p.unit(i-1, noSense) || p.unit(i-1, articleSense) && p.units[i-1].val == indefinite { // there's no rest in bar 9, after a rest
+	if p.unit(i-1, noSense) || p.has(i-1, articleSense, indefinite) { // there's no rest in bar 9, after a rest
 		p.word(i)
 		return
 	}
