@@ -107,19 +107,21 @@ var circumstances = map[string]struct{ sentences, of []string }{
 // how: that must be of the item, and of nothing else, or be asked.
 func TestWithin(t *testing.T) {
 	r := newReader(t)
+	var all doubted
+	defer all.few(t)
 	set := decode(t, monday)
 	for lang, words := range within {
 		c := reply.Context{Routine: set, Today: today, Lang: lang}
 		for _, sentence := range words.sentences {
 			for _, quantity := range words.quantities {
 				for _, thing := range words.things {
-					checkOfThree(t, r, c, strings.Replace(sentence, "%", quantity+" "+thing, 1))
+					all.checkOfThree(t, r, c, strings.Replace(sentence, "%", quantity+" "+thing, 1))
 				}
 			}
 		}
 		for _, sentence := range circumstances[lang].sentences {
 			for _, how := range circumstances[lang].of {
-				checkOfThree(t, r, c, strings.Replace(sentence, "%", how, 1))
+				all.checkOfThree(t, r, c, strings.Replace(sentence, "%", how, 1))
 			}
 		}
 	}
@@ -137,6 +139,8 @@ var wholly = map[string][]string{
 // whole day, with the minutes if there are any, and nothing else, or be asked.
 func TestWholly(t *testing.T) {
 	r := newReader(t)
+	var all doubted
+	defer all.few(t)
 	set := decode(t, monday)
 	for lang, sentences := range wholly {
 		for _, sentence := range sentences {
@@ -147,10 +151,10 @@ func TestWholly(t *testing.T) {
 			for _, how := range circumstances[lang].of {
 				text := strings.Replace(sentence, "%", how, 1)
 				got := r.Read(text, reply.Context{Routine: set, Today: today, Lang: lang})
-				g := got[0]
-				if len(g.Ask) > 0 {
+				if all.asked(got) {
 					continue
 				}
+				g := got[0]
 				if len(got) > 1 || g.All != reply.All || g.Minutes != minutes || g.Excused != "" || g.Pain || g.Feel != "" || len(g.Items) > 0 && !strings.Contains(text, "clean") {
 					t.Errorf("%q (%s) reads as %s, which is not the whole day", text, lang, brief(got))
 				}
@@ -175,7 +179,9 @@ var howFirst = map[string][]struct {
 func TestHowFirst(t *testing.T) {
 	r := newReader(t)
 	set := decode(t, monday)
-	notYet := regexp.MustCompile("while|Mundstück|together|trotz|autre") // "Mundstück 1 und 2" is a number of mouthpieces
+	var all doubted
+	defer all.few(t)
+	notYet := regexp.MustCompile("while|Mundstück|together|trotz|autre") // still read as talk, or "Mundstück 1 und 2" as the numbers of mouthpieces
 	for lang, tests := range howFirst {
 		for _, how := range circumstances[lang].of {
 			if notYet.MatchString(how) {
@@ -184,7 +190,7 @@ func TestHowFirst(t *testing.T) {
 			for _, test := range tests {
 				text := how + " " + test.report
 				got := r.Read(text, reply.Context{Routine: set, Today: today, Lang: lang})
-				if len(got[0].Ask) > 0 {
+				if all.asked(got) {
 					continue
 				}
 				var items []int
@@ -199,13 +205,34 @@ func TestHowFirst(t *testing.T) {
 	}
 }
 
+// doubted counts messages, and those that are asked about.
+type doubted struct{ total, doubts int }
+
+// asked counts a message and reports whether it is asked about.
+func (d *doubted) asked(got []reply.Reading) bool {
+	d.total++
+	if !asks(got) {
+		return false
+	}
+	d.doubts++
+	return true
+}
+
+// few checks that of the messages no more than one in ten was asked about, so that asking
+// about all does not pass for reading them.
+func (d *doubted) few(t *testing.T) {
+	if d.doubts*10 > d.total {
+		t.Errorf("%d of %d messages are asked about", d.doubts, d.total)
+	}
+}
+
 // checkOfThree checks that a message is read as one of item 3 alone, or asked about.
-func checkOfThree(t *testing.T, r *reply.Reader, c reply.Context, text string) {
+func (d *doubted) checkOfThree(t *testing.T, r *reply.Reader, c reply.Context, text string) {
 	got := r.Read(text, c)
-	g := got[0]
-	if len(g.Ask) > 0 {
+	if d.asked(got) {
 		return
 	}
+	g := got[0]
 	if len(got) > 1 || len(g.Items) != 1 || g.Items[0].N != 3 || g.Items[0].Minutes > 0 || g.All != "" || g.Excused != "" || g.Minutes > 0 || g.Pain || g.Feel != "" {
 		t.Errorf("%q (%s) reads as %s, which is not of item 3 alone", text, c.Lang, brief(got))
 	}
