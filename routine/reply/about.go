@@ -53,6 +53,9 @@ func (p *parser) inRemark(i int) bool {
 	if cur == nil || p.nextOutcome(i) || p.unit(next, tempoSense, numSense, countSense) {
 		return false
 	}
+	if p.units[i].val == nameOfKey && !cur.bare() && p.after(i, breakSense) && p.head(i) < i && !p.units[i].firm && (p.remarked(next) || next > i+1 && p.ends(next)) { // 3 shaky, the E flat is late
+		return true
+	}
 	for j := i - 1; j >= 0 && j >= i-reach; j-- {
 		if p.unit(j, articleSense) && p.parts(j) { // because of the slurs
 			return true

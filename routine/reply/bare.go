@@ -5,6 +5,9 @@ import "strings"
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
 	s, u := &p.sheet, &p.units[i]
+	if !p.isItem(u.x) {
+		p.resume(i)
+	}
 	cur := s.current()
 	switch {
 	case p.saysTotal(i-1) && p.ends(i+1) && p.plausibleDay(u.x):
@@ -372,7 +375,7 @@ func (p *parser) lateEither(i int) bool {
 // spoken of in the clause before: "4 for 10 min, 88". A second tempo is a clash.
 func (p *parser) lateTempo(i int, minutes bool) bool {
 	u, cur := &p.units[i], p.sheet.current()
-	if cur == nil || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && cur.minutes == 0 && int(u.x)%5 == 0 {
+	if cur == nil || cur.vague || !p.withinReach(cur.items, u.x, nearLow, nearHigh) || minutes && cur.minutes == 0 && int(u.x)%5 == 0 && !p.has(i-1, breakSense, '-') {
 		return false
 	}
 	p.setTempo(*u)

@@ -78,7 +78,7 @@ func (p *parser) keyAt(i int, sure bool) (mark, int) {
 	sure = sure || mode != 0
 	if p.is(i+n, oneSense, singleSense, skillSense) || p.is(i+n, itemSense) && !p.is(i+n+1, numSense) {
 		m.several = p.text[p.at(i+n).end-1] == 's'
-		n, sure = n+1, true
+		n, sure, m.firm = n+1, true, true
 	}
 	if p.at(i).sense == mode { // the minor one
 		m.items = p.itemsBy(func(item *routine.Item) bool { return strings.Contains(item.Key, "minor") == (mode == minorSense) })

@@ -32,6 +32,10 @@ func (p *parser) fill(book *ledger, r *Reading) {
 			if played := p.playedOn(r.Day); rest&^played != 0 {
 				rest &^= played
 			}
+			if y.one && rest.only() == 0 {
+				s.noItem = true
+				continue
+			}
 			p.enterAll(book, rest, y)
 		case wholeDay:
 			r.All = All

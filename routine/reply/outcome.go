@@ -25,6 +25,8 @@ func (p *parser) settleSenses() {
 		named = named || p.namesItem(i)
 		p.doubtPain(i)
 		switch {
+		case u.sense == othersSense && u.val == beforeCount && named && (p.nextOutcome(i) || p.unit(i+1, noneSense) || p.unit(i+1, noSense) && p.noEnds(i+1)): // the other skipped
+			u.val = otherOne
 		case u.sense == othersSense && u.val == beforeCount, // the other day
 			u.sense == othersSense && (p.with(i-1) || p.with(i-2)) && p.withinItem(i+1), // with the other mouthpiece
 			u.sense == allSense && p.with(i-1) && p.withinItem(i+1),                     // with all fingers
@@ -169,6 +171,13 @@ func (p *parser) inPlural(i int) bool {
 	return (m.sense == outcomeSense || m.sense == fineSense) && int(m.val) == p.units[i].val
 }
 
+// saysWhy reports whether the outcome at unit i, a clause of its own, tells in so many words what
+// went wrong.
+func (p *parser) saysWhy(i int) bool {
+	u := &p.units[i]
+	return u.val != clean && p.unit(i-1, breakSense) && p.ends(i+1) && len(p.tokens(u.start, u.end)) > 2
+}
+
 // freeLead lets go of the outcome held for items that follow, once items have
 // followed and those at unit i have one of their own: "skipped 2, 3 clean".
 func (p *parser) freeLead(i int) {
@@ -301,7 +310,7 @@ func (p *parser) outcome(i int) {
 		s.begin(wholeDay, 0).outcome = clean
 	case cur != nil && cur.settled && cur.outcome == u.val && !p.lettersAt(i):
 		u.role = "talk"
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i) || u.sense == fineSense && p.phrased(i)):
+	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i) || u.sense == fineSense && p.phrased(i) || p.saysWhy(i)): // 3 missed, too fast for me
 		p.word(i)
 	case cur != nil && cur.weak && cur.settled && u.val == skipped && cur.clause != s.clause && p.unit(i-1, unknown): // 1 and 2 done, al galope no llegué
 		s.noItem = true

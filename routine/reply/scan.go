@@ -60,11 +60,18 @@ func (p *parser) saidTempo(i int) {
 		p.sheet.leading, p.sheet.cur = i+1, -1
 		return
 	}
-	if last := p.sheet.lastUnjudged(); cur == nil && last != nil && last.bare() && last.items.only() != 0 && p.endsSentence(i-1) && p.standsAlone(i) { // Etude. Tempo 88. Clean.
-		p.sheet.cur = len(p.sheet.says) - 1
-	}
+	p.resume(i)
 	if !p.pathOn(i) {
 		p.setTempo(p.units[i])
+	}
+}
+
+// resume takes up the item of the sentence before again, of which nothing was said, if the value
+// at unit i is a sentence of its own: "Etude. Tempo 88. Clean."
+func (p *parser) resume(i int) {
+	s := &p.sheet
+	if last := s.lastUnjudged(); s.current() == nil && last != nil && last.bare() && last.items.only() != 0 && p.endsSentence(i-1) && p.standsAlone(i) {
+		s.cur = len(s.says) - 1
 	}
 }
 

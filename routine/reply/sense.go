@@ -30,7 +30,7 @@ const (
 	butSense      // a joint, or what follows is left out: "all but 4"
 	exceptSense   // what follows is left out; val 1: or there is less of it
 	onlySense     // what follows is all there was
-	othersSense   // the items not named; val 1: before an outcome, with items named before, 2: before their number
+	othersSense   // the items not named; val 1: before an outcome, with items named before, 2: before their number, or else 3, 3: the one not named
 	restSense     // "rest": the others, or a day of rest
 	excuseSense   // why nothing was played
 	feelSense     // fresh or tired
@@ -200,7 +200,8 @@ const (
 	hesitation   = 6 // sorry: only between two values
 	ofAnotherDay = 7 // sorry: puts right the day and nothing else
 
-	beforeCount = 2 // others: "the other", before how many they are
+	beforeCount = 2 // others: "the other", before how many they are, or else as otherOne
+	otherOne    = 3 // others: only one is left, "the other one"
 	wasNot      = 2 // not: denies how something was, "3 wasn't"
 	scarcely    = 3 // not: denies only by halves, "hardly"
 	unfinished  = 1 // partly: said of the item beside it

@@ -21,6 +21,7 @@ type saying struct {
 	who        who
 	items      itemSet
 	vague      bool    // names several items where one is meant: "the etude"
+	one        bool    // of the rest: there is one other item
 	ofBook     bool    // named by the title of a book
 	outcome    int     // an index of outcomes, or -1
 	weak       bool    // outcome is "done" and a better word may replace it

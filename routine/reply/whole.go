@@ -309,7 +309,7 @@ func (p *parser) others(i int) {
 		p.units[i+1].aside("how many there are")
 	}
 	p.freeLead(i)
-	p.sheet.begin(theRest, 0)
+	p.sheet.begin(theRest, 0).one = p.has(i, othersSense, otherOne)
 	p.units[i].role = "the other items"
 }
 
