@@ -503,7 +503,7 @@ func (p *parser) minutes(i int) {
 		s.unsure, u.role = int(u.x), "minutes, if anything"
 		return
 	}
-	if p.ofOtherDoing(i) {
+	if p.ofOtherDoing(i) || p.untilThen(i) {
 		u.role = "time of something else"
 		p.sheet.strange = true
 		return
@@ -538,6 +538,23 @@ func (p *parser) ofOtherDoing(i int) bool {
 		return true
 	}
 	return u.x >= 120 && p.sheet.current() == nil && (p.unit(next, unknown) || (next > i+1 || u.x >= 180) && p.unit(next, plainSense, personSense))
+}
+
+// untilThen reports whether the time at unit i is that until something, of which its clause says
+// nothing that was played: "in an hour I start", but not "all of it in an hour".
+func (p *parser) untilThen(i int) bool {
+	if !p.unit(i-1, inSense) {
+		return false
+	}
+	from, to, words := i-1, i+1, false
+	for end := max(0, i-reach); from > end && !p.ends(from-1); from-- {
+		words = words || p.remarked(from-1) || p.unit(from-1, fillerSense)
+	}
+	for end := i + reach; to < end && !p.ends(to); to++ {
+		words = words || p.remarked(to) || p.unit(to, fillerSense)
+	}
+	return words && p.sheet.current() == nil && !p.saidIn(from, i, doneSense, allSense, outcomeSense, fineSense, halfSense, partlySense, onlySense) &&
+		!p.saidIn(i+1, to, doneSense, allSense, outcomeSense, fineSense, halfSense, itemsSense, numSense)
 }
 
 // each reads "each" beside minutes or repeats: they are those of every item named.

@@ -223,7 +223,7 @@ func (p *parser) deny(i int) {
 	}
 	switch {
 	case p.units[i].sense == insteadSense && p.instead(i, j):
-	case p.ends(j):
+	case p.ends(j), p.unit(j, andSense, butSense) && p.namesItem(i-1): // 1 nicht, 1 nicht aber 2
 		p.denyItem(i)
 	case p.denyFurther(i, j):
 	default:
@@ -306,6 +306,13 @@ func (p *parser) denyValue(i, j int) {
 		v.aside(wrongRole)
 	case doneSense, allSense:
 		p.denyDone(j)
+	case othersSense, restSense: // did 1 but not the rest
+		if !s.content() || p.nextOutcome(j) {
+			p.word(i)
+			return
+		}
+		s.hold(skipped)
+		s.leadNot = true
 	default:
 		p.word(i)
 	}

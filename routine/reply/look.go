@@ -89,7 +89,7 @@ func (p *parser) nextName(i int) bool {
 
 // noEnds reports whether "no" at unit i is all that is said of an item.
 func (p *parser) noEnds(i int) bool {
-	return p.ends(i+1) || p.unit(i+1, asideSense, dateSense, numSense, itemsSense, othersSense, restSense) || !p.lettersAt(i+1) && p.unit(i+1, outcomeSense, fineSense, feelSense, chatSense)
+	return p.ends(i+1) || p.unit(i+1, asideSense, dateSense, numSense, itemsSense, othersSense, restSense, andSense, butSense) || !p.lettersAt(i+1) && p.unit(i+1, outcomeSense, fineSense, feelSense, chatSense)
 }
 
 // standsAlone reports whether no word that matters follows unit i in its clause.

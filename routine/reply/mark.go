@@ -67,6 +67,8 @@ func (p *parser) label() {
 			if k > 1 {
 				if _, title := p.nameAt(i + k - 1); title > 1 { // just Over the Break
 					end, k = p.meaningOf(p.toks[i].plain), 1
+				} else if others, n := p.phraseAt(i + k - 1); n > 1 && others.sense == othersSense { // played everything else
+					end, k = p.phrase(0, i, i+k-1, plainWord)
 				}
 			}
 			if end.sense == excuseSense && p.tellsItem(i, k, end) {
@@ -307,8 +309,8 @@ func signMeans(sign rune) sense {
 // without, as where the ñ is typed and no accent is. Words that
 // are in no phrase have none.
 func (p *parser) phraseAt(i int) (best meaning, n int) {
-	best, n = p.phrase(0, i, func(t *token) wordID { return t.word })
-	if plain, k := p.phrase(0, i, func(t *token) wordID { return t.plain }); k > n {
+	best, n = p.phrase(0, i, len(p.toks), func(t *token) wordID { return t.word })
+	if plain, k := p.phrase(0, i, len(p.toks), plainWord); k > n {
 		return plain, k
 	}
 	return best, n
@@ -339,7 +341,7 @@ func (p *parser) splitAt(i int) (end meaning, n int, second span) {
 func (p *parser) secondPart(gap int32, i int) (end meaning, second span) {
 	named := false
 	for j := i; j < min(len(p.toks), i+reach-1); {
-		end, n := p.phrase(gap, j, func(t *token) wordID { return t.plain })
+		end, n := p.phrase(gap, j, len(p.toks), plainWord)
 		to := p.means(j, toSense) && p.figures(j+1)                 // played 2 through 4
 		if _, k := p.phraseAt(j); named && n > 0 && k <= n && !to { // not "got 87 in my theory exam"
 			return end, span{j, j + n}
@@ -357,10 +359,13 @@ func (p *parser) secondPart(gap int32, i int) (end meaning, second span) {
 	return meaning{}, span{}
 }
 
-// phrase returns the meaning of the longest phrase from token i on in the tree below
-// node.
-func (p *parser) phrase(node int32, i int, word func(*token) wordID) (best meaning, n int) {
-	for j := i; j < len(p.toks); j++ {
+// plainWord returns the word of a token without its accents.
+func plainWord(t *token) wordID { return t.plain }
+
+// phrase returns the meaning of the longest phrase among the tokens from i to to in the tree
+// below node.
+func (p *parser) phrase(node int32, i, to int, word func(*token) wordID) (best meaning, n int) {
+	for j := i; j < to; j++ {
 		next, ok := p.table.next[branch{node, word(&p.toks[j])}]
 		if !ok {
 			break

@@ -111,7 +111,7 @@ func (p *parser) chosen(i int) bool {
 	switch p.at(i - 1).sense {
 	case outcomeSense, fineSense: // but "4 rough on the sixth"
 		return !p.linked(i) || p.clauseStart(i-1)
-	case onlySense, exceptSense, doneSense, forSense, notSense:
+	case onlySense, exceptSense, doneSense, forSense, notSense, noSense:
 		return true
 	case minuteSense, halfSense, partSense, partlySense: // 20 min on the third, half of the third
 		return p.linked(i)
@@ -370,7 +370,9 @@ func (p *parser) placeEnds(i, k int) bool {
 		for with < k+reach && p.is(with, fillerSense) {
 			with++
 		}
-		return p.is(k+1, outcomeSense) && p.at(k+1).val != done || p.is(k+1, fineSense) || p.is(k, fillerSense) && p.saidOf(k) ||
+		said := max(k+1, with)
+		played := p.is(said, doneSense) || p.is(said, outcomeSense) && p.at(said).val == done // la primera la hice
+		return played && (p.clauseEnd(said+1) || p.is(said+1, andSense, butSense)) || !played && p.is(said, outcomeSense, fineSense) || p.is(k, fillerSense) && p.saidOf(k) ||
 			p.is(k, articleSense) && p.at(k).val == 0 && p.clauseStart(i) && !p.clauseEnd(k+1) && p.clauseEnd(k+2) || // la tercera demasiado rápido
 			p.tempoWith(with) // die zweite hab ich mit 85 gespielt
 	case unknown, plainSense: // la tercera lenta pero limpia

@@ -19,7 +19,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		if p.isSign(i+1, '.') || p.isSign(i+1, '°') || p.isSign(i+1, 'º') {
 			n++
 		}
-	case p.is(i, noSense) && p.at(i).end-p.at(i).start <= 2 && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3) && !(p.is(i-1, colonSense) && p.is(i-2, numSense)): // but not "1: no. 2: yes"
+	case p.is(i, noSense) && p.at(i).end-p.at(i).start <= 2 && p.isSign(i+1, '.') && p.at(i+1).glued && !p.is(i+3, minuteSense) && !p.hours(i+3) && !p.is(i-1, numSense) && !(p.is(i-1, colonSense) && p.is(i-2, numSense)): // but not "1 no. 2 yes"
 		if n++; p.isSign(i+2, 'º') || p.isSign(i+2, '°') {
 			n++
 		}

@@ -186,9 +186,12 @@ func (p *parser) none(i int) {
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
+	case u.sense == noSense && p.unit(i-1, butSense, breakSense, andSense) && p.restLeftOut(i): // la 1 pero no el resto
+		s.hold(skipped)
+		u.role = "outcome"
 	case u.sense == noneSense && p.unit(i+1, forSense) && p.noItemAt(i+2): // no time for 9
 		p.noSuchItem(i + 2)
-	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense, forSense)): // 2 took 30 min so no time for 3
+	case u.sense == noneSense && p.nextRef(i) && (cur == nil || p.unit(i+1, ofSense, forSense) || p.unit(i+1, othersSense) && !p.nextOutcome(i+1)): // 2 took 30 min so no time for 3
 		s.hold(skipped)
 		u.role = "outcome"
 	case cur != nil && (cur.outcome < 0 || cur.who == theRest && cur.led && cur.weak) && cur.clause == s.clause && (u.sense != noSense || p.noEnds(i)):
@@ -228,6 +231,12 @@ func (p *parser) none(i int) {
 		s.noItem = s.noItem && u.sense == noSense // mowed the lawn instead, nothing today
 		s.whole, u.role = None, "the whole day"
 	}
+}
+
+// restLeftOut reports whether the rest stands after unit i with nothing said of it.
+func (p *parser) restLeftOut(i int) bool {
+	rest := p.past(i+1, articleSense, onSense)
+	return p.unit(rest, othersSense, restSense) && !p.nextOutcome(rest) && p.sheet.content()
 }
 
 // notPlayed reports whether what is left out at unit i are the items that were meant to be
