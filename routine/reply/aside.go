@@ -165,7 +165,7 @@ func (p *parser) asideQuestion(from, to int) {
 	asks := p.unit(to, querySense)
 	first := p.firstWord(from, to)
 	for i := from; i < to && start < 0; i++ {
-		if p.opensQuestion(i, i == first, asks) || p.unit(first, fillerSense) && i == first && (i == from || p.ends(i-1)) && p.units[i].val == 1 && (asks || !p.tellsIn(i, to)) {
+		if p.opensQuestion(i, i == first, asks) || p.unit(first, fillerSense) && i == first && (i == from || p.ends(i-1)) && p.units[i].val == 1 && (asks || !p.tellsIn(i, to) && !p.awayIn(i, to)) {
 			start = i
 		}
 	}
@@ -191,6 +191,17 @@ func (p *parser) asideQuestion(from, to int) {
 		}
 	}
 	p.putAside(start, to, "question to the teacher")
+}
+
+// awayIn reports whether any of the units from-to says why nothing was played, and it is no lesson
+// or concert, which questions are about: "sind den ganzen Tag im Zug".
+func (p *parser) awayIn(from, to int) bool {
+	for ; from < to; from++ {
+		if p.unit(from, excuseSense) && !p.isEvent(from) {
+			return true
+		}
+	}
+	return false
 }
 
 // afterReports returns where, after two items or more that are said to have gone somehow, the

@@ -25,12 +25,12 @@ func (p *parser) settleSenses() {
 		named = named || p.namesItem(i)
 		p.doubtPain(i)
 		switch {
-		case u.sense == othersSense && u.val == beforeCount && named && (p.nextOutcome(i) || p.unit(i+1, noneSense) || p.unit(i+1, noSense) && p.noEnds(i+1)): // the other skipped
+		case u.sense == othersSense && u.val == beforeCount && named && p.toldNext(i): // the other skipped
 			u.val = otherOne
 		case u.sense == othersSense && u.val == beforeCount, // the other day
 			u.sense == othersSense && (p.with(i-1) || p.with(i-2)) && p.withinItem(i+1), // with the other mouthpiece
 			u.sense == allSense && p.with(i-1) && p.withinItem(i+1),                     // with all fingers
-			u.sense == othersSense && u.val == 1 && !(named && p.nextOutcome(i)),
+			u.sense == othersSense && u.val == 1 && !(named && p.toldNext(i)),
 			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1),  // l'attaque reste molle
 			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
 			u.sense, u.val = fillerSense, 0
@@ -89,6 +89,11 @@ func (p *parser) settleSenses() {
 			u.sense = outcomeSense
 		}
 	}
+}
+
+// toldNext reports whether what follows unit i says how it went, or that it was left out.
+func (p *parser) toldNext(i int) bool {
+	return p.nextOutcome(i) || p.unit(i+1, noneSense) || p.unit(i+1, noSense) && p.noEnds(i+1)
 }
 
 // goodAfter returns the unit after unit i that judges something to be good, with no more

@@ -111,7 +111,7 @@ func (p *parser) leftThere(i int) bool {
 // other 6".
 func (p *parser) otherSo(i int) (mark, int) {
 	x, ok := p.number(i)
-	ok = ok && p.is(i+1, othersSense) && p.is(i-1, articleSense, onSense)
+	ok = ok && p.is(i+1, othersSense) && p.at(i+1).val != 1 && p.is(i-1, articleSense, onSense)
 	if p.is(i, othersSense) {
 		x, ok = p.number(i + 1)
 	}
@@ -124,10 +124,13 @@ func (p *parser) otherSo(i int) (mark, int) {
 			named.add(int(p.units[j].x))
 		}
 	}
-	if named == 0 || int(x)+named.count() != p.count() {
+	switch {
+	case named != 0 && int(x)+named.count() == p.count():
+		return mark{sense: othersSense}, 2
+	case p.is(i, othersSense) && p.at(i).val == 1 || !p.valueAt(i+2):
 		return mark{}, 0
 	}
-	return mark{sense: othersSense}, 2
+	return mark{sense: othersSense, val: otherOne}, 2 // which of them can't be told
 }
 
 // onward reads an item and all after it: "from 5 onwards", "from 3 on nothing", "ab der 3

@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"cmp"
 	"slices"
 
 	"ledgerline/routine"
@@ -360,7 +361,8 @@ func (p *parser) limit(i int) {
 	case s.whole != "" && p.nextRef(i) && p.noneSaid():
 		s.only, s.filled, u.role = true, routine.Skipped, "only"
 		s.cur, s.lead = -1, -1
-	case s.whole != "" && p.nextRef(i):
+	case s.whole != "" && p.nextRef(i), p.exceptAlone(i):
+		s.whole = cmp.Or(s.whole, All)
 		s.except, s.filled, u.role = true, routine.Done, "except"
 		s.cur, s.lead = -1, -1
 	case s.whole != "" && p.exceptsUnknown(i):
@@ -372,6 +374,24 @@ func (p *parser) limit(i int) {
 	case u.sense == exceptSense && !p.deniesPain(i):
 		p.word(i)
 	}
+}
+
+// exceptAlone reports whether what is excepted at unit i is all that the message says of items, so
+// that the others were played: "sauf la 3", "except 2 and 3, 40 min".
+func (p *parser) exceptAlone(i int) bool {
+	if !p.unit(i, exceptSense) || p.sheet.content() || p.ctx.Last != nil || !p.nextRef(i) {
+		return false
+	}
+	after := p.past(i+1, articleSense, onSense, itemsSense, numSense, rangeSense, andSense)
+	if !p.ends(after) {
+		return false
+	}
+	for end := min(after+2*reach, len(p.units)); after < end; after++ {
+		if s := p.units[after].sense; s != minutesSense && reports(s) {
+			return false
+		}
+	}
+	return true
 }
 
 // noneSaid reports whether the whole routine was said to be left out, so that what
