@@ -283,7 +283,7 @@ func (p *parser) partly(i int) {
 		return
 	case cur.named() && u.sense == partlySense && p.nextOutcome(i): // a bit shaky
 		return
-	case cur.named() && (cur.bare() || u.val == unfinished && cur.weak):
+	case cur.named() && (cur.bare() || u.val == unfinished && (cur.weak || cur.outcome < 0) || cur.outcome < 0 && cur.remark == (span{}) && p.ends(i+1)): // gulls at 76 half
 		p.part(i)
 		return
 	case cur != nil || p.nextRef(i) || !p.partEnds(i):
@@ -416,6 +416,7 @@ func (p *parser) onlyThese(i int) {
 	case s.whole == All && len(s.says) == 0, s.except && cur != nil && !cur.bare():
 	case cur == nil && p.unit(i+1, articleSense) && p.judged(i+2) && p.ends(i+3): // nur eine sauber
 		p.noSuchItem(i + 1)
+	case cur.named() && p.standsAlone(i) && (p.unit(i-1, countSense) || p.unit(i-1, tempoSense) && len(s.says) == 1 && cur.items.only() > 0): // 3 of 5 only
 	case p.onlyAfter(i):
 		s.lead, s.cur = -1, -1
 	case cur.named() && !cur.bare() && p.unit(i+1, articleSense, onSense) && p.allWithin(i): // 3 at 88, only the high notes
