@@ -147,8 +147,10 @@ func (p *parser) hourIn(from, to int) bool {
 // settleAsk makes small words of those that begin questions, where there is none.
 func (p *parser) settleAsk(from, to int) {
 	for i := from; i < to; i++ {
-		if p.units[i].sense == askSense {
-			p.units[i].sense = articleSense
+		if u := &p.units[i]; u.sense == askSense {
+			if u.sense = articleSense; u.val == askOrWhen {
+				u.val = conditional
+			}
 		}
 	}
 }
@@ -257,7 +259,7 @@ func (p *parser) opensQuestion(i int, first, asks bool) bool {
 	if !asks && p.unit(i+1, minutesSense) { // como media hora
 		return false
 	}
-	return u.sense == askSense && (first && (asks || u.val < 2) || (asks || u.val == 1) && p.clauseBegins(i))
+	return u.sense == askSense && (first && (asks || u.val != 2) || (asks || u.val == 1) && p.clauseBegins(i))
 }
 
 // namesAlone reports whether the units from-to name items and say nothing of them.

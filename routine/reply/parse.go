@@ -54,6 +54,7 @@ func (p *parser) interpret() {
 	p.settleSenses()
 	p.cleanTries()
 	p.tempoRemarks()
+	p.ownRemarks()
 	p.setAside()
 	p.tint()
 	p.splitDays()

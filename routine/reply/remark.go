@@ -96,7 +96,7 @@ func (p *parser) remark(i int) {
 		cur.remark.start = p.units[p.remarkClause(p.remarkStart(i))].start
 	}
 	cur.remark.end = p.units[p.remarkEnd(i)].end
-	if last := p.clauseRest(i); cur.remark.start == p.units[p.remarkClause(i)].start {
+	if last := p.clauseRest(i); cur.remark.start == p.units[p.remarkClause(i)].start || p.ownRemark(i) {
 		cur.remark.end = max(cur.remark.end, p.units[last].end)
 	}
 }
@@ -127,6 +127,84 @@ func (p *parser) tempoRemarks() {
 			from++
 		}
 	}
+}
+
+// ownRemarks makes remarks of the clauses after a comma that tell, once it was said how an item went,
+// what went wrong in it, and of those that tell when: "3 clean, forgot the repeat", "2 shaky when I
+// get tired".
+func (p *parser) ownRemarks() {
+	judged := false // it was said in this sentence how the items named last went
+	for from := 0; from < len(p.units); {
+		to := from + 1
+		for to < len(p.units) && !p.ends(to) && !(p.when(to) && (judged || p.judgedIn(from, to))) {
+			to++
+		}
+		_, items := p.tempiIn(from, to)
+		switch {
+		case judged && !items && (p.condition(from, to) || p.unit(from-1, breakSense) && p.faultWithin(from, to)):
+			for i := from; i < to; i++ {
+				p.units[i].sense, p.units[i].firm = plainSense, true
+			}
+		case items || judged:
+			judged = (judged && !items || p.judgedIn(from, to)) && !p.endsSentence(to)
+		}
+		if from = to; p.ends(to) {
+			from++
+		}
+	}
+}
+
+// judgedIn reports whether the units from-to say how something went, and deny nothing.
+func (p *parser) judgedIn(from, to int) bool {
+	judged := false
+	for i := from; i < to; i++ {
+		judged = judged || p.judged(i) && p.units[i].val != done
+		if p.denies(i) {
+			return false
+		}
+	}
+	return judged
+}
+
+// faultWithin reports whether the clause from-to says of something within an item that it went
+// badly, or was forgotten if that is a word for a part of music.
+func (p *parser) faultWithin(from, to int) bool {
+	words, strange, fault, forgotten := false, false, false, false
+	for i := from; i < to; i++ {
+		switch u := &p.units[i]; u.sense {
+		case unknown:
+			words, strange = words || p.lettersAt(i), true
+		case plainSense, barSense:
+			words = true
+		case keySense:
+			words = words || fault // missed the F sharp
+		case outcomeSense:
+			if u.val == clean || u.val == done {
+				return false
+			}
+			fault, forgotten = true, forgotten || u.val == skipped
+		case insteadSense:
+			fault = p.ctx.Last == nil
+		default:
+			if !p.passes(i) && !p.unit(i, aboutSense, nthSense, lastSense, partSense, noteSense, weakKeySense, majorSense, minorSense) {
+				return false
+			}
+		}
+	}
+	return words && fault && !(forgotten && strange)
+}
+
+// condition reports whether the clause from-to says when or if something is so: "wenn ich müde werde".
+func (p *parser) condition(from, to int) bool {
+	if to == from+1 || p.unit(to, querySense) || !p.when(from) && !(p.has(from, hedgeSense, 0) && p.unit(from-1, breakSense)) {
+		return false
+	}
+	return !p.saidIn(from, to, dateSense, minutesSense, tempoSense, numSense, excuseSense, painSense, doubtSense, allSense, othersSense, restSense)
+}
+
+// when reports whether unit i begins a condition.
+func (p *parser) when(i int) bool {
+	return p.has(i, articleSense, conditional) || p.has(i, askSense, askOrWhen)
 }
 
 // givesReason reports whether unit i is a "because".
@@ -269,7 +347,7 @@ func (p *parser) clauseRest(i int) int {
 // own: it says nothing for the log.
 func (p *parser) passes(i int) bool {
 	switch p.senseAt(i) {
-	case fillerSense, articleSense, inSense, onSense, ofSense, toSense, forSense, fromSense, hedgeSense, thanSense:
+	case fillerSense, articleSense, inSense, onSense, ofSense, toSense, forSense, fromSense, hedgeSense, thanSense, offSense:
 		return true
 	case keySense:
 		return p.remarked(i+1) || p.unit(i+1, onSense, atSense, inSense)

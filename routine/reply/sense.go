@@ -95,7 +95,7 @@ const (
 	sorrySense    // what follows corrects; val 1: it says so, 2: or another item, 3: minutes, 4: in the end, 5: what was said before, 6: between two values, 7: it was of another day
 	undoSense     // take it back
 	insteadSense  // the value after it was wrong
-	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark
+	askSense      // begins a question; val 1: even within a sentence, 2: only with a question mark, 3: or a condition, "when"
 	youSense      // speaks to somebody else
 	chatSense     // thanks, greetings, laughter; val 1: speaks of meeting, 2: greets
 	personSense   // somebody else, or an opinion; a clause that begins so is talk; val 1: she, who may be the player, 2: an opinion anywhere in it
@@ -110,7 +110,7 @@ const (
 	oneSense      // "the Eb one"; val 2: "ones"
 	tooSense      // at the end of a clause: like the items before; val 1: else an article, "too fast"
 	fillerSense   // makes no remark and is never part of one's edge: "was"; val 1: may open a question, 2: an age follows, 3: I, 4: so, 5: that, 6: "at the end", 8: "I have"
-	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a", 7: "one of the"
+	articleSense  // makes no remark, but belongs to one that follows: "very"; val 1: "feel", 2: "the", 3: "with", 4: "les", 5: "a", 7: "one of the", 8: begins a condition, "whenever"
 	plainSense    // an ordinary word, known so as not to be taken for a misspelling
 
 	// Senses that the reader finds in numbers, signs and the routine's names.
@@ -193,6 +193,8 @@ const (
 	indefinite    = 5 // article: of one that is not known yet, "a"
 	reasonArticle = 6 // article: begins a reason, "because of"
 	oneOfThem     = 7 // article: "one of the"
+	conditional   = 8 // article: begins a condition, "whenever"
+	askOrWhen     = 3 // ask: or begins a condition, "when"
 
 	replaced     = 3 // hedge: "instead", which after a value corrects another
 	inTheEnd     = 4 // sorry: of an item's end, at the end of what is said of it
