@@ -33,7 +33,7 @@ func (p *parser) date(i int) (mark, int) {
 	for _, form := range []rule{
 		(*parser).weekday, (*parser).isoDate, (*parser).ago, (*parser).monthName, (*parser).numericDate, (*parser).dayOfMonth,
 	} {
-		if m, n := form(p, i+lead); n > 0 && !p.ofItem(i+lead, n) {
+		if m, n := form(p, i+lead); n > 0 && !p.ofItem(i+lead, n) && !p.is(i+lead+n, lineSense) { // but not "on the 2nd line"
 			return m, n + lead
 		}
 	}

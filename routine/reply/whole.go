@@ -289,9 +289,28 @@ func (p *parser) partly(i int) {
 	case cur != nil || p.nextRef(i) || !p.partEnds(i):
 		p.word(i)
 		return
+	case p.placeInLast(i) > 0:
+		s.cur = len(s.says) - 1
+		p.remark(i)
+		s.current().remark.start = p.units[p.placeInLast(i)].start
+		return
 	}
 	s.whole, u.role = Partly, "part of the day"
 	s.cur = -1
+}
+
+// placeInLast returns where the sentence of unit i begins, if it says no more than a place in the item
+// of the sentence before, of which it was told how it went: "3 clean. In the first half." Else it is 0.
+func (p *parser) placeInLast(i int) int {
+	says := p.sheet.says
+	if len(says) == 0 || !says[len(says)-1].judgedSo() || says[len(says)-1].items.only() == 0 || !p.standsAlone(i) {
+		return 0
+	}
+	first := p.back(i-1, articleSense, onSense, inSense, nthSense, lastSense)
+	if !p.endsSentence(first) || first == i-1 && !p.holds(i, nthSense) && !p.holds(i, lastSense) {
+		return 0
+	}
+	return first + 1
 }
 
 // partOfNext reports whether unit i is a part of the item that follows: "half of 3",
