@@ -79,7 +79,7 @@ func (p *parser) placeAfter(i int) (nth, n int) {
 func (p *parser) ordinal(i, more int) (mark, int) {
 	x, ok := p.digits(i)
 	dot := p.table.dayMonth && p.isSign(i+1, '.')
-	if ok && p.at(i+1).glued && (dot || p.isSign(i+1, 'ª') || p.isSign(i+1, 'º') || p.at(i+1).end-p.at(i+1).start <= 4 && p.letterAt(p.at(i+1).start)) && p.is(i+2, barSense, lineSense) { // 2. Stock, 2e ligne
+	if ok && p.at(i+1).glued && (dot || p.isSign(i+1, 'ª') || p.isSign(i+1, 'º') || p.at(i+1).end-p.at(i+1).start <= 4 && p.is(i+1, ordinalSense, unknown, plainSense, fillerSense, articleSense, toSense) && p.letterAt(p.at(i+1).start)) && p.is(i+2, barSense, lineSense) { // 2. Stock, 2e ligne
 		return mark{sense: barSense}, 3
 	}
 	if next, follows := p.number(i + 3); !ok || follows && p.isItem(next) && p.is(i+2, itemSense) || !p.at(i+1).glued || !dot && !p.is(i+1, ordinalSense) {
