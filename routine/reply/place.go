@@ -17,6 +17,9 @@ func (p *parser) counted(i int) (mark, int) {
 	if p.timed() && (p.is(i-1, articleSense, onSense) || p.is(i+1, oneSense)) {
 		return mark{}, 0
 	}
+	if p.firstTempo(i) {
+		return mark{sense: fillerSense}, 1
+	}
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
@@ -61,6 +64,27 @@ func (p *parser) counted(i int) (mark, int) {
 		return m, n
 	}
 	return m, p.placed(i, n)
+}
+
+// firstTempo reports whether the place at mark i only says which of two tempi of an item came before
+// the other: "gulls: first 80, then 84".
+func (p *parser) firstTempo(i int) bool {
+	last := p.back(len(p.units)-1, colonSense, breakSense, fillerSense, outcomeSense, fineSense)
+	if !p.is(i, nthSense) || p.at(i).val != 1 || !p.namesItem(last) || p.is(i-1, articleSense, onSense) {
+		return false
+	}
+	if i++; p.is(i, atSense, toSense) {
+		i++
+	}
+	if x, ok := p.digits(i); !ok || x < leastBPM {
+		return false
+	}
+	for end := i + reach; i < end; i++ {
+		if p.is(i, andSense) && p.at(i).val == 1 {
+			return true
+		}
+	}
+	return false
 }
 
 // placeAfter returns the place named after "to" at mark i, and how many marks it takes.
@@ -384,8 +408,10 @@ func (p *parser) placeEnds(i, k int) bool {
 		return p.clauseEnd(k+1) && p.clauseStart(i) && (k > i+1 || !p.is(k, halfSense))
 	case numberSense: // la primera siete minutos
 		return p.is(k+1, minuteSense)
-	case aboutSense: // la segunda más o menos
-		return p.clauseEnd(k+1) || p.is(k+1, daySense)
+	case aboutSense: // la segunda más o menos, die dritte etwa 91
+		return p.clauseEnd(k+1) || p.is(k+1, daySense, numSense)
+	case bpmSense: // the third one tempo 91
+		return p.is(k+1, numSense)
 	}
 	return false
 }
