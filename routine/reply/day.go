@@ -91,7 +91,7 @@ func (p *parser) weekday(i int) (mark, int) {
 	}
 	day := p.ctx.Today - routine.Date((int(p.ctx.Today.Weekday())-p.at(i).val+7)%7)
 	_, _, nth := day.Calendar()
-	if x, ok := p.digits(i + 1); ok && int(x) == nth && !p.is(i+2, minuteSense) && !p.isSign(i+2, '.') && (!p.isItem(x) || p.is(i+2, colonSense)) { // lundi 9
+	if x, ok := p.digits(i + 1); ok && int(x) == nth && !p.is(i+2, minuteSense) && !p.isSign(i+2, '.') && !(p.is(i+2, colonSense) && p.at(i+3).glued) && (!p.isItem(x) || p.is(i+2, colonSense)) { // lundi 9
 		return p.dayMark(day, true), 2
 	}
 	return p.dayMark(day, true), 1
@@ -182,7 +182,8 @@ func (p *parser) numericDate(i int) (mark, int) {
 	if !ok1 || !ok2 || !dotted && !p.isSign(i+1, '/') || !p.at(i+1).glued || !p.at(i+2).glued {
 		return mark{}, 0
 	}
-	if _, n := p.byFraction(i); n > 0 || p.hours(i+4) || p.is(i+3, itemSense) || p.slashedItems() {
+	on := p.table.dayMonth && p.is(i-1, onSense) && p.clauseStart(i) // le 2/3 une heure
+	if _, n := p.byFraction(i); (n > 0 || p.hours(i+4)) && !on || p.is(i+3, itemSense) || p.slashedItems() {
 		return mark{}, 0
 	}
 	announced := (p.is(i-1, forSense) || p.is(i-2, forSense)) && (p.is(i+3, colonSense) || p.is(i+4, colonSense)) // report for 28/2: all done
@@ -233,8 +234,10 @@ func (p *parser) datesEnd(i int) bool {
 		i--
 	}
 	switch p.at(i - 1).sense {
-	case doneSense, allSense, noneSense, minuteSense:
+	case doneSense, allSense, noneSense, minuteSense, hourSense, timeSense, halfSense, partlySense, moreSense, totalSense:
 		return true
+	case numSense, weakKeySense: // 2x20 le 2/3
+		return on
 	case outcomeSense, fineSense, wentSense:
 		return on || x > y || y > mostTries || p.isSign(i+3, '.') && p.isSign(i+1, '.')
 	}
@@ -273,7 +276,7 @@ func (p *parser) dayOfMonth(i int) (mark, int) {
 	switch {
 	case p.is(i+1, ordinalSense) && p.at(i+1).glued && !p.isSign(i+2, '=') && !p.is(i+2, barSense):
 		on := p.is(i-1, onSense) || p.is(i-1, articleSense) && p.is(i-2, onSense)
-		if judged := p.is(i+2, outcomeSense, fineSense); judged && p.isItem(x) && p.clauseStart(i) { // le 1er propre
+		if judged := p.is(i+2, outcomeSense, fineSense) && !(p.at(i+2).val == done && p.is(i-1, onSense) && p.at(i-1).val == 0); judged && p.isItem(x) && p.clauseStart(i) { // le 1er propre
 			return mark{}, 0
 		}
 		if !on && !(p.clauseStart(i) && (p.ofDay(i+2) || p.is(i+2, doneSense))) && !(!p.isItem(x) && p.tellsDay(i+2)) {

@@ -276,7 +276,7 @@ func (p *parser) byFraction(i int) (float64, int) {
 	x, ok := p.digits(i)
 	y, ok2 := p.digits(i + 2)
 	n := 3
-	if !p.hours(i + n) { // 3/4 d'heure, 3/4 of an hour
+	if p.is(i+n, ofSense, articleSense) { // 3/4 d'heure, 3/4 of an hour
 		n++
 	}
 	if !ok || !ok2 || !p.isSign(i+1, '/') || x >= y || y > 4 || !p.hours(i+n) && !(p.is(i+n, timeSense) && p.at(i+n).x == 60) {
