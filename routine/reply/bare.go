@@ -218,7 +218,7 @@ func (p *parser) itemPlace(i int) bool {
 		return true
 	case cur.who != named || cur.bare() || cur.clause != s.clause:
 		return true
-	case cur.listing() && !cur.items.has(x) && (p.plus(i-1) || p.unit(i-1, numSense) && (!cur.weak || p.units[i-1].x == float64(x-1) || cur.items.count() > 1 && p.units[i-1].x < float64(x) && p.ends(i+1))): // skipped: 3 4, did 1 2 3, did 1+3
+	case cur.listing() && !cur.items.has(x) && (p.plus(i-1) || p.has(i-1, signSense, '/') || p.unit(i-1, numSense) && (!cur.weak || p.units[i-1].x == float64(x-1) || cur.items.count() > 1 && p.units[i-1].x < float64(x) && p.ends(i+1))): // skipped: 3 4, did 1 2 3, did 1+3
 		return true
 	case p.inWords(i):
 		return p.nextOutcome(i) || p.unit(i+1, tempoSense)

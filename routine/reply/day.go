@@ -208,7 +208,11 @@ func (p *parser) numericDate(i int) (mark, int) {
 	} else if p.isSign(i+n, '/') {
 		return mark{}, 0
 	}
-	return p.dayMark(p.eitherOrder(int(x), int(y), dotted)), n
+	day, ok := p.eitherOrder(int(x), int(y), dotted)
+	if last := p.back(len(p.units)-1, breakSense, colonSense, tempoSense); n == 3 && !dotted && x <= y && y <= mostTries && (!ok || p.ctx.Today-day > recent) && p.namesItem(last) && last < len(p.units)-1 { // la deuxième, 2/4
+		return mark{}, 0
+	}
+	return p.dayMark(day, ok), n
 }
 
 // slashedItems reports whether a list of items with slashes between stands before: "1/2/4 clean,

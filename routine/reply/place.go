@@ -23,7 +23,7 @@ func (p *parser) counted(i int) (mark, int) {
 	nth := p.at(i).val
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
-	numbered = numbered && !p.is(i+2, minuteSense, timesSense, ofSense) // el primero 6 minutos, la última 3x
+	numbered = numbered && !p.is(i+2, minuteSense, timesSense, ofSense) && !p.isSign(i+2, '/') // el primero 6 minutos, la última 3x, 2/4
 	if p.is(i+1, bothSense) {                                           // die ersten beiden
 		x, numbered = 2, true
 	}
@@ -185,7 +185,7 @@ func (p *parser) spelled(i int) (mark, int) {
 		if n++; p.is(i+2, oneSense) { // 2nd one
 			n++
 		}
-		if !p.valueAt(i + n) {
+		if !p.valueAt(i+n) && !(n == 3 && (p.clauseStart(i) || p.chosen(i))) {
 			return mark{}, 0
 		}
 	case x == 1 && p.valueAt(i+1) && (p.is(i+3, minuteSense) || p.is(i+2, timeSense)): // un bon 20 min
@@ -410,6 +410,8 @@ func (p *parser) placeEnds(i, k int) bool {
 		return p.is(k+1, minuteSense)
 	case aboutSense: // la segunda más o menos, die dritte etwa 91
 		return p.clauseEnd(k+1) || p.is(k+1, daySense, numSense)
+	case allSense, bothSense: // the last two all clean
+		return p.is(k+1, outcomeSense, fineSense, wentSense, doneSense)
 	case bpmSense: // the third one tempo 91
 		return p.is(k+1, numSense)
 	}

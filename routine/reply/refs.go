@@ -246,6 +246,9 @@ func (p *parser) list(i int, add func(from, to int)) (n int) {
 		if next, ok := p.digits(i + n + 1); !ok || next <= to || next > to+20 || p.is(i+n+2, minuteSense, timesSense) {
 			return n
 		}
+		if _, k := p.repeats(i + n + 1); k > 0 { // n° 2, 4 sur 4
+			return n
+		}
 		n++
 	}
 }
