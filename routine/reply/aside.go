@@ -589,13 +589,20 @@ func (p *parser) splitDays() {
 	content := false // since the part began
 	clause := 0      // where the current clause began
 	dated := -1      // where a day was last named
+	next := 0        // where the clause after it began, if it ended one itself
 	for i := range p.units {
 		u := &p.units[i]
 		switch {
 		case u.sense == breakSense || u.sense == stopSense:
 			clause = i + 1
-		case u.sense == butSense && dated >= 0 && content, u.sense == andSense && dated >= clause && content:
+			if i == dated+1 && u.val != '(' || u.sense == stopSense || u.val == ';' {
+				next = clause
+			}
+		case u.sense == butSense && dated >= 0 && content && !p.unit(i-1, allSense, noneSense), u.sense == andSense && dated >= clause && content:
 			clause = i + 1
+			if i == dated+1 {
+				next = clause
+			}
 		case u.sense == bothSense && p.unit(i+1, dateSense) && p.unit(i+2, andSense):
 			u.aside("both days")
 		case u.sense == dateSense && !u.firm && (p.unit(i-1, thanSense, toSense, upToSense, fromSense, afterSense) || p.unit(i-1, excuseSense) && (p.unit(i-2, afterSense) || p.unit(i-3, afterSense))):
@@ -611,7 +618,9 @@ func (p *parser) splitDays() {
 		case u.sense == dateSense, u.today && u.sense != asideSense:
 			at := i
 			if !p.clauseBegins(i) && clause > dated && !p.unit(i+1, colonSense) && !p.unit(i-1, andSense) {
-				at = clause
+				if at = clause; next > dated && dated >= 0 { // all done on Monday, 1-3 done, 4 skipped today
+					at = next
+				}
 			}
 			dated = i
 			day, unsure := p.ctx.Today, false
@@ -626,7 +635,7 @@ func (p *parser) splitDays() {
 			default:
 				part.to = at
 				p.spans = append(p.spans, part)
-				part, content = dayPart{from: at, day: day, said: true, unsure: unsure}, false
+				part, content = dayPart{from: at, day: day, said: true, unsure: unsure}, at < i && !p.clauseBegins(i)
 			}
 			content = content || u.sense != dateSense
 		case matters(u.sense):
@@ -635,6 +644,17 @@ func (p *parser) splitDays() {
 	}
 	part.to = len(p.units)
 	p.spans = append(p.spans, part)
+	p.joinFirst()
+}
+
+// joinFirst gives what stands before the first day to that day, where today is told of by its name
+// elsewhere: "1-3 done, 4 skipped last night. Rest day today".
+func (p *parser) joinFirst() {
+	today := func(d dayPart) bool { return d.said && d.day == p.ctx.Today }
+	if first := p.spans[0]; len(p.spans) > 2 && !first.said && p.anyIn(p.spans[1].from, p.spans[1].to, matters) && slices.ContainsFunc(p.spans[1:], today) {
+		p.spans[1].from = first.from
+		p.spans = slices.Delete(p.spans, 0, 1)
+	}
 }
 
 // since reports whether a word like "since" stands before unit i in its clause.

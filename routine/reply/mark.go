@@ -67,7 +67,7 @@ func (p *parser) label() {
 			if k > 1 {
 				if _, title := p.nameAt(i + k - 1); title > 1 { // just Over the Break
 					end, k = p.meaningOf(p.toks[i].plain), 1
-				} else if others, n := p.phraseAt(i + k - 1); n > 1 && others.sense == othersSense { // played everything else
+				} else if others, n := p.phraseAt(i + k - 1); n > 1 && others.sense == othersSense || p.butDay(i+k-1, end) { // played everything else
 					end, k = p.phrase(0, i, i+k-1, plainWord)
 				}
 			}
@@ -101,6 +101,16 @@ func (p *parser) label() {
 	}
 	p.weakWeekdays()
 	p.trust()
+}
+
+// butDay reports whether the phrase with the meaning ends with a "but", at token i, that stands before
+// a day and so is none of it: "nothing but tonight 40 min".
+func (p *parser) butDay(i int, end meaning) bool {
+	if end.sense != onlySense || !p.means(i, butSense) {
+		return false
+	}
+	next, _ := p.phraseAt(i + 1)
+	return next.sense == daySense || next.sense == weekdaySense || next.sense == onSense
 }
 
 // weakWeekdays makes weekdays of the words that may be such, "So", where they begin a clause in

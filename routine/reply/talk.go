@@ -295,7 +295,7 @@ func (p *parser) weighState(c *claims, i int) {
 	switch {
 	case c.strange > 0 && c.subject && !c.player && c.whole == 0: // my bike is kaput
 		c.whole = i + 1
-	case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player: // the class has flu
+	case u.sense == excuseSense && c.excuse > 0 && p.units[c.excuse-1].val != u.val && !c.player && p.isEvent(c.excuse-1) && !p.saidIn(c.excuse, i, dateSense): // the class has flu
 		c.whole, c.strange = i+1, c.strange+1
 	case c.strange == 0 && (u.sense == feelSense || i == p.firstWord(c.from, i) && p.phrased(i)): // travelling all day to see my aunt
 		c.told = true
