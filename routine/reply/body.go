@@ -137,7 +137,7 @@ func (p *parser) moods() {
 			p.units[j].feel()
 		case !feels && p.clauseBegins(i) && p.units[j].sense == outcomeSense && p.units[j].val == shaky:
 			p.units[j].sense = doubtSense
-		case !feels && (linked || j == i+1 && (p.ends(j+1) || p.unit(j+1, dateSense))) && !p.itemIn(i) && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
+		case !feels && (linked || j == i+1 && (p.ends(j+1) || p.unit(j+1, dateSense))) && (!p.itemIn(i) || p.unit(p.back(i-1, articleSense, fillerSense), breakSense)) && (p.units[j].sense == unknown || p.units[j].sense == plainSense) && p.clauseBegins(i):
 			p.units[j].sense = doubtSense
 		}
 	}
