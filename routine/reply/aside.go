@@ -259,7 +259,7 @@ func (p *parser) opensQuestion(i int, first, asks bool) bool {
 	if !asks && p.unit(i+1, minutesSense) { // como media hora
 		return false
 	}
-	return u.sense == askSense && (first && (asks || u.val != 2) || (asks || u.val == 1) && p.clauseBegins(i))
+	return u.sense == askSense && (first && (asks || u.val != 2) || (asks || u.val == 1) && (p.clauseBegins(i) || p.namesItem(i-1) && p.standsAlone(i)))
 }
 
 // namesAlone reports whether the units from-to name items and say nothing of them.

@@ -45,7 +45,7 @@ func (p *parser) settleSenses() {
 			u.sense, u.val = fillerSense, 0
 		case u.sense == atSense && p.clauseBegins(i) && p.namesItem(i+1) && p.tempoAfter(i+1): // bei 2 hatte ich 120
 			u.sense = articleSense
-		case u.sense == fillerSense && u.val == endFiller && p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean: // 3 shaky at the end
+		case u.sense == fillerSense && u.val == endFiller && (p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.unit(i+1, outcomeSense) && p.units[i+1].val == shaky && p.itemIn(i) && !p.unit(i-1, breakSense)): // 3 shaky at the end, 3 war am Ende unsicher
 			u.sense, u.val = plainSense, 0
 		case p.unit(i, sorrySense, insteadSense) && p.ctx.Last == nil && p.itemIn(i) && (p.clauseBegins(i) || p.unit(i-1, colonSense)) && (p.unit(i+1, ofSense) || p.remarked(i+1)) && !p.valued(i+2): // 92, me equivoqué de tono; 92: wrong transposition
 			u.sense, u.val = plainSense, 0
@@ -262,6 +262,10 @@ func (p *parser) outcome(i int) {
 	}
 	if !p.lettersAt(i) && u.sense == fineSense && (len(s.says) > 1 || s.whole != "") && cur != nil && !cur.bare() && cur.outcome < 0 { // 1 at 70, 2 at 90 😀
 		u.role = "talk"
+		return
+	}
+	if cur != nil && cur.led && cur.outcome == missed && u.val == missed && !cur.settled && p.saysWhy(i) { // couldn't play 4, too fast for me
+		p.word(i)
 		return
 	}
 	if cur != nil && cur.excluded && !cur.settled && cur.remark != (span{}) { // all but 2, traffic was awful

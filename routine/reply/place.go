@@ -290,7 +290,7 @@ func (p *parser) valueAt(i int) bool {
 	case eachSense: // zwei und drei jeweils mit 76
 		return p.valueAt(i+1) || p.tempoWith(i+1)
 	case tooSense: // drei wackelig vier auch wackelig
-		return p.is(i+1, outcomeSense, fineSense)
+		return p.clauseEnd(i+1) || p.is(i+1, outcomeSense, fineSense)
 	case toSense: // zwei auf 90
 		return p.tempoWith(i)
 	case articleSense, fillerSense, andSense:

@@ -23,7 +23,7 @@ func (p *parser) numbered(i int) (mark, int) {
 		if n++; p.isSign(i+2, 'º') || p.isSign(i+2, '°') {
 			n++
 		}
-	case p.is(i, noSense) && p.is(i+1, numSense) && p.isItem(p.at(i+1).x) && (p.is(i-1, onSense) || (p.valueAt(i+2) || p.is(i+2, repsSense) || p.is(i+3, timesSense)) && !p.is(i+2, notSense) && p.clauseStart(i)):
+	case p.is(i, noSense) && p.at(i).end-p.at(i).start <= 2 && p.is(i+1, numSense) && p.isItem(p.at(i+1).x) && (p.is(i-1, onSense) || (p.valueAt(i+2) || p.is(i+2, repsSense) || p.is(i+3, timesSense)) && !p.is(i+2, notSense) && p.clauseStart(i)):
 	case p.enumerates(i) && (p.enumeratesNear(i, -1) || p.enumeratesNear(i, 1)):
 		return itemMark(p.at(i).x), 2
 	case p.is(i, numSense):

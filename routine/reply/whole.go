@@ -185,7 +185,7 @@ func (p *parser) none(i int) {
 		s.mending, u.role = true, "correction"
 	case u.sense == noSense && (p.wrongAfter(i) || cur != nil && (cur.outcome < 0 || s.sorry || cur.settled && p.ctx.Last != nil) && p.outcomeNext(i) && p.lettersAt(i+1)):
 		p.deny(i)
-	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && i+2 < len(p.units):
+	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && (i+2 < len(p.units) || p.valued(i+1) && !p.namesItem(i+1)):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
 	case u.sense == noSense && p.unit(i-1, butSense, breakSense, andSense) && p.restLeftOut(i): // la 1 pero no el resto
 		s.hold(skipped)
