@@ -180,7 +180,7 @@ func (p *parser) asideQuestion(from, to int) {
 	if but := p.butAfter(start, to); !asks && p.reportsIn(but, to) { // what an odd key, but 2 at 68
 		to = but
 	}
-	if (p.opened(start) || asks) && p.namesAlone(from, start) || p.opened(start) && p.unit(start-2, breakSense) && p.supposes(from) { // la 2, ¿se respira?
+	if (p.opened(start) || asks || p.standsAlone(start)) && p.namesAlone(from, start) || p.opened(start) && p.unit(start-2, breakSense) && p.supposes(from) { // la 2, ¿se respira?
 		start = from
 	}
 	if p.question == (span{}) {
