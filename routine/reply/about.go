@@ -103,7 +103,7 @@ func (p *parser) about(i int, items itemSet, vague bool) {
 	s := &p.sheet
 	cur := s.current()
 	then := p.then(i)
-	joins := cur.named() && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense) && !p.unit(p.head(i)-1, breakSense)) && !then && !p.after(i, butSense) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
+	joins := cur.named() && !s.mendItem && p.units[i].val != lastOfDay && (cur.items&items == 0 || p.unit(i, numSense) && !p.unit(p.head(i)-1, breakSense)) && !then && !p.after(i, butSense) && !s.inPart && !cur.odd && !p.afterDay(i) && !p.afterList(i) && !(s.lead == skipped && s.leadNew) && !vague && !cur.vague && cur.excluded == s.except &&
 		(cur.bare() && !(s.leadsOut() && p.beginsAnew(i)) || cur.listing() && !p.beginsAnew(i) && (cur.weak && p.goesOn(i) || s.lead >= 0 && !s.leadNew))
 	if joins && cur.sentence == s.sentence {
 		cur.items |= items

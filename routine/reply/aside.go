@@ -21,6 +21,7 @@ func (p *parser) setAside() {
 			p.asideQuestion(from, to)
 		}
 		p.settleAsk(from, to)
+		p.asideReasons(from, to)
 		p.asidePlans(from, to)
 		p.asideMeetings(from, to)
 		p.asidePeople(from, to)
@@ -29,6 +30,83 @@ func (p *parser) setAside() {
 		p.asideClauseDays(from, to)
 		from = to + 1
 	}
+}
+
+// asideReasons sets aside what the clauses of the sentence from-to begin with before their report,
+// "due to school I only did 1", and how somebody else is that is the reason for it, "nothing
+// because my brother was ill".
+func (p *parser) asideReasons(from, to int) {
+	for from < to {
+		end := from
+		for end < to && !p.ends(end) {
+			end++
+		}
+		if report := p.reportAfter(from, end); report > 0 {
+			p.putAside(from, report, reasonRole)
+		}
+		for i := from; i < end; i++ {
+			if p.givesReason(i) && p.ofOthersState(i, end) {
+				p.putAside(i, end, reasonRole)
+			}
+		}
+		from = end + 1
+	}
+}
+
+// reasonRole is the role of words that tell why or when something was played.
+const reasonRole = "reason"
+
+// reportAfter returns where a report begins in the clause from-to, if that begins with a reason or
+// what it was done after or with, in words that are not understood or are of others. Else it is 0.
+func (p *parser) reportAfter(from, to int) int {
+	if !p.givesReason(from) && !p.with(from) && !p.unit(from, afterSense) {
+		return 0
+	}
+	words, others := false, false
+	for k := from + 1; k < to; k++ {
+		switch {
+		case p.unit(k, personSense):
+			words, others = true, true
+		case p.remarked(k), p.unit(k, thingSense):
+			words = true
+		case words && p.beginsReport(k):
+			return k
+		case p.unit(k, feelSense, excuseSense) && others:
+		case reports(p.units[k].sense):
+			return 0
+		}
+	}
+	return 0
+}
+
+// beginsReport reports whether the player tells of the day from unit k on: "I only did", "nothing".
+func (p *parser) beginsReport(k int) bool {
+	verb := p.past(k, fillerSense)
+	switch {
+	case p.unit(k, onlySense), p.unit(k, noneSense):
+		return true
+	case verb > k && p.ofPlayer(k):
+		return p.unit(verb, onlySense, noneSense, doneSense, allSense) || p.has(verb, outcomeSense, done) || p.has(verb, outcomeSense, skipped)
+	}
+	list := p.past(k, itemsSense, numSense, rangeSense, andSense, articleSense, onSense)
+	return p.has(k, outcomeSense, done) && (p.phrased(k) || p.unit(k+1, onlySense)) || (p.has(k, outcomeSense, done) || p.unit(k, doneSense)) && p.nextRef(k) || p.namesItem(k) && p.namesItem(list-1) && p.judged(list)
+}
+
+// ofOthersState reports whether somebody else is told of after the reason at unit i, up to unit to,
+// and how that one is.
+func (p *parser) ofOthersState(i, to int) bool {
+	others := false
+	for ; i < to; i++ {
+		switch {
+		case p.unit(i, personSense) && p.units[i].val != opinion:
+			others = true
+		case p.unit(i, excuseSense, feelSense):
+			return others
+		case reports(p.units[i].sense):
+			return false
+		}
+	}
+	return false
 }
 
 // headed reports whether the sentence from-to names an item with a question mark after it, and
@@ -559,7 +637,7 @@ func (p *parser) ofOthers(i int) bool {
 	for end := max(0, i-reach); before > end && !p.with(before) && (p.determines(before) || p.unit(before, weakKeySense, fillerSense) || p.remarked(before)); {
 		before--
 	}
-	if p.with(before) || p.unit(before, forSense) { // with my brother 1 and 2 clean
+	if p.with(before) || p.unit(before, forSense) || p.givesReason(before) { // with my brother 1 and 2 clean
 		return false
 	}
 	return p.clauseBegins(i) || p.unit(i-1, chatSense) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))

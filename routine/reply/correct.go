@@ -23,6 +23,9 @@ func (p *parser) repairs(i int) bool {
 		return false
 	}
 	after := p.past(i+1, breakSense, sorrySense, fillerSense, atSense)
+	if p.with(after) { // mit 108, nein, mit 104
+		after++
+	}
 	if !p.valued(before) || !p.valued(after) {
 		return p.judged(before) && p.judged(after)
 	}

@@ -94,7 +94,16 @@ func (p *parser) weekday(i int) (mark, int) {
 	if x, ok := p.digits(i + 1); ok && int(x) == nth && !p.is(i+2, minuteSense) && !p.isSign(i+2, '.') && !(p.is(i+2, colonSense) && p.at(i+3).glued) && (!p.isItem(x) || p.is(i+2, colonSense)) { // lundi 9
 		return p.dayMark(day, true), 2
 	}
+	if p.possessive(i + 1) { // Monday's
+		return p.dayMark(day, true), 2
+	}
 	return p.dayMark(day, true), 1
+}
+
+// possessive reports whether mark i is an "s" after an apostrophe.
+func (p *parser) possessive(i int) bool {
+	before := p.text[:p.at(i).start]
+	return p.inSeconds(i) && (strings.HasSuffix(before, "'") || strings.HasSuffix(before, "’"))
 }
 
 // isoDate reads 2026-03-03.

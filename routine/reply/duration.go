@@ -88,11 +88,11 @@ func (p *parser) byClock(i int) (float64, int) {
 		return 0, 0
 	}
 	minutes := h*60 + m
+	if p.hours(i+3) && m < 60 && h <= maxHours && !p.is(i-1, atSense) { // 1:05 h
+		return minutes, 4
+	}
 	if m > 59 || h > maxHours || p.at(i+2).end-p.at(i+2).start != 2 || p.pairs > 1 || !p.plausibleDay(minutes) || p.is(i-1, atSense) {
 		return 0, 0
-	}
-	if p.hours(i+3) && p.at(i+3).glued { // 1:10h
-		return minutes, 4
 	}
 	return minutes, 3
 }

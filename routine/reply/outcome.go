@@ -176,6 +176,35 @@ func (p *parser) inPlural(i int) bool {
 	return (m.sense == outcomeSense || m.sense == fineSense) && int(m.val) == p.units[i].val
 }
 
+// fallShort reads words at unit i that the tempo at unit v was not reached: the item spoken of, if
+// nothing else was said of it, or the one that follows did not come off at it.
+func (p *parser) fallShort(i, v int) {
+	s, next := &p.sheet, p.past(v+1, articleSense, onSense, inSense, forSense, ofSense)
+	switch cur := s.current(); {
+	case p.reachedElse(v):
+	case cur.named() && cur.bare() && p.withinReach(cur.items, p.units[v].x, slowest, fastest):
+		p.settle(cur, missed)
+		return
+	case cur == nil && next > v+1 && p.namesItem(next):
+		s.hold(missed)
+		s.leading = v + 1
+		p.units[v].aside("tempo")
+		return
+	}
+	p.units[v].aside("not reached")
+	p.units[i].role = "small word"
+}
+
+// reachedElse reports whether another tempo than the one at unit v is told of in its sentence.
+func (p *parser) reachedElse(v int) bool {
+	for end := v + reach; v+1 < end && !p.endsSentence(v+1); {
+		if v++; p.unit(v, tempoSense) || p.unit(v, numSense) && p.units[v].x >= leastBPM {
+			return true
+		}
+	}
+	return false
+}
+
 // saysWhy reports whether the outcome at unit i, a clause of its own, tells in so many words what
 // went wrong.
 func (p *parser) saysWhy(i int) bool {
@@ -252,7 +281,7 @@ func (p *parser) outcome(i int) {
 		return
 	}
 	if u.val == skipped && p.phrased(i) && p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x) { // didn't get to 96
-		p.units[i+1].sense, p.units[i+1].role, u.role = asideSense, "not reached", "small word"
+		p.fallShort(i, i+1)
 		return
 	}
 	if (u.val == skipped || u.val == missed) && (cur == nil || p.clauseBegins(i)) && p.noItemAt(i+1) { // skipped 9

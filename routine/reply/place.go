@@ -24,7 +24,7 @@ func (p *parser) counted(i int) (mark, int) {
 	m := mark{sense: itemsSense, role: "item", firm: true}
 	x, numbered := p.number(i + 1)
 	numbered = numbered && !p.is(i+2, minuteSense, timesSense, ofSense) && !p.isSign(i+2, '/') // el primero 6 minutos, la última 3x, 2/4
-	if p.is(i+1, bothSense) {                                           // die ersten beiden
+	if p.is(i+1, bothSense) {                                                                  // die ersten beiden
 		x, numbered = 2, true
 	}
 	numbered = numbered && !p.is(i+1, oneSense) && (last || nth == 1)

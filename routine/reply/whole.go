@@ -207,7 +207,7 @@ func (p *parser) none(i int) {
 	case p.nextRef(i) && u.sense == noSense:
 		s.hold(skipped)
 		u.role = "outcome"
-	case (u.sense == noSense || u.sense == noneSense && p.phrased(i)) && cur.named() && cur.bare() && p.unit(i-1, breakSense) && (p.endsSentence(i+1) || i+1 == len(p.units)): // la 3 et la 4, non; slurs, no time
+	case (u.sense == noSense || u.sense == noneSense && p.phrased(i)) && cur != nil && cur.bare() && p.unit(i-1, breakSense) && (p.endsSentence(i+1) || i+1 == len(p.units)): // la 3 et la 4, non; slurs, no time
 		p.settle(cur, skipped)
 		u.role = "outcome"
 		return
