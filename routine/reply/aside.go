@@ -83,7 +83,7 @@ func (p *parser) reportAfter(from, to int) int {
 func (p *parser) beginsReport(k int) bool {
 	verb := p.past(k, fillerSense)
 	switch {
-	case p.unit(k, onlySense), p.unit(k, noneSense):
+	case p.unit(k, onlySense), p.unit(k, noneSense), p.has(k, outcomeSense, skipped) && p.phrased(k) && p.ends(k+1):
 		return true
 	case verb > k && p.ofPlayer(k):
 		return p.unit(verb, onlySense, noneSense, doneSense, allSense) || p.has(verb, outcomeSense, done) || p.has(verb, outcomeSense, skipped)

@@ -1,6 +1,9 @@
 package reply
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // bareNumber reads a number that nothing explains: an item, a tempo, minutes.
 func (p *parser) bareNumber(i int) {
@@ -553,7 +556,8 @@ func (p *parser) untilThen(i int) bool {
 	for end := i + reach; to < end && !p.ends(to); to++ {
 		words = words || p.remarked(to) || p.unit(to, fillerSense)
 	}
-	return words && p.sheet.current() == nil && !p.saidIn(from, i, doneSense, allSense, outcomeSense, fineSense, halfSense, partlySense, onlySense) &&
+	past := slices.ContainsFunc(p.units[from:to], func(u mark) bool { return u.sense == dateSense && u.val < 0 })
+	return words && !past && p.sheet.current() == nil && !p.saidIn(from, i, doneSense, allSense, outcomeSense, fineSense, halfSense, partlySense, onlySense) &&
 		!p.saidIn(i+1, to, doneSense, allSense, outcomeSense, fineSense, halfSense, itemsSense, numSense)
 }
 

@@ -142,7 +142,7 @@ func (p *parser) correct(i int) {
 		s.undo, u.role = true, "undo"
 		return
 	case sorrySense:
-		if cur := s.current(); cur != nil && u.val == inTheEnd && cur.clause == s.clause && (p.ends(i+1) || p.unit(i+1, ofSense)) && !s.sorry || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
+		if cur := s.current(); cur != nil && u.val == inTheEnd && (cur.clause == s.clause || p.unit(i-1, breakSense) && p.judged(i-2)) && (p.ends(i+1) || p.unit(i+1, ofSense)) && !s.sorry || cur != nil && (p.remarked(i+1) || p.unit(i+1, thingSense)) && !p.ends(i+2) { // wrong valve combo
 			p.word(i)
 			return
 		}

@@ -45,7 +45,7 @@ func (p *parser) settleSenses() {
 			u.sense, u.val = fillerSense, 0
 		case u.sense == atSense && p.clauseBegins(i) && p.namesItem(i+1) && p.tempoAfter(i+1): // bei 2 hatte ich 120
 			u.sense = articleSense
-		case u.sense == fillerSense && u.val == endFiller && (p.ends(i+1) && p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.unit(i+1, outcomeSense) && p.units[i+1].val == shaky && p.itemIn(i) && !p.unit(i-1, breakSense)): // 3 shaky at the end, 3 war am Ende unsicher
+		case u.sense == fillerSense && u.val == endFiller && (p.ends(i+1) && (p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.unit(i-1, breakSense) && p.judged(i-2)) || p.unit(i+1, outcomeSense) && p.units[i+1].val == shaky && p.itemIn(i) && !p.unit(i-1, breakSense)): // 3 shaky at the end, 3 war am Ende unsicher
 			u.sense, u.val = plainSense, 0
 		case p.unit(i, sorrySense, insteadSense) && p.ctx.Last == nil && p.itemIn(i) && (p.clauseBegins(i) || p.unit(i-1, colonSense)) && (p.unit(i+1, ofSense) || p.remarked(i+1)) && !p.valued(i+2): // 92, me equivoqué de tono; 92: wrong transposition
 			u.sense, u.val = plainSense, 0

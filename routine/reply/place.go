@@ -406,8 +406,10 @@ func (p *parser) placeEnds(i, k int) bool {
 		return p.is(k+1, numSense)
 	case halfSense, partlySense: // the third one half, but the second half
 		return p.clauseEnd(k+1) && p.clauseStart(i) && (k > i+1 || !p.is(k, halfSense))
-	case numberSense: // la primera siete minutos
-		return p.is(k+1, minuteSense)
+	case numberSense: // la primera siete minutos, the fourth five times
+		return p.is(k+1, minuteSense, timesSense)
+	case timesSense: // the fourth x3
+		return p.is(k+1, numSense)
 	case aboutSense: // la segunda más o menos, die dritte etwa 91
 		return p.clauseEnd(k+1) || p.is(k+1, daySense, numSense)
 	case allSense, bothSense: // the last two all clean

@@ -176,14 +176,14 @@ func (p *parser) faultWithin(from, to int) bool {
 			words, strange = words || p.lettersAt(i), true
 		case plainSense, barSense:
 			words = true
-		case keySense:
+		case keySense, itemsSense:
 			words = words || fault // missed the F sharp
 		case outcomeSense:
 			if u.val == clean || u.val == done {
 				return false
 			}
 			fault, forgotten = true, forgotten || u.val == skipped
-		case insteadSense:
+		case insteadSense, sorrySense:
 			fault = p.ctx.Last == nil
 		default:
 			if !p.passes(i) && !p.unit(i, aboutSense, nthSense, lastSense, partSense, noteSense, weakKeySense, majorSense, minorSense) {
@@ -217,6 +217,7 @@ func (p *parser) givesReason(i int) bool {
 func (p *parser) tempiIn(from, to int) (n int, items bool) {
 	for i := from; i < to; i++ {
 		switch u := &p.units[i]; {
+		case u.sense == itemsSense && u.items == 0: // the F sharp, which is no item's key
 		case p.namesItem(i) || p.unit(i, rangeSense) && u.x < leastBPM || p.unit(i, othersSense, restSense):
 			items = true
 		case u.sense == tempoSense && u.y == 0, u.sense == numSense && u.x >= leastBPM:

@@ -90,7 +90,7 @@ func (p *parser) noteAfter(i int) (routine.NoteValue, int) {
 	if dotted {
 		note = withDot(note)
 	}
-	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense, fineSense, andSense, butSense, forSense) {
+	if p.clauseEnd(i+n) || p.is(i+n, outcomeSense, fineSense, andSense, butSense, forSense, fillerSense, wentSense, sorrySense) {
 		return note, n
 	}
 	return 0, 0
