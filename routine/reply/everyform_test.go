@@ -56,6 +56,10 @@ type everyForm struct {
 		Why     []string
 		Reports map[string]reply.Reading
 	}
+	Corrections struct {
+		Tempo, Minutes, Undo []string                   // {R} is right, {W} wrong, {N} the item
+		Outcome              map[string]routine.Outcome // what it was
+	}
 }
 
 // A trial reads what is put together of the forms of a language, and counts how much of it is
@@ -117,8 +121,10 @@ func (f *trial) check(text string, want ...reply.Reading) {
 		return
 	}
 	for i := range want {
-		want[i].Kind = reply.Report
-		if want[i].Day == 0 {
+		if want[i].Kind == "" {
+			want[i].Kind = reply.Report
+		}
+		if want[i].Day == 0 && !want[i].Undo {
 			want[i].Day = today
 		}
 		slices.SortFunc(want[i].Items, func(a, b reply.Item) int { return a.N - b.N })
@@ -358,6 +364,38 @@ func TestEveryReason(t *testing.T) {
 				r.check(why+", "+report, want)
 				r.check(report+", "+why, want)
 			}
+		}
+	})
+}
+
+// TestEveryCorrection puts right what was told before, of an item and of the day, and takes it back.
+func TestEveryCorrection(t *testing.T) {
+	eachForm(t, "monday", 1000, func(r *trial, f everyForm) {
+		said := func(form string, n int, right, wrong float64) string {
+			return strings.NewReplacer("{N}", fmt.Sprint(n), "{R}", fmt.Sprint(right), "{W}", fmt.Sprint(wrong)).Replace(form)
+		}
+		for i, item := range r.context.Routine.Items {
+			n, was := i+1, reply.Tempo{To: item.To.BPM, Note: item.To.Note}
+			last := reply.Reading{Kind: reply.Report, Day: today, Items: []reply.Item{{N: n, Outcome: routine.Clean, Tempo: &was}}}
+			r.context.Last = &last
+			for _, form := range f.Corrections.Tempo {
+				is := reply.Tempo{To: was.To - 3, Note: was.Note}
+				r.check(said(form, n, is.To, was.To), reply.Reading{Kind: reply.Correction, Items: []reply.Item{{N: n, Tempo: &is}}})
+			}
+			last.Items[0].Tempo = nil
+			for form, o := range f.Corrections.Outcome {
+				if last.Items[0].Outcome = routine.Clean; o == routine.Clean {
+					last.Items[0].Outcome = routine.Shaky
+				}
+				r.check(said(form, n, 0, 0), reply.Reading{Kind: reply.Correction, Items: []reply.Item{{N: n, Outcome: o}}})
+			}
+		}
+		r.context.Last = &reply.Reading{Kind: reply.Report, Day: today, All: reply.All, Minutes: 30}
+		for _, form := range f.Corrections.Minutes {
+			r.check(said(form, 0, 45, 30), reply.Reading{Kind: reply.Correction, Minutes: 45})
+		}
+		for _, text := range f.Corrections.Undo {
+			r.check(text, reply.Reading{Kind: reply.Correction, Undo: true})
 		}
 	})
 }

@@ -137,6 +137,7 @@ func (p *parser) reading(day routine.Date) Reading {
 		r.Day = 0
 	}
 	p.settleWrong()
+	p.settleRight()
 	p.settleEach()
 	p.settleDoubt()
 	p.settleLoose()

@@ -127,6 +127,9 @@ func (p *parser) talk(i int) {
 // letter is a note, as in "the high C".
 func (p *parser) shortKey(i int) {
 	u := &p.units[i]
+	if p.clauseBegins(i) && p.unit(i+1, fillerSense) && p.valued(i+2) { // es waren 69
+		return
+	}
 	p.sheet.wordy = true
 	if u.end-u.start == 1 && (p.text[u.start] < 'a' || p.inWords(i)) || p.unit(i-1, onSense, articleSense) {
 		p.word(i)

@@ -33,6 +33,26 @@ func (p *parser) settleWrong() {
 	s.unsure = 0
 }
 
+// settleRight decides what a bare number is that corrects one which it does not name: only what was
+// said before can have been wrong.
+func (p *parser) settleRight() {
+	s, last := &p.sheet, p.ctx.Last
+	right := max(s.unsure, s.minutes)
+	if last == nil || right == 0 || s.unsure == 0 && !s.bareMinutes || s.unsure2 > 0 || len(s.says) > 0 || s.wrong.sense != unknown || p.kind() != Correction {
+		return
+	}
+	near := p.lastItems(func(item Item) bool {
+		return item.Tempo != nil && p.withinReach(1<<item.N, float64(right), nearLow, nearHigh)
+	})
+	switch {
+	case last.Minutes == 0 && near.only() != 0:
+		s.begin(named, near).tempo = mark{sense: tempoSense, x: float64(right)}
+		s.minutes, s.unsure = 0, 0
+	case last.Minutes > 0 && near == 0:
+		s.minutes, s.unsure = right, 0
+	}
+}
+
 // settleWhole decides what was said of the whole routine.
 func (p *parser) settleWhole(r *Reading) {
 	s := &p.sheet
