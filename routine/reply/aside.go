@@ -2,6 +2,7 @@ package reply
 
 import (
 	"slices"
+	"strings"
 
 	"ledgerline/routine"
 )
@@ -456,7 +457,7 @@ func (p *parser) asidePlans(from, to int) {
 			if verb := i + 1; p.has(verb, outcomeSense, done) && p.namesItem(verb+1) && p.notAfter(i, to) { // 1 clean, wanted to do 2 but no time
 				u.sense, u.val, p.units[verb].sense = outcomeSense, skipped, fillerSense
 			}
-		case u.sense == laterSense || p.forEvening(i, from):
+		case u.sense == laterSense || p.forEvening(i, from) || p.restLater(i, from, to):
 			end := p.planEnd(i, to)
 			if told || p.unit(i-1, andSense) && p.tellsIn(from, i) && p.saidIn(i, end, restSense, othersSense) {
 				start = i // did 1 and 2 and will do the rest tonight
@@ -498,9 +499,7 @@ func (p *parser) putOff(i, to int) int {
 // played or something left out, and nothing else; that is set aside then.
 func (p *parser) notAfter(i, to int) bool {
 	at := p.endOfClause(i, to) + 1
-	if p.unit(at, butSense) {
-		at++
-	}
+	at = p.past(at, butSense, fillerSense)
 	if !p.unit(at, noneSense) && !p.has(at, outcomeSense, skipped) || !p.ends(at+1) {
 		return false
 	}
@@ -525,6 +524,17 @@ func (p *parser) forEvening(i, from int) bool {
 		return false
 	}
 	return !p.saidIn(from, i, dateSense) && (p.clauseBegins(i) || p.unit(i-1, andSense))
+}
+
+// restLater reports whether the rest, at unit i, is told to be for the evening or for after something,
+// once something was said of other items: "1 clean, the rest after dinner".
+func (p *parser) restLater(i, from, to int) bool {
+	end := p.endOfClause(i, to)
+	if !p.unit(i, othersSense, restSense) || !p.tellsIn(max(0, i-2*reach), i) || p.unit(p.head(i)-1, doneSense, outcomeSense) || p.saidIn(from, i, dateSense) || p.anyIn(i+1, end, tells) || p.saidIn(i+1, end, fineSense, noneSense, noSense, numSense, allSense, excuseSense) {
+		return false
+	}
+	evening := slices.ContainsFunc(p.units[i:end], func(u mark) bool { return u.sense == dateSense && u.x == evening })
+	return evening || p.unit(p.past(i+1, fillerSense), afterSense, forSense) || p.unit(i+1, fillerSense) && p.holds(i+1, afterSense)
 }
 
 // listStart returns where the list of items that ends with unit i begins.
@@ -612,7 +622,7 @@ func (p *parser) asidePeople(from, to int) {
 			continue
 		}
 		end := i
-		for end < to && !p.parts(end) && !p.ofPlayer(end) {
+		for end < to && !p.parts(end) && !p.ofPlayer(end) && !p.mine(end) {
 			end++
 		}
 		if p.tellsIn(i, end) && p.unit(end+1, outcomeSense) && p.ends(end+2) { // my brother played for hours, dreadful
@@ -647,6 +657,22 @@ func (p *parser) ofOthers(i int) bool {
 // the player.
 func (p *parser) ofPlayer(i int) bool {
 	return p.player(i) || p.has(i, fillerSense, reasonFiller)
+}
+
+// mine reports whether the player tells of unit i, what was done or not, by its first word or by the
+// form of its verb: "j'ai fait", "hice".
+func (p *parser) mine(i int) bool {
+	if p.player(i) {
+		return true
+	}
+	if !p.unit(i, outcomeSense, doneSense, onlySense, noneSense) {
+		return false
+	}
+	first := p.meaningOf(p.toks[p.tokenAt(p.units[i].start)].plain)
+	if p.phrased(i) && first.sense == fillerSense && (first.val == 3 || first.val == haveFiller) {
+		return true
+	}
+	return slices.ContainsFunc(strings.Fields(p.text[p.units[i].start:p.units[i].end]), func(word string) bool { return p.table.mine[foldAll(word)] })
 }
 
 // A dayPart is a stretch of units that speaks of one day.

@@ -35,9 +35,23 @@ func (p *parser) excuse(i int) {
 		return
 	}
 	if s.excuse == "" || excuses[u.val] != routine.RestDay { // gig tonight, saving my lip
-		s.excuse = excuses[u.val]
+		s.excuse, s.aside = excuses[u.val], p.inStory(i)
 	}
 	u.role = "excused"
+}
+
+// inStory reports whether the clause of unit i tells more, in words that are not understood.
+func (p *parser) inStory(i int) bool {
+	strange := 0
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		i--
+	}
+	for end := i + 2*reach; i < end && !p.ends(i); i++ {
+		if p.unit(i, unknown, plainSense, personSense) && p.lettersAt(i) {
+			strange++
+		}
+	}
+	return strange > 1
 }
 
 // breaks reports whether unit i is a word for rests that may be those in the music: "pauses".

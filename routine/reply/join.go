@@ -61,7 +61,12 @@ func (p *parser) bars(i int) (mark, int) {
 	if !p.is(i, barSense) {
 		return mark{}, 0
 	}
-	if x, ok := p.digits(i + 1); ok && p.isItem(x) && p.is(i-1, allSense) { // everything bar 4
+	x, ok := p.digits(i + 1)
+	named := i + 1
+	if p.is(named, articleSense) {
+		named++
+	}
+	if p.is(i-1, allSense) && (ok && p.isItem(x) || p.is(named, itemsSense, skillSense, singleSense)) { // everything bar 4, all bar the etude
 		return mark{sense: exceptSense}, 1
 	}
 	colon := 0

@@ -206,6 +206,10 @@ func (b *ledger) list() (out []Item) {
 	return out
 }
 
+func (b *ledger) anyPlayed() bool {
+	return slices.ContainsFunc(b[:], func(e Item) bool { return e.N > 0 && e.Outcome != routine.Skipped })
+}
+
 func (b *ledger) anySkipped() bool {
 	return slices.ContainsFunc(b[:], func(e Item) bool { return e.Outcome == routine.Skipped })
 }

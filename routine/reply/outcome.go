@@ -80,7 +80,7 @@ func (p *parser) settleSenses() {
 			p.asideEvent(i)
 		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
 			u.sense, u.val = notSense, 0
-		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8
+		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.deniesPain(i) || p.unit(i-1, bodySense) || p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8
 			u.sense, u.val = andSense, 0
 		case u.sense != wentSense:
 		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.hasObject(i):
@@ -688,7 +688,8 @@ func (p *parser) wholeDone(i int) {
 		u.role = "outcome"
 	case p.ofOther(i):
 		p.word(i)
-	case u.val == managed && p.minutesNext(i), // j'ai fait 40 min
+	case s.further && p.unit(i-1, minutesSense), // another 10 min done
+		u.val == managed && p.minutesNext(i), // j'ai fait 40 min
 		(p.unit(i-1, minutesSense) || p.unit(i-1, fillerSense) && p.unit(i-2, minutesSense)) && !p.phrased(i) && u.val == managed: // 25 min (brav) geschafft
 	case u.val == 1 && (p.agrees || len(s.says) > 0 && p.opens(i)): // 1 at 70. 👍
 		u.role = talked

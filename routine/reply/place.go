@@ -399,7 +399,7 @@ func (p *parser) placeEnds(i, k int) bool {
 		played := p.is(said, doneSense) || p.is(said, outcomeSense) && p.at(said).val == done // la primera la hice
 		return played && (p.clauseEnd(said+1) || p.is(said+1, andSense, butSense)) || !played && p.is(said, outcomeSense, fineSense) || p.is(k, fillerSense) && p.saidOf(k) ||
 			p.is(k, articleSense) && p.at(k).val == 0 && p.clauseStart(i) && !p.clauseEnd(k+1) && p.clauseEnd(k+2) || // la tercera demasiado rápido
-			p.tempoWith(with) // die zweite hab ich mit 85 gespielt
+			p.tempoWith(with) || p.is(with, numSense) && with > k && p.at(with).x >= leastBPM // die zweite hab ich mit 85 gespielt, la première c'était 142
 	case unknown, plainSense: // la tercera lenta pero limpia
 		return k >= len(p.marks) || p.is(k+1, butSense) && p.is(k+2, outcomeSense, fineSense)
 	case forSense, fromSense, ofSense: // the third one for 20 min, la tercera de 80 a 88

@@ -153,8 +153,8 @@ func (p *parser) reading(day routine.Date) Reading {
 	}
 	var book ledger
 	p.fill(&book, &r)
-	if r.All == All {
-		r.Excused = "" // who played it all needs no excuse
+	if r.All == All || s.aside && book.anyPlayed() {
+		r.Excused = "" // who played needs no excuse
 	}
 	p.assume(&book, r.Kind)
 	r.Items = book.list()

@@ -114,6 +114,7 @@ type sheet struct {
 	yes         bool   // by "yes" alone
 	wholeClause int    // the clause it was said in
 	excuse      routine.Excuse
+	aside       bool // the excuse is part of a story
 	minutes     int
 	each        int // minutes of each item
 	feel        routine.Feel

@@ -13,18 +13,40 @@ func (p *parser) asideTalk(from, to int) {
 	first := from
 	for from < to {
 		end := p.endOfClause(from, to)
+		next := end + 1
 		opined := p.opined(from, end)
 		if (opined || from == first && (p.unit(from, jokeSense) || p.unit(from+1, jokeSense))) && p.onlyName(end+1, to) { // so boring, that Night Boat
-			opined, end = true, to
+			opined, end, next = true, to, to+1
 		}
 		switch {
 		case opined && p.onlyName(first, from-1):
 			p.putAside(first, end, talked)
 		case opined, p.elsewhere(from, end):
+			if report := p.reportWithin(from, end); report > 0 {
+				end, next = report, report
+			}
+			if p.unit(from, dateSense) && end < to { // Saturday we had visitors and I did 1
+				from++
+			}
 			p.putAside(from, end, talked)
 		}
-		from = end + 1
+		from = next
 	}
+}
+
+// reportWithin returns where the player tells of items after what the clause from-to begins with, "the
+// neighbours were out so I did 1 and 2", or 0.
+func (p *parser) reportWithin(from, to int) int {
+	for k := from + 1; k < to; k++ {
+		if p.unit(k, personSense) {
+			return 0
+		}
+		verb := p.past(k, fillerSense)
+		if p.mine(k) && (p.unit(verb, doneSense) || p.has(verb, outcomeSense, done)) && p.nextRef(verb) {
+			return k
+		}
+	}
+	return 0
 }
 
 // endOfClause returns where the clause at unit i ends, at to at the latest.
@@ -43,7 +65,7 @@ func (p *parser) parts(i int) bool {
 	case breakSense, butSense:
 		return true
 	case andSense:
-		return p.player(i+1) || p.unit(i+1, feelSense) && p.phrased(i+1) // and no chops left
+		return p.mine(i+1) || p.unit(i+1, feelSense) && p.phrased(i+1) || u.val != 1 && !p.namesItem(i-1) && p.tellsItemAt(i+1) // and no chops left, and the 1 went well
 	case colonSense:
 		return (p.lettersAt(i-1) || p.unit(i-1, dateSense)) && !p.unit(i-1, laterSense)
 	case chatSense, fineSense:
@@ -54,6 +76,15 @@ func (p *parser) parts(i int) bool {
 		return !u.glued && (u.val == '-' || u.val == '–' || u.val == '—' || u.val >= '🌀')
 	}
 	return false
+}
+
+// tellsItemAt reports whether an item is named at unit i, with an article at most before it, and it is
+// said how it went or at which tempo: "la 1 me ha salido perfecta".
+func (p *parser) tellsItemAt(i int) bool {
+	if p.unit(i, articleSense, onSense) {
+		i++
+	}
+	return p.namesItem(i) && (p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.listJudged(i) > 0)
 }
 
 // elsewhere reports whether the clause from-to is about something else.

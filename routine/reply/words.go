@@ -37,6 +37,7 @@ type table struct {
 	gaps  []int32             // by node: where a phrase goes on that has its items between, "left … out", or 0
 	own   wordID              // the first word that is not English
 	adds  map[string]bool     // what says beside minutes that they add to those before, folded
+	mine  map[string]bool     // verbs that say by their form that it was the player, folded
 
 	dayMonth bool // dates are written day before month
 }
@@ -65,7 +66,7 @@ func loadTables(fsys fs.FS) (map[string]*table, error) {
 		lang := strings.TrimSuffix(path.Base(file), ".txt")
 		t := &table{
 			ids: map[string]wordID{}, words: []string{""}, exact: map[wordID]bool{}, near: map[string][]wordID{}, forms: map[wordID]wordID{},
-			adds: map[string]bool{}, next: map[branch]int32{}, ends: []meaning{{}},
+			adds: map[string]bool{}, mine: map[string]bool{}, next: map[branch]int32{}, ends: []meaning{{}},
 		}
 		// The member's own language comes last, for the later sense counts.
 		for _, name := range slices.Compact([]string{"lang/" + always + ".txt", file}) {
@@ -122,9 +123,9 @@ func (t *table) loadLine(line string, seen map[int32]bool) error {
 	if word, ok := strings.CutPrefix(name, "spelled "); ok {
 		return t.spell(word, phrases)
 	}
-	if name == "further" {
+	if set := map[string]map[string]bool{"further": t.adds, "first person": t.mine}[name]; set != nil {
 		for _, phrase := range strings.Split(phrases, ",") {
-			t.adds[foldAll(strings.TrimSpace(phrase))] = true
+			set[foldAll(strings.TrimSpace(phrase))] = true
 		}
 		return nil
 	}
