@@ -49,14 +49,21 @@ func (p *parser) redate() {
 		return
 	}
 	day, denied, strange := -1, false, 0
+	notToday := slices.ContainsFunc(p.units, func(u mark) bool { return u.sense == noneSense && u.today })
+	for i := range p.units {
+		notToday = notToday || p.has(i, dateSense, 0) && p.denies(p.back(i-1, articleSense, toSense, forSense, atSense))
+	}
 	for i := range p.units {
 		switch u := &p.units[i]; {
 		case u.sense == dateSense && u.val != 0 && day < 0:
 			day = i
-		case u.sense == dateSense && u.val == 0 && p.denies(i-1), u.sense == noneSense && u.today, u.sense == sorrySense && u.val == ofAnotherDay && day < 0:
+		case u.sense == dateSense && u.val == 0 && notToday, u.sense == noneSense && u.today, u.sense == sorrySense && u.val == ofAnotherDay && day < 0:
 			denied = true
 		case u.sense == dateSense && !denied:
 			return
+		case u.sense == aboutSense, u.sense == hedgeSense: // not today I have visitors, Monday maybe
+			return
+		case notToday && u.sense != dateSense && (!reports(u.sense) || u.sense == doneSense && u.val == 1):
 		case u.sense == unknown, u.sense == plainSense:
 			if strange++; strange > 1 || denied && day < 0 { // that was fun yesterday
 				return
