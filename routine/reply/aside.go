@@ -189,7 +189,8 @@ func (p *parser) mentions(from, to int) (strange, events int, judged, forLog boo
 			strange++
 		case s == bodySense:
 			forLog = true
-		case s == numSense && p.unit(i-1, atSense): // an hour
+		case s == numSense && (p.unit(i-1, atSense) || p.has(i-1, fillerSense, 2)): // an hour, an age
+			strange++
 		case reports(s):
 			forLog = true
 		}
@@ -628,7 +629,7 @@ func (p *parser) asidePeople(from, to int) {
 		if p.tellsIn(i, end) && p.unit(end+1, outcomeSense) && p.ends(end+2) { // my brother played for hours, dreadful
 			end += 2
 		}
-		if !told || p.ends(p.head(i)-1) && p.tellsIn(i, end) && p.itemsIn(i, end) != 0 { // 2 done, my brother did 3
+		if !told || p.ownClause(i) && p.tellsIn(i, end) { // 2 done, my brother did 3
 			if p.unit(end, breakSense) && p.unit(end+1, minutesSense) && p.ends(end+2) { // my sister played her whole book, 3 hours!
 				end += 2
 			}
@@ -647,10 +648,10 @@ func (p *parser) ofOthers(i int) bool {
 	for end := max(0, i-reach); before > end && !p.with(before) && (p.determines(before) || p.unit(before, weakKeySense, fillerSense) || p.remarked(before)); {
 		before--
 	}
-	if p.with(before) || p.unit(before, forSense) || p.givesReason(before) { // with my brother 1 and 2 clean
+	if p.with(before) || p.unit(before, forSense) || p.has(before, articleSense, reasonArticle) { // with my brother 1 and 2 clean
 		return false
 	}
-	return p.clauseBegins(i) || p.unit(i-1, chatSense) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))
+	return p.clauseBegins(i) || p.unit(i-1, chatSense) || p.ownClause(i) || p.clauseBegins(i-1) && (p.unit(i-1, weakKeySense) || p.remarked(i-1))
 }
 
 // ofPlayer reports whether unit i is the player's "I", or a "so" that leads back to

@@ -56,6 +56,11 @@ type everyForm struct {
 		Why     []string
 		Reports map[string]reply.Reading
 	}
+	Stories struct {
+		Stories []string
+		Reports map[string]reply.Reading
+		Joints  []string
+	}
 	Corrections struct {
 		Tempo, Minutes, Undo []string                   // {R} is right, {W} wrong, {N} the item
 		Outcome              map[string]routine.Outcome // what it was
@@ -363,6 +368,22 @@ func TestEveryReason(t *testing.T) {
 				r.check(why+" "+report, want)
 				r.check(why+", "+report, want)
 				r.check(report+", "+why, want)
+			}
+		}
+	})
+}
+
+// TestEveryStory tells of something else before and after a report: the report must not be lost, and
+// the story must change nothing in it.
+func TestEveryStory(t *testing.T) {
+	eachForm(t, "monday", 20, func(r *trial, f everyForm) {
+		r.remarks = true
+		for _, story := range f.Stories.Stories {
+			for report, want := range f.Stories.Reports {
+				for _, joint := range f.Stories.Joints {
+					r.check(story+joint+report, want)
+					r.check(report+joint+story, want)
+				}
 			}
 		}
 	})

@@ -205,6 +205,16 @@ func (p *parser) reachedElse(v int) bool {
 	return false
 }
 
+// ownClause reports whether unit i begins a clause, with a joint or a reason at most before it.
+func (p *parser) ownClause(i int) bool {
+	for i--; p.unit(i, fillerSense, articleSense); i-- {
+		if p.givesReason(i) {
+			return true
+		}
+	}
+	return p.unit(i, andSense, butSense, breakSense, stopSense)
+}
+
 // saysWhy reports whether the outcome at unit i, a clause of its own, tells in so many words what
 // went wrong.
 func (p *parser) saysWhy(i int) bool {
@@ -291,6 +301,10 @@ func (p *parser) outcome(i int) {
 	}
 	if !p.lettersAt(i) && u.sense == fineSense && (len(s.says) > 1 || s.whole != "") && cur != nil && !cur.bare() && cur.outcome < 0 { // 1 at 70, 2 at 90 😀
 		u.role = "talk"
+		return
+	}
+	if cur != nil && (cur.led || cur.settled || cur.only) && u.val == skipped && cur.outcome != skipped && (p.hasObject(i) || p.unit(i+1, personSense)) && p.ownClause(i) { // I did 1 and I forgot my book
+		p.word(i)
 		return
 	}
 	if cur != nil && cur.led && cur.outcome == missed && u.val == missed && !cur.settled && p.saysWhy(i) { // couldn't play 4, too fast for me

@@ -65,7 +65,7 @@ func (p *parser) parts(i int) bool {
 	case breakSense, butSense:
 		return true
 	case andSense:
-		return p.mine(i+1) || p.unit(i+1, feelSense) && p.phrased(i+1) || u.val != 1 && !p.namesItem(i-1) && p.tellsItemAt(i+1) // and no chops left, and the 1 went well
+		return p.mine(i+1) || p.unit(i+1, feelSense) && p.phrased(i+1) || u.val != 1 && !p.namesItem(i-1) && (p.tellsItemAt(i+1) || p.tellsDayAt(i+1)) // and no chops left, and the 1 went well
 	case colonSense:
 		return (p.lettersAt(i-1) || p.unit(i-1, dateSense)) && !p.unit(i-1, laterSense)
 	case chatSense, fineSense:
@@ -84,7 +84,13 @@ func (p *parser) tellsItemAt(i int) bool {
 	if p.unit(i, articleSense, onSense) {
 		i++
 	}
-	return p.namesItem(i) && (p.nextOutcome(i) || p.unit(i+1, tempoSense) || p.listJudged(i) > 0)
+	return p.namesItem(i) && (p.nextOutcome(i) || p.valued(p.past(i+1, atSense, articleSense)) || p.listJudged(i) > 0)
+}
+
+// tellsDayAt reports whether unit i begins what is said of the whole day: "only 20 min", "everything
+// but 3".
+func (p *parser) tellsDayAt(i int) bool {
+	return p.unit(i, onlySense) && (p.unit(i+1, minutesSense) || p.nextRef(i)) || p.unit(i, allSense) && p.unit(i+1, butSense, exceptSense) && p.nextRef(i+1)
 }
 
 // elsewhere reports whether the clause from-to is about something else.
