@@ -26,6 +26,13 @@ func (p *parser) lexNames() {
 		p.lexName(item.Book, item.N, true)
 	}
 	p.identify(&p.names)
+	p.initials = 0
+	for i := range p.names.toks {
+		word := p.names.toks[i].folded
+		for _, c := range p.names.buf[word.start:min(word.end, word.start+2)] {
+			p.initials |= 1 << (c & 63)
+		}
+	}
 }
 
 func (p *parser) lexName(title string, item int, book bool) {
@@ -38,7 +45,7 @@ func (p *parser) lexName(title string, item int, book bool) {
 // token i, and how many tokens it has. The items of all titles that match as
 // long are in it.
 func (p *parser) nameAt(i int) (m mark, n int) {
-	if p.toks[i].kind != wordToken {
+	if t := &p.toks[i]; t.kind != wordToken || t.folded.start == t.folded.end || p.initials>>(p.buf[t.folded.start]&63)&1 == 0 {
 		return mark{}, 0
 	}
 	for _, t := range p.titles {

@@ -11,7 +11,8 @@ import (
 type parser struct {
 	lexer              // the tokens of the message
 	names    lexer     // the tokens of the routine's titles
-	titles   []name    //
+	titles   []name    // the titles themselves
+	initials uint64    // the letters that their words may begin with, by the last six bits
 	marks    []mark    // what the tokens mean one by one
 	units    []mark    // what they mean together: numbers with their units
 	unread   []mark    // the same, as they were before any part was read
