@@ -15,6 +15,9 @@ func (p *parser) bareNumber(i int) {
 	switch {
 	case p.saysTotal(i-1) && p.ends(i+1) && p.plausibleDay(u.x):
 		p.dayMinutes(i)
+	case p.has(i-1, articleSense, pluralArticle) && p.sumOf(i) && p.nextOutcome(i): // la 1 a 70 y la 4 a 80, las 2 limpias
+		s.sumUp(maxItems)
+		u.role = "how many were named"
 	case p.fevered(i), p.countsEvents(i):
 		u.role = "number of something else"
 	case p.lettered(i), p.unit(i+1, thingSense), p.unit(i+1, articleSense) && p.units[i+1].val != withArticle && p.unit(i+2, thingSense): // 3C, 3 weeks, 8 more days

@@ -153,7 +153,7 @@ func (p *parser) correct(i int) {
 			p.word(i)
 			return
 		}
-		if p.ctx.Last == nil && (u.val == 0 && p.apology(i) || u.val == inTheEnd && !s.content()) { // al final la 4 a 80
+		if p.ctx.Last == nil && (u.val == 0 && (p.apology(i) || p.unit(p.past(i+1, breakSense, fillerSense), onlySense)) || u.val == inTheEnd && !s.content()) { // al final la 4 a 80
 			u.role = talked
 			return
 		}
@@ -232,6 +232,7 @@ func (p *parser) deny(i int) {
 		p.units[j].sense, j = fillerSense, j+1
 	}
 	switch {
+	case p.restDenied(i, j):
 	case p.units[i].sense == insteadSense && p.instead(i, j):
 	case p.ends(j), p.unit(j, andSense, butSense) && p.namesItem(i-1): // 1 nicht, 1 nicht aber 2
 		p.denyItem(i)
@@ -239,6 +240,19 @@ func (p *parser) deny(i int) {
 	default:
 		p.denyValue(i, j)
 	}
+}
+
+// restDenied asks about the rest, of which the denial at unit i says what is not understood at unit j,
+// "didn't attempt the rest", and reports whether that is so.
+func (p *parser) restDenied(i, j int) bool {
+	rest := p.past(j+1, articleSense, onSense, fillerSense)
+	if !p.unit(j, unknown, plainSense) || !p.unit(rest, othersSense, restSense) || p.nextOutcome(rest) {
+		return false
+	}
+	p.sheet.noItem, p.sheet.cur = true, -1
+	p.units[rest].aside("the other items?")
+	p.units[i].role = "not"
+	return true
 }
 
 // instead reads "instead of" with unit j after it, where that isn't a value which

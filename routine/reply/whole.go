@@ -187,6 +187,7 @@ func (p *parser) none(i int) {
 		p.deny(i)
 	case u.sense == noSense && p.ctx.Last != nil && p.clauseBegins(i) && (i+2 < len(p.units) || p.valued(i+1) && !p.namesItem(i+1)):
 		s.sorry, s.sorryAt, u.role = true, true, "correction"
+	case u.sense == noSense && p.restDenied(i, p.past(i+1, fillerSense)):
 	case u.sense == noSense && p.unit(i-1, butSense, breakSense, andSense) && p.restLeftOut(i): // la 1 pero no el resto
 		s.hold(skipped)
 		u.role = "outcome"
