@@ -44,6 +44,10 @@ func (p *parser) bareNumber(i int) {
 		s.noItem, u.role = true, "no such item"
 	case p.pathOn(i):
 		u.role = "tempo"
+	case cur.named() && p.isItem(u.x) && !cur.items.has(int(u.x)) && p.ends(i+1) && p.battled(p.head(i)-1): // 1 clean and I battled 2
+		s.lead = -1
+		p.itemNumber(i)
+		s.current().odd = true
 	case p.isItem(u.x) && p.inWords(i):
 		p.word(i)
 	case cur.named() && cur.bare() && p.unit(i-1, breakSense) && p.unit(i+1, breakSense) && p.judged(i+2) && p.withinReach(cur.items, u.x, slowest, fastest): // Gulls, 76, clean
@@ -56,6 +60,18 @@ func (p *parser) bareNumber(i int) {
 	default:
 		p.numberOfDay(i)
 	}
+}
+
+// battled reports whether unit i is a word that is not understood and begins its clause, so that it
+// tells what was done to the item after it. It is no remark on another then.
+func (p *parser) battled(i int) bool {
+	if !p.unit(i, unknown) || !p.ownClause(i) {
+		return false
+	}
+	if cur := p.sheet.current(); cur != nil && cur.remark.end == p.units[i].end {
+		cur.remark = span{}
+	}
+	return true
 }
 
 // timedFiller reports whether unit i is a phrase that says nothing, as "before work" is,

@@ -335,6 +335,10 @@ func (p *parser) others(i int) {
 		p.word(i)
 		return
 	}
+	if !p.nextOutcome(i) && p.battled(p.head(i)-1) { // 1 clean, battled the rest
+		p.sheet.noItem, p.sheet.cur, p.units[i].role = true, -1, "the other items?"
+		return
+	}
 	if p.unit(i+1, numSense, numberSense) && p.nextOutcome(i+1) { // the others, all 3
 		p.units[i+1].aside("how many there are")
 	}
