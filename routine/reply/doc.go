@@ -31,11 +31,11 @@
 //     repeats.go, refs.go, place.go, key.go): numbers are joined to what makes
 //     sense of them, "q", "=", "96" to a tempo, "2", "of", "4" to repeats. A
 //     number that nothing explains stays bare.
-//  4. Days (aside.go): words whose sense hangs on those around get it (settleSenses in
-//     outcome.go), questions to the teacher, plans for tomorrow and what others did
-//     are set aside, so are clauses about something else (talk.go), clauses about a
-//     tempo that was not played are made remarks (remark.go), and the rest is cut into
-//     one part for each day.
+//  4. Days (aside.go): words whose sense hangs on those beside them get it (beside.go),
+//     questions to the teacher, plans for tomorrow, reasons and what others did are set
+//     aside, so are clauses about something else (talk.go), clauses about a tempo that was
+//     not played or what went wrong within an item are made remarks (remark.go), and the
+//     rest is cut into one part for each day.
 //  5. Sayings (scan.go, sheet.go): each part is read from left to right. A word
 //     adds to the saying it belongs to, "1 and 2 at 92 clean", or to the day. The
 //     handlers are in about.go (items), outcome.go, whole.go (the whole routine),

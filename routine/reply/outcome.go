@@ -14,139 +14,6 @@ const (
 	done
 )
 
-// settleSenses settles what words mean by those beside them, before anything is read: verbs
-// like "lief" are outcomes or small words, "too" is a small word where more follows, a value
-// that is taken back is set aside.
-func (p *parser) settleSenses() {
-	p.redate()
-	named := false
-	for i := range p.units {
-		u := &p.units[i]
-		named = named || p.namesItem(i)
-		p.doubtPain(i)
-		switch {
-		case u.sense == othersSense && u.val == beforeCount && named && p.toldNext(i): // the other skipped
-			u.val = otherOne
-		case u.sense == othersSense && u.val == beforeCount, // the other day
-			u.sense == othersSense && (p.with(i-1) || p.with(i-2)) && p.withinItem(i+1), // with the other mouthpiece
-			u.sense == allSense && p.with(i-1) && p.withinItem(i+1),                     // with all fingers
-			u.sense == othersSense && u.val == 1 && !(named && p.toldNext(i)),
-			u.sense == othersSense && !p.phrased(i) && p.remarked(i-1) && p.lettersAt(i-1),  // l'attaque reste molle
-			u.sense == othersSense && !p.phrased(i) && p.namesItem(i-1) && p.nextOutcome(i): // la 4 reste fragile
-			u.sense, u.val = fillerSense, 0
-		case u.sense == tooSense && (p.namesItem(i+1) || p.unit(i+1, articleSense, onSense) && p.namesItem(i+2) || p.namesItem(i-1) && (p.unit(i+1, tempoSense) || p.unit(i+1, numSense) && p.ends(i+2))): // la 3 pareil à 84
-		case u.sense == tooSense && !p.ends(i+1) && u.val == 1:
-			u.sense, u.val = articleSense, 0
-		case u.sense == tooSense && !p.ends(i+1),
-			u.sense == doneSense && u.val == 1 && p.unit(i-1, fillerSense) && p.units[i-1].val != reasonFiller && !p.unit(i+1, numSense) && !p.ends(i+1), // wir hatten ja Unterricht
-			u.sense == doneSense && u.val == 1 && p.unit(i-1, dateSense) && p.unit(i+1, excuseSense),                                                     // war heute ja krank
-			u.sense == outcomeSense && u.val == skipped && p.unit(i+1, tempoSense) && p.units[i+1].y > 0 && p.units[i+1].note == 0,                       // pasé de 63 a 69
-			u.sense == sorrySense && u.val == hesitation && !p.repairs(i):
-			u.sense, u.val = fillerSense, 0
-		case u.sense == atSense && p.clauseBegins(i) && p.namesItem(i+1) && p.tempoAfter(i+1): // bei 2 hatte ich 120
-			u.sense = articleSense
-		case u.sense == fillerSense && u.val == endFiller && (p.ends(i+1) && (p.unit(i-1, outcomeSense) && p.units[i-1].val != clean || p.unit(i-1, breakSense) && p.judged(i-2)) || p.unit(i+1, outcomeSense) && p.units[i+1].val == shaky && p.itemIn(i) && !p.unit(i-1, breakSense)): // 3 shaky at the end, 3 war am Ende unsicher
-			u.sense, u.val = plainSense, 0
-		case p.unit(i, sorrySense, insteadSense) && p.ctx.Last == nil && p.itemIn(i) && (p.clauseBegins(i) || p.unit(i-1, colonSense)) && (p.unit(i+1, ofSense) || p.remarked(i+1)) && !p.valued(i+2): // 92, me equivoqué de tono; 92: wrong transposition
-			u.sense, u.val = plainSense, 0
-		case u.sense == sorrySense && u.val == ofAnotherDay: // that was fun
-			u.sense, u.val = fillerSense, 0
-		case p.refused(i):
-			u.sense, u.role, p.units[i+1].sense, p.units[i+1].val = asideSense, wrongRole, sorrySense, 0
-		case p.judged(i) && p.holds(i, notSense) && p.unit(i+1, butSense) && p.judged(i+2) && !p.nextRef(i+2): // pas propre mais raté
-			u.sense, u.role, p.units[i+1].sense = asideSense, "denied", sorrySense
-		case u.sense == ishSense && p.judged(i-1) && p.units[i-1].val == clean: // was ok-ish
-			p.units[i-1].val, p.units[i-1].sense, u.sense = shaky, outcomeSense, fillerSense
-		case (u.sense == numberSense || u.sense == numSense) && p.unit(i+1, itemsSense) && p.units[i+1].val != byNumber && u.x > 1 && u.x == float64(p.units[i+1].items.count()) && p.unit(i-1, exceptSense, articleSense): // all but the two etudes, the two slur studies
-			u.sense, u.role = articleSense, "how many there are"
-		case u.sense == fineSense && !p.phrased(i) && p.unit(i+1, feelSense) && p.lettersAt(i+1): // bien crevé
-			u.sense, u.val = fillerSense, 0
-		case p.retracted(i):
-			u.aside(wrongRole)
-		case u.sense == fillerSense && u.val == haveFiller && p.clauseBegins(i) && p.unit(i+1, minutesSense) && (p.ends(i+2) || p.unit(i+2, dateSense) && p.ends(i+3)): // j'ai 20 min
-			u.sense, u.val = hedgeSense, 0
-		case u.sense == fillerSense && u.val == already && p.namesItem(i-1) && (p.ends(i+1) || p.unit(i+1, andSense)): // little tug ya
-			u.sense, u.val = outcomeSense, done
-		case u.sense == laterSense && p.ctx.Last != nil && p.valued(i+1) && !p.namesItem(i+1) && !p.unit(i+1, minutesSense), // el 2 iba a 100
-			u.sense == exceptSense && u.val != less && p.faultless(i):
-			u.sense, u.val = fillerSense, 0
-		case (u.sense == aboutSense && u.val == almost || u.sense == exceptSense) && p.goodAfter(i) > 0: // presque nickel, moins propre
-			good := &p.units[p.goodAfter(i)]
-			good.sense, good.val, u.sense, u.val = outcomeSense, shaky, fillerSense, 0
-			if p.unit(i-1, allSense) { // tout sauf propre
-				p.units[i-1].sense = fillerSense
-			}
-		case u.sense == excuseSense && p.isEvent(i) && p.toCome(i):
-			p.asideEvent(i)
-		case u.sense == insteadSense && p.deniesPain(i): // todo bien y no me duele nada
-			u.sense, u.val = notSense, 0
-		case u.sense == noSense && u.end == u.start+1 && i > 0 && (p.deniesPain(i) || p.unit(i-1, bodySense) || p.outcomeNext(i) || p.nextName(i) || p.namesItem(i-1) && p.namesItem(i+1) && p.nextOutcome(i+1) && p.units[i+2].end > p.units[i+2].start+1): // slurs n scales, 60 n messy, 7 n 8
-			u.sense, u.val = andSense, 0
-		case u.sense != wentSense:
-		case u.val == missed && !p.afterItem(i), p.outcomeAhead(i), p.hasObject(i):
-			u.sense, u.val = fillerSense, 0
-		default:
-			u.sense = outcomeSense
-		}
-	}
-}
-
-// toldNext reports whether what follows unit i says how it went, or that it was left out.
-func (p *parser) toldNext(i int) bool {
-	return p.nextOutcome(i) || p.unit(i+1, noneSense) || p.unit(i+1, noSense) && p.noEnds(i+1)
-}
-
-// goodAfter returns the unit after unit i that judges something to be good, with no more
-// than small words between, or 0.
-func (p *parser) goodAfter(i int) int {
-	i = p.past(i+1, fillerSense, articleSense, ofSense)
-	if p.judged(i) && p.units[i].val == clean {
-		return i
-	}
-	return 0
-}
-
-// faultless reports whether "without" at unit i takes away what went badly, "sans une seule
-// faute", and makes it clean.
-func (p *parser) faultless(i int) bool {
-	for end := i + reach/2; i < end; {
-		i++
-		switch u := &p.units[min(i, len(p.units)-1)]; {
-		case p.unit(i, articleSense), p.unit(i, fillerSense), p.unit(i, oneSense), p.unit(i, onlySense):
-		case p.unit(i, outcomeSense) && (u.val == shaky || u.val == missed) && !p.phrased(i):
-			u.val = clean
-			return true
-		default:
-			return false
-		}
-	}
-	return false
-}
-
-// tempoAfter reports whether a number that is no item's stands after unit i, with no more
-// than small words between.
-func (p *parser) tempoAfter(i int) bool {
-	next := p.past(i+1, fillerSense)
-	return next > i+1 && (p.unit(next, tempoSense) || p.unit(next, numSense) && !p.isItem(p.units[next].x))
-}
-
-// outcomeAhead reports whether an outcome stands after unit i in its clause.
-func (p *parser) outcomeAhead(i int) bool {
-	for end := min(i+reach, len(p.units)); i+1 < end && !p.ends(i+1); {
-		i++
-		switch p.units[i].sense {
-		case outcomeSense, fineSense, wentSense:
-			return !p.nextRef(i)
-		case itemsSense, numSense, rangeSense, othersSense, restSense, butSense:
-			return false
-		}
-		if p.divides(i) {
-			return false
-		}
-	}
-	return false
-}
-
 // vaguely reads "more or less" said of how an item went, and a word like "about"
 // in the middle of others.
 func (p *parser) vaguely(i int) {
@@ -253,126 +120,174 @@ func (p *parser) freeLead(i int) {
 func (p *parser) outcome(i int) {
 	s, u := &p.sheet, &p.units[i]
 	u.role = "outcome"
-	if u.val == skipped && p.unit(i+1, allSense) && p.sheet.current() == nil && p.phrased(i) { // not everything
-		p.units[i+1].sense = partlySense
+	switch {
+	case p.startsOver(i):
+		return
+	case p.ofRemark(i):
+		p.word(i)
 		return
 	}
-	weak := u.val == done
+	if role := p.noOutcome(i); role != "" {
+		u.role = role
+		return
+	}
 	cur := s.current()
-	if cur != nil && p.ofPlayer(i-1) && p.namesItem(i+1) && (weak || p.ends(i+2) || p.unit(i+2, andSense)) { // after 2 I did 3, 2 took so long that I skipped 3
-		s.cur = -1
-		s.hold(u.val)
-		return
-	}
-	if u.end-u.start == 1 && (p.determines(i-1) || p.unit(i-1, articleSense)) && p.lettersAt(i) { // the K syllable
-		p.word(i)
-		return
-	}
-	if p.unit(i-1, articleSense) && p.unit(i+1, minutesSense) || cur == nil && (u.val == shaky || u.val == clean && s.whole == "") && p.unit(i+1, minutesSense) || cur == nil && p.unit(i+1, chatSense) && p.unit(i-1, articleSense) { // a solid 45 minutes, a nice evening
-		u.role = "small word"
-		return
-	}
-	if cur == nil && !p.lettersAt(i) && (s.strange || s.pain || s.doubt || s.allSaid && (s.lead == done || s.loose.outcome == done)) { // the concert was 🔥, lips numb 😬, did it all 😀
-		u.role = "talk"
-		return
-	}
-	if at := i + 2; (cur == nil || p.clauseBegins(i)) && u.val == missed && p.remarked(i+1) && p.lettersAt(i+1) { // couldn't start 3
-		if p.unit(at, articleSense) {
-			at++
-		}
-		if p.namesItem(at) && (p.ends(at+1) || p.unit(at+1, andSense, dateSense)) {
-			p.units[i+1].sense, s.cur = fillerSense, -1
-			s.hold(missed)
-			return
-		}
-	}
-	if cur == nil && (p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || u.val == missed && (p.remarked(i+1) || p.remarked(i-1) && !p.unit(i+1, colonSense)) || u.val == skipped && p.forgets(i)) { // poor aunt, I have a wobbly tooth, can't come, forgot my keys
-		p.word(i)
-		return
-	}
-	if u.val == skipped && p.phrased(i) && p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x) { // didn't get to 96
-		p.fallShort(i, i+1)
-		return
-	}
-	if (u.val == skipped || u.val == missed) && (cur == nil || p.clauseBegins(i)) && p.noItemAt(i+1) { // skipped 9
-		p.noSuchItem(i + 1)
-		p.units[i+1].sense = asideSense
-		return
-	}
-	if !p.lettersAt(i) && u.sense == fineSense && (len(s.says) > 1 || s.whole != "") && cur != nil && !cur.bare() && cur.outcome < 0 { // 1 at 70, 2 at 90 😀
-		u.role = "talk"
-		return
-	}
-	if cur != nil && (cur.led || cur.settled || cur.only) && u.val == skipped && cur.outcome != skipped && (p.hasObject(i) || p.unit(i+1, personSense)) && p.ownClause(i) { // I did 1 and I forgot my book
-		p.word(i)
-		return
-	}
-	if cur != nil && cur.led && cur.outcome == missed && u.val == missed && !cur.settled && p.saysWhy(i) { // couldn't play 4, too fast for me
-		p.word(i)
-		return
-	}
-	if cur != nil && cur.excluded && !cur.settled && cur.remark != (span{}) { // all but 2, traffic was awful
-		p.word(i)
-		return
-	}
-	if cur != nil && !cur.settled && cur.remark != (span{}) && p.inWords(i) && p.remarked(i+1) && p.lettersAt(i) { // je respire au mauvais endroit
-		p.word(i)
-		return
-	}
-	if cur != nil && (u.val != done && (p.ofPart(i) || p.confesses(i)) || u.val == skipped && !p.phrased(i) && p.has(i-1, articleSense, indefinite) && p.remarked(i+1)) { // a forgotten repeat
-		p.word(i)
-		return
-	}
-	if d := p.deniedBy(i); d >= 0 && cur != nil && cur.settled && cur.outcome != u.val && (s.sorry || p.lastWas(cur.items, d)) { // it was skipped, not clean
+	if d := p.deniedBy(i); d >= 0 && cur != nil && p.lastWas(cur.items, d) && !cur.settled { // 3 was not skipped
+		s.sorry, s.sorryAt = true, true
+	} else if d >= 0 && cur != nil && cur.settled && cur.outcome != u.val && (s.sorry || p.lastWas(cur.items, d)) { // it was skipped, not clean
 		s.sorry, s.sorryAt, u.role = true, true, wrongRole
 		return
 	}
-	if d := p.deniedBy(i); d >= 0 && cur != nil && !cur.settled && p.lastWas(cur.items, d) { // 3 was not skipped
-		s.sorry, s.sorryAt = true, true
+	switch {
+	case p.held(i):
+		p.settleBefore(i)
+		s.hold(u.val)
+		s.leadWeak = u.val == done || u.sense == fineSense && !p.unit(i+1, colonSense)
+	case cur != nil:
+		p.giveOutcome(cur, i)
+	default:
+		p.outcomeOfNone(i)
 	}
-	settled := cur != nil && (cur.outcome >= 0 && !cur.weak || cur.settled)
-	if weak && cur != nil && (!cur.bare() || cur.only) && p.clauseBegins(i) && p.unit(p.skipSmall(i), minutesSense) { // 1 clean, practised 35 min
-		u.role = "small word"
-		return
+}
+
+// startsOver reads an outcome at unit i that has nothing to do with the items spoken of, and what it is
+// said of: "not everything", "2 took so long that I skipped 3", "couldn't start 3", "didn't get to 96",
+// "skipped 9". It reports whether it did.
+func (p *parser) startsOver(i int) bool {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	begins := cur == nil || p.clauseBegins(i)
+	start := i + 2 // couldn't start 3
+	if p.unit(start, articleSense) {
+		start++
 	}
-	// A face belongs to the words before.
-	before := i - 1
+	switch {
+	case u.val == skipped && p.unit(i+1, allSense) && cur == nil && p.phrased(i):
+		p.units[i+1].sense = partlySense
+	case cur != nil && p.ofPlayer(i-1) && p.namesItem(i+1) && (u.val == done || p.ends(i+2) || p.unit(i+2, andSense)):
+		s.cur = -1
+		s.hold(u.val)
+	case begins && u.val == missed && p.remarked(i+1) && p.lettersAt(i+1) && p.namesItem(start) && (p.ends(start+1) || p.unit(start+1, andSense, dateSense)):
+		p.units[i+1].sense, s.cur = fillerSense, -1
+		s.hold(missed)
+	case u.val == skipped && p.phrased(i) && p.unit(i+1, numSense) && !p.isItem(p.units[i+1].x):
+		p.fallShort(i, i+1)
+	case begins && (u.val == skipped || u.val == missed) && p.noItemAt(i+1):
+		p.noSuchItem(i + 1)
+		p.units[i+1].sense = asideSense
+	default:
+		return false
+	}
+	return true
+}
+
+// ofRemark reports whether the outcome at unit i is one of the words of a remark, or of talk.
+func (p *parser) ofRemark(i int) bool {
+	u, cur := &p.units[i], p.sheet.current()
+	if u.end-u.start == 1 && (p.determines(i-1) || p.unit(i-1, articleSense)) && p.lettersAt(i) { // the K syllable
+		return true
+	}
+	if cur == nil {
+		return p.unit(i+1, personSense) || p.unit(i-2, hedgeSense) && p.remarked(i+1) || // poor aunt, I have a wobbly tooth
+			u.val == missed && (p.remarked(i+1) || p.remarked(i-1) && !p.unit(i+1, colonSense)) || // can't come
+			u.val == skipped && p.forgets(i) // forgot my keys
+	}
+	told := cur.led || cur.settled || cur.only
+	switch {
+	case told && u.val == skipped && cur.outcome != skipped && (p.hasObject(i) || p.unit(i+1, personSense)) && p.ownClause(i), // I did 1 and I forgot my book
+		cur.led && cur.outcome == missed && u.val == missed && !cur.settled && p.saysWhy(i),         // couldn't play 4, too fast for me
+		cur.excluded && !cur.settled && cur.remark != (span{}),                                      // all but 2, traffic was awful
+		!cur.settled && cur.remark != (span{}) && p.inWords(i) && p.remarked(i+1) && p.lettersAt(i), // je respire au mauvais endroit
+		u.val != done && (p.ofPart(i) || p.confesses(i)),
+		u.val == skipped && !p.phrased(i) && p.has(i-1, articleSense, indefinite) && p.remarked(i+1): // a forgotten repeat
+		return true
+	}
+	return false
+}
+
+// noOutcome returns the role of an outcome that is no more than a small word, or a face beside others,
+// and "" of any other.
+func (p *parser) noOutcome(i int) string {
+	s, u := &p.sheet, &p.units[i]
+	cur, before := s.current(), i-1
+	switch {
+	case p.unit(before, articleSense) && p.unit(i+1, minutesSense), // a solid 45 minutes
+		cur == nil && (u.val == shaky || u.val == clean && s.whole == "") && p.unit(i+1, minutesSense),
+		cur == nil && p.unit(i+1, chatSense) && p.unit(before, articleSense),                                                  // a nice evening
+		u.val == done && cur != nil && (!cur.bare() || cur.only) && p.clauseBegins(i) && p.unit(p.skipSmall(i), minutesSense): // 1 clean, practised 35 min
+		return "small word"
+	case u.sense == fineSense && cur == nil && !s.content() && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
+		return talked
+	case p.lettersAt(i):
+		return ""
+	}
 	for before >= max(0, i-reach) && !p.lettersAt(before) && p.units[before].role == talked {
 		before--
 	}
-	face := !p.lettersAt(i) && (p.lettersAt(before) || p.unit(before, minutesSense))
-	if face && cur == nil && s.whole != "" || !p.lettersAt(i) && p.judged(i+1) && p.units[i+1].glued || // 👎wackelig
-		settled && !p.lettersAt(i) && (cur.outcome != u.val && p.ends(i+1) || face && p.nextRef(i)) { // forgot 2 😬
-		u.role = "talk"
-		return
-	}
+	ofWords := p.lettersAt(before) || p.unit(before, minutesSense) // a face belongs to the words before
 	switch {
-	case p.unit(i+1, colonSense) && p.nextRef(i) && cur != nil && cur.led:
+	case cur == nil && (s.strange || s.pain || s.doubt || s.allSaid && (s.lead == done || s.loose.outcome == done)), // the concert was 🔥, lips numb 😬, did it all 😀
+		cur == nil && ofWords && s.whole != "",
+		u.sense == fineSense && (len(s.says) > 1 || s.whole != "") && cur != nil && !cur.bare() && cur.outcome < 0, // 1 at 70, 2 at 90 😀
+		p.judged(i+1) && p.units[i+1].glued,                                              // 👎wackelig
+		cur.judged() && (cur.outcome != u.val && p.ends(i+1) || ofWords && p.nextRef(i)): // forgot 2 😬
+		return talked
+	}
+	return ""
+}
+
+// held reports whether the outcome at unit i is that of items that follow.
+func (p *parser) held(i int) bool {
+	s, u := &p.sheet, &p.units[i]
+	cur := s.current()
+	switch {
+	case !p.nextRef(i):
+		return false
+	case p.unit(i+1, colonSense) && cur != nil && cur.led:
 		s.cur = -1
-		s.hold(u.val)
-	case u.sense == fineSense && cur == nil && !s.content() && !p.unit(i+1, colonSense) && p.refJudged(i): // okay number one fine
-		u.role = "talk"
-	case p.nextRef(i) && !p.inOwnLine(i) && (cur == nil || settled || p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led) || cur.led && (p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1) || u.val == skipped && cur.weak)):
-		p.settleBefore(i)
-		s.hold(u.val)
-		s.leadWeak = weak || u.sense == fineSense && !p.unit(i+1, colonSense)
-	case cur != nil && cur.excluded && !cur.settled && weak: // all but 4 played
-	case cur != nil && cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
+		return true
+	case p.inOwnLine(i):
+		return false
+	case cur == nil, cur.judged():
+		return true
+	case p.clauseBegins(i) && !(p.divides(i-1) && p.namesItem(i-2) && !cur.led):
+		return true
+	}
+	joined := p.unit(i-1, andSense) || p.unit(i-2, andSense) && p.player(i-1)
+	return cur.led && (joined || u.val == skipped && cur.weak)
+}
+
+// giveOutcome gives the outcome at unit i to the items spoken of.
+func (p *parser) giveOutcome(cur *saying, i int) {
+	s, u := &p.sheet, &p.units[i]
+	again := cur.settled && cur.outcome == u.val
+	switch {
+	case cur.excluded && !cur.settled && u.val == done: // all but 4 played
+	case cur.excluded && !cur.settled && u.val == clean && !s.wholeSettled():
 		s.except = false
 		s.begin(wholeDay, 0).outcome = clean
-	case cur != nil && cur.settled && cur.outcome == u.val && !p.lettersAt(i):
-		u.role = "talk"
-	case cur != nil && cur.settled && cur.outcome == u.val && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i) || u.sense == fineSense && p.phrased(i) || p.saysWhy(i)): // 3 missed, too fast for me
+	case again && !p.lettersAt(i):
+		u.role = talked
+	case again && (cur.clause != s.clause && (u.sense == fineSense || u.val != done && !p.ends(i+1)) || p.inWords(i) || u.sense == fineSense && p.phrased(i) || p.saysWhy(i)): // 3 missed, too fast for me
 		p.word(i)
-	case cur != nil && cur.weak && cur.settled && u.val == skipped && cur.clause != s.clause && p.unit(i-1, unknown): // 1 and 2 done, al galope no llegué
+	case cur.weak && cur.settled && u.val == skipped && cur.clause != s.clause && p.unit(i-1, unknown): // 1 and 2 done, al galope no llegué
 		s.noItem = true
-	case cur != nil:
-		s.sorry = s.sorry || cur.settled && cur.outcome == u.val && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
+	default:
+		s.sorry = s.sorry || again && p.ctx.Last != nil && p.phrased(i) // shaky, not clean
 		if s.sum < 0 && s.cur > 0 && cur.items.only() != 0 && cur.outcome < 0 && p.unit(i-1, breakSense) && p.inPlural(i) {
 			s.sumUp(maxItems)
 		}
 		p.settle(cur, u.val)
 		p.settleAll(u.val)
+	}
+}
+
+// outcomeOfNone reads an outcome at unit i where no items are spoken of: it is of those of the sentence
+// before, of the whole routine, or of what is yet to be found.
+func (p *parser) outcomeOfNone(i int) {
+	s, u := &p.sheet, &p.units[i]
+	notPlayed := u.val == skipped || u.val == missed
+	switch {
 	case p.opens(i) && p.senseOf(p.toks[p.tokenAt(u.start)].plain) == allSense && p.listedSo(): // one a line, and "alles gut gelaufen" under them
 		p.settle(s.current(), u.val)
 		p.settleAll(u.val)
@@ -381,15 +296,15 @@ func (p *parser) outcome(i int) {
 		s.cur = len(s.says) - 1
 	case (s.whole == All || s.noItem) && !s.allSaid && u.val == skipped: // ✅✅❌
 		s.whole, s.noItem = "", true
-	case (u.val == skipped || u.val == missed) && p.notPlayed(i): // wanted to do 4 but ran out of time
-	case (u.val == skipped || u.val == missed) && p.unit(i+1, dateSense) && s.whole == "":
+	case notPlayed && p.notPlayed(i): // wanted to do 4 but ran out of time
+	case notPlayed && p.unit(i+1, dateSense) && s.whole == "":
 		s.whole = None
 	case (u.val == skipped || u.val == missed && p.clauseBegins(i) && p.standsAlone(i)) && s.whole == "" && (!s.wordy || p.unit(i-1, andSense) || p.has(i-1, fillerSense, reasonFiller) || s.pain || s.doubt) && p.phrased(i) && !p.hasObject(i) && !p.unit(i+1, dateSense): // visitors all day, didn't practise
 		s.whole, u.role = None, "the whole day"
-	case s.whole == All && u.sense == outcomeSense && !weak, s.whole != "" && s.wholeClause == s.clause && !weak && s.allSaid:
+	case s.whole == All && u.sense == outcomeSense && u.val != done, s.whole != "" && s.wholeClause == s.clause && u.val != done && s.allSaid:
 		s.begin(wholeDay, 0).outcome = u.val
 	default:
-		p.looseOutcome(i, u.val, u.sense == outcomeSense && !weak)
+		p.looseOutcome(i, u.val, u.sense == outcomeSense && u.val != done)
 	}
 }
 

@@ -77,6 +77,9 @@ func (s *saying) judgedSo() bool {
 	return s.outcome == clean || s.outcome == shaky || s.outcome == missed
 }
 
+// judged reports whether it is said what became of the items, by more than that they were played.
+func (s *saying) judged() bool { return s != nil && (s.outcome >= 0 && !s.weak || s.settled) }
+
 // mentioned reports whether the items were no more than named, with nothing to
 // say that they were played: "3" in "I don't understand 3" and "lips numb after 3".
 func (s *saying) mentioned() bool {
