@@ -228,11 +228,19 @@ func (p *parser) none(i int) {
 	case p.notPlayed(i):
 	case p.later != 0 && !s.content(): // will do 4 later, nothing now
 		s.noItem, u.role = true, "some items"
+	case u.sense == noSense && !s.content() && p.playedBefore(): // no, to what was logged
+		s.noItem, u.role = true, "some items"
 	default:
 		s.softNo = u.sense == noSense && !s.content()
 		s.noItem = s.noItem && u.sense == noSense // mowed the lawn instead, nothing today
 		s.whole, u.role = None, "the whole day"
 	}
+}
+
+// playedBefore reports whether something was played according to what was read before of the day.
+func (p *parser) playedBefore() bool {
+	last := p.ctx.Last
+	return last != nil && (last.All == All || last.All == Partly || slices.ContainsFunc(last.Items, func(it Item) bool { return it.Outcome != routine.Skipped }))
 }
 
 // restLeftOut reports whether the rest stands after unit i with nothing said of it.
