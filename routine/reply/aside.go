@@ -124,8 +124,9 @@ func (p *parser) asideMentions(from, to int) {
 	if !p.speaksElse(from, to, 1) || p.ctx.Last != nil && p.saidIn(from, to, sorrySense) {
 		return
 	}
+	apart := p.eventApart(from, to)
 	for i := from; i < to; i++ {
-		if u := &p.units[i]; u.sense == dateSense && !p.unit(i+1, colonSense) || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
+		if u := &p.units[i]; u.sense == excuseSense && apart || u.sense == dateSense && !p.unit(i+1, colonSense) || u.sense == sorrySense && u.val == 0 && p.ctx.Last == nil {
 			u.aside(talked)
 		}
 	}
@@ -160,11 +161,29 @@ func (p *parser) speaksElse(from, to, least int) bool {
 	case forLog:
 		return false
 	case events > 0: // can't wait for the concert on Saturday
-		return strange > 1 || (judged || talk) && p.reportsBeside(from, to)
+		return strange > 1 || (judged || talk) && p.reportsBeside(from, to) || p.eventApart(from, to)
 	case talk && strange > 1: // qué concierto tan brutal el de anoche
 		return true
 	}
-	return !judged && strange >= least
+	return strange >= least && (!judged || strange > 1 && p.reportsBeside(from, to))
+}
+
+// eventApart reports whether the units from-to are a sentence of a lesson or a concert on another day,
+// and what was played stands in the one beside it, which names no day: "concert friday! 1 clean".
+func (p *parser) eventApart(from, to int) bool {
+	if !p.otherDay(from, to) || !p.saidIn(from, to, excuseSense) {
+		return false
+	}
+	played := func(from, to int) bool {
+		return p.saidIn(from, to, itemsSense, numSense, rangeSense, allSense, doneSense, minutesSense) && !p.saidIn(from, to, dateSense)
+	}
+	return p.unit(to, stopSense) && played(to, min(len(p.units), to+2*reach)) ||
+		p.unit(from-1, stopSense) && !p.unit(p.past(from, onSense, articleSense), dateSense) && played(max(0, from-2*reach), from)
+}
+
+// otherDay reports whether the units from-to name a day other than today.
+func (p *parser) otherDay(from, to int) bool {
+	return slices.ContainsFunc(p.units[from:to], func(u mark) bool { return u.sense == dateSense && u.val != 0 })
 }
 
 // mentions counts what the units from-to speak of beside what is for the log: words

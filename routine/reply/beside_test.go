@@ -19,7 +19,7 @@ func TestBeside(t *testing.T) {
 	b.sort(corpus(t))
 	random := rand.New(rand.NewPCG(3, 4))
 	var tallies [len(neighbours)]score
-	for range 3000 {
+	for range 10000 {
 		s := b.reports[random.IntN(len(b.reports))]
 		for i, n := range neighbours {
 			text, want := n.put(&b, random, s)
