@@ -20,21 +20,33 @@ func (p *parser) cleanTries() {
 		case u.sense == itemsSense || u.sense == numSense && p.namesItem(i):
 			byName = u.sense == itemsSense && u.val != byNumber
 		case u.sense == countSense && u.y == 0 && u.x > 1:
+			if p.unit(p.back(i-1, articleSense), ofSense) && p.joinTries(i, i+1, true) { // of 5 tries 2 were clean
+				continue
+			}
 			for j, end := i+1, i+reach; j < end && !p.endsSentence(j) && !p.unit(j, countSense); j++ {
-				if !p.unit(j, breakSense, andSense, butSense) {
-					byName = byName || p.unit(j, itemsSense) && p.units[j].val != byNumber // five times through the gulls
-					continue
+				if p.unit(j, breakSense, andSense, butSense) {
+					p.joinTries(i, j+1, byName)
+					break
 				}
-				if k, to := p.wentWell(j+1, byName); to > 0 && k <= u.x {
-					u.x, u.y = k, u.x
-					for j++; j <= to; j++ {
-						p.units[j].sense, p.units[j].role = asideSense, u.role
-					}
-				}
-				break
+				byName = byName || p.unit(j, itemsSense) && p.units[j].val != byNumber // five times through the gulls
 			}
 		}
 	}
+}
+
+// joinTries joins how many tries went well from unit j on to the repeats at unit i, and reports whether
+// any are told of there.
+func (p *parser) joinTries(i, j int, byName bool) bool {
+	u := &p.units[i]
+	k, to := p.wentWell(p.past(j, fillerSense, onlySense, wentSense), byName)
+	if to == 0 || k > u.x {
+		return false
+	}
+	u.x, u.y = k, u.x
+	for ; j <= to; j++ {
+		p.units[j].sense, p.units[j].role = asideSense, u.role
+	}
+	return true
 }
 
 // wentWell reads how many tries went well from unit i on, and returns where that ends, or 0.
