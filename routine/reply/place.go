@@ -102,15 +102,17 @@ func (p *parser) placeAfter(i int) (nth, n int) {
 // "3. Ventil", which is no item.
 func (p *parser) ordinal(i, more int) (mark, int) {
 	x, ok := p.digits(i)
-	dot := p.table.dayMonth && p.isSign(i+1, '.')
-	if ok && p.at(i+1).glued && (dot || p.isSign(i+1, 'ª') || p.isSign(i+1, 'º') || p.at(i+1).end-p.at(i+1).start <= 4 && p.is(i+1, ordinalSense, unknown, plainSense, fillerSense, articleSense, toSense) && p.letterAt(p.at(i+1).start)) && p.is(i+2, barSense, lineSense) { // 2. Stock, 2e ligne
-		return mark{sense: barSense}, 3
-	}
-	if next, follows := p.number(i + 3); !ok || follows && p.isItem(next) && p.is(i+2, itemSense) || !p.at(i+1).glued || !dot && !p.is(i+1, ordinalSense) {
+	if !ok || !p.at(i+1).glued {
 		return mark{}, 0
 	}
-	switch {
-	case !p.isItem(x) || p.timed():
+	if p.ordinalEnding(i+1) && p.is(i+2, barSense, lineSense) { // 2. Stock, 2e ligne
+		return mark{sense: barSense}, 3
+	}
+	dot := p.table.dayMonth && p.isSign(i+1, '.')
+	if next, follows := p.number(i + 3); follows && p.isItem(next) && p.is(i+2, itemSense) || !dot && !p.is(i+1, ordinalSense) {
+		return mark{}, 0
+	}
+	if !p.isItem(x) || p.timed() {
 		return mark{}, 0
 	}
 	m := itemMark(x)
@@ -125,6 +127,19 @@ func (p *parser) ordinal(i, more int) (mark, int) {
 		return mark{}, 0
 	}
 	return m, 3
+}
+
+// ordinalEnding reports whether mark i, right after a number, makes a place of it as far as its looks go:
+// 2., 2ª, 2nd.
+func (p *parser) ordinalEnding(i int) bool {
+	switch u := p.at(i); {
+	case p.isSign(i, '.'):
+		return p.table.dayMonth
+	case p.isSign(i, 'ª'), p.isSign(i, 'º'):
+		return true
+	default:
+		return u.end-u.start <= 4 && p.letterAt(u.start) && p.is(i, ordinalSense, unknown, plainSense, fillerSense, articleSense, toSense)
+	}
 }
 
 // chosen reports whether mark i is what was played or left out: "only the first", "all
