@@ -174,11 +174,18 @@ func (p *parser) eventApart(from, to int) bool {
 	if !p.otherDay(from, to) || !p.saidIn(from, to, excuseSense) {
 		return false
 	}
-	played := func(from, to int) bool {
-		return p.saidIn(from, to, itemsSense, numSense, rangeSense, allSense, doneSense, minutesSense) && !p.saidIn(from, to, dateSense)
+	return p.unit(to, stopSense) && p.playedIn(to, min(len(p.units), to+2*reach)) ||
+		p.unit(from-1, stopSense) && !p.unit(p.past(from, onSense, articleSense), dateSense) && p.playedIn(max(0, from-2*reach), from)
+}
+
+// playedIn reports whether the units from-to tell what was played, or how long, and name no day.
+func (p *parser) playedIn(from, to int) bool {
+	named := p.saidIn(from, to, itemsSense, rangeSense, allSense, doneSense)
+	for i := from; i < to && !named; i++ {
+		named = p.unit(i, numSense) && p.namesItem(i) && !p.unit(i-1, atSense) // not "see you at 4"
 	}
-	return p.unit(to, stopSense) && played(to, min(len(p.units), to+2*reach)) ||
-		p.unit(from-1, stopSense) && !p.unit(p.past(from, onSense, articleSense), dateSense) && played(max(0, from-2*reach), from)
+	return !p.saidIn(from, to, dateSense) &&
+		(p.saidIn(from, to, minutesSense) || named && p.saidIn(from, to, outcomeSense, fineSense, doneSense, tempoSense))
 }
 
 // otherDay reports whether the units from-to name a day other than today.

@@ -22,6 +22,10 @@ func (p *parser) excuse(i int) {
 		p.sheet.wordy, p.sheet.strange = true, true
 		return
 	}
+	if p.isEvent(i) && p.toComeAround(i) {
+		u.role = talked
+		return
+	}
 	before := i - 1
 	for before > i-3 && p.unit(before, articleSense, fillerSense) {
 		before--
@@ -38,6 +42,19 @@ func (p *parser) excuse(i int) {
 		s.excuse, s.aside = excuses[u.val], p.inStory(i)
 	}
 	u.role = "excused"
+}
+
+// toComeAround reports whether the clause of unit i names a day that is yet to come: "concierto en 3 días".
+func (p *parser) toComeAround(i int) bool {
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		i--
+	}
+	for end := i + 2*reach; i < end && !p.ends(i); i++ {
+		if p.units[i].role == toCome {
+			return true
+		}
+	}
+	return false
 }
 
 // inStory reports whether the clause of unit i tells more, in words that are not understood.

@@ -125,7 +125,10 @@ func calendar(y, m, d int) (routine.Date, bool) {
 	return date, int(month) == m && day == d
 }
 
-// ago reads "3 days ago", "hace 3 días".
+// toCome is the role of a day that is not the report's, as it is yet to come.
+const toCome = "a day to come"
+
+// ago reads "3 days ago", "hace 3 días", but not the "in 3 days" of what is to come.
 func (p *parser) ago(i int) (mark, int) {
 	if p.is(i, barSense) && !p.is(i+1, barSense) {
 		m, n := p.ago(i + 1)
@@ -135,8 +138,11 @@ func (p *parser) ago(i int) (mark, int) {
 	if !ok || !p.is(i+1, agoSense) || x > 60 {
 		return mark{}, 0
 	}
-	if p.is(i-1, fromSense, afterSense) { // depuis 3 jours
+	switch {
+	case p.is(i-1, fromSense, afterSense): // depuis 3 jours
 		return noItem("how long"), 2
+	case p.is(i-1, inSense): // in 3 Tagen
+		return noItem(toCome), 2
 	}
 	m := p.dayMark(p.ctx.Today-routine.Date(x), true)
 	m.firm = true
