@@ -2,7 +2,6 @@ package reply
 
 import (
 	"slices"
-	"strings"
 
 	"ledgerline/routine"
 )
@@ -699,7 +698,7 @@ func (p *parser) mine(i int) bool {
 	if p.phrased(i) && first.sense == fillerSense && (first.val == 3 || first.val == haveFiller) {
 		return true
 	}
-	return slices.ContainsFunc(strings.Fields(p.text[p.units[i].start:p.units[i].end]), func(word string) bool { return p.table.mine[foldAll(word)] })
+	return p.anyWord(i, p.table.mine)
 }
 
 // A dayPart is a stretch of units that speaks of one day.

@@ -568,12 +568,12 @@ func (p *parser) untilThen(i int) bool {
 	if !p.unit(i-1, inSense) {
 		return false
 	}
-	from, to, words := i-1, i+1, false
-	for end := max(0, i-reach); from > end && !p.ends(from-1); from-- {
-		words = words || p.remarked(from-1) || p.unit(from-1, fillerSense)
+	from, to, words := p.clauseFrom(i), i+1, false
+	for end := i + reach; to < end && !p.ends(to); {
+		to++
 	}
-	for end := i + reach; to < end && !p.ends(to); to++ {
-		words = words || p.remarked(to) || p.unit(to, fillerSense)
+	for k := from; k < to; k++ {
+		words = words || p.remarked(k) || p.unit(k, fillerSense)
 	}
 	past := slices.ContainsFunc(p.units[from:to], func(u mark) bool { return u.sense == dateSense && u.val < 0 })
 	return words && !past && p.sheet.current() == nil && !p.saidIn(from, i, doneSense, allSense, outcomeSense, fineSense, halfSense, partlySense, onlySense) &&
@@ -664,10 +664,8 @@ func (p *parser) dayMinutes(i int) {
 
 // addsTo reports whether the minutes at unit i add to those told before: "another 15 min".
 func (p *parser) addsTo(i int) bool {
-	for _, word := range strings.Fields(p.text[p.units[i].start:p.units[i].end]) { // 10 more minutes
-		if p.table.adds[foldAll(word)] {
-			return true
-		}
+	if p.anyWord(i, p.table.adds) { // 10 more minutes
+		return true
 	}
 	if p.unit(i-1, outcomeSense) && p.adds(i-2, i-2) || p.plus(i-1) && p.clauseBegins(i-1) { // j'ai encore joué 15 min, +15 min
 		return true

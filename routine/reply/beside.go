@@ -259,7 +259,7 @@ func (p *parser) faultless(i int) bool {
 	for end := i + reach/2; i < end; {
 		i++
 		switch u := &p.units[min(i, len(p.units)-1)]; {
-		case p.unit(i, articleSense), p.unit(i, fillerSense), p.unit(i, oneSense), p.unit(i, onlySense):
+		case p.unit(i, articleSense, fillerSense, oneSense, onlySense):
 		case p.unit(i, outcomeSense) && (u.val == shaky || u.val == missed) && !p.phrased(i):
 			u.val = clean
 			return true

@@ -143,7 +143,7 @@ var neighbours = [...]struct {
 		other := all[random.IntN(len(all))]
 		w, items := s.Want[0], other.Want[0].Items
 		w.Items = slices.Concat(w.Items, items)
-		slices.SortFunc(w.Items, func(a, b reply.Item) int { return a.N - b.N })
+		slices.SortFunc(w.Items, byNumber)
 		for i := 1; i < len(w.Items); i++ {
 			if w.Items[i].N == w.Items[i-1].N {
 				return "", nil

@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"slices"
 	"strings"
 
 	"ledgerline/routine"
@@ -22,10 +23,6 @@ func (p *parser) excuse(i int) {
 		p.sheet.wordy, p.sheet.strange = true, true
 		return
 	}
-	if p.isEvent(i) && p.toComeAround(i) {
-		u.role = talked
-		return
-	}
 	before := i - 1
 	for before > i-3 && p.unit(before, articleSense, fillerSense) {
 		before--
@@ -44,25 +41,10 @@ func (p *parser) excuse(i int) {
 	u.role = "excused"
 }
 
-// toComeAround reports whether the clause of unit i names a day that is yet to come: "concierto en 3 días".
-func (p *parser) toComeAround(i int) bool {
-	for end := max(0, i-reach); i > end && !p.ends(i-1); {
-		i--
-	}
-	for end := i + 2*reach; i < end && !p.ends(i); i++ {
-		if p.units[i].role == toCome {
-			return true
-		}
-	}
-	return false
-}
-
 // inStory reports whether the clause of unit i tells more, in words that are not understood.
 func (p *parser) inStory(i int) bool {
+	i = p.clauseFrom(i)
 	strange := 0
-	for end := max(0, i-reach); i > end && !p.ends(i-1); {
-		i--
-	}
 	for end := i + 2*reach; i < end && !p.ends(i); i++ {
 		if p.unit(i, unknown, plainSense, personSense) && p.lettersAt(i) {
 			strange++
@@ -115,10 +97,15 @@ func (p *parser) asideEvent(i int) {
 // toCome reports whether the lesson or the concert at unit i is some days ahead: "the
 // recital is in 9 days", "concert on Saturday at 7".
 func (p *parser) toCome(i int) bool {
+	if slices.ContainsFunc(p.units[p.clauseFrom(i):i], func(u mark) bool { return u.role == toCome }) { // en 3 días concierto
+		return true
+	}
 	dated := false
 	for end := i + reach; i < end && !p.ends(i+1); {
 		i++
 		switch {
+		case p.units[i].role == toCome:
+			return true
 		case p.unit(i, inSense) && p.unit(i+1, numSense, numberSense) && p.unit(i+2, thingSense):
 			return true
 		case p.unit(i, dateSense) && p.units[i].val < -recent, p.unit(i, dateSense) && p.units[i].several && p.unit(i-1, onSense), p.unit(i, dateSense) && p.units[i].several && strings.ContainsAny(p.text[p.units[i].start:p.units[i].end], "0123456789"):

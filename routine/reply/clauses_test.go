@@ -212,7 +212,7 @@ func clauses(t *rapid.T, set *routine.Routine, g grammar) (reply.Reading, string
 		}
 		text += c.text
 	}
-	slices.SortFunc(want.Items, func(a, b reply.Item) int { return a.N - b.N })
+	slices.SortFunc(want.Items, byNumber)
 	return want, text
 }
 

@@ -180,6 +180,9 @@ func sameReadings(got, want []reply.Reading) bool {
 	return true
 }
 
+// byNumber orders items as the routine has them.
+func byNumber(a, b reply.Item) int { return a.N - b.N }
+
 // plain returns what of a reading the corpus tells.
 func plain(r reply.Reading) reply.Reading {
 	r.Text, r.Question, r.Undo, r.PainGone = "", "", false, false

@@ -49,9 +49,9 @@ func (p *parser) redate() {
 		return
 	}
 	day, denied, strange := -1, false, 0
-	notToday := slices.ContainsFunc(p.units, func(u mark) bool { return u.sense == noneSense && u.today })
+	notToday := false
 	for i := range p.units {
-		notToday = notToday || p.has(i, dateSense, 0) && p.denies(p.back(i-1, articleSense, toSense, forSense, atSense))
+		notToday = notToday || p.units[i].sense == noneSense && p.units[i].today || p.has(i, dateSense, 0) && p.denies(p.back(i-1, articleSense, toSense, forSense, atSense))
 	}
 	for i := range p.units {
 		switch u := &p.units[i]; {

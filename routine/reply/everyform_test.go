@@ -81,11 +81,7 @@ type trial struct {
 // eachForm gives a test the forms of every language, to be read against a routine. One text in so
 // many may be asked about.
 func eachForm(t *testing.T, name string, most int, test func(r *trial, f everyForm)) {
-	text, err := os.ReadFile(filepath.Join(corpusDir, "routines", name+".json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	reader, set := newReader(t), decode(t, string(text))
+	reader, set := newReader(t), routinesOf(t, name)[name]
 	for _, lang := range []string{"en", "de", "fr", "es"} {
 		t.Run(lang, func(t *testing.T) {
 			text, err := os.ReadFile(filepath.Join(corpusDir, "forms", lang+".json"))
@@ -107,22 +103,22 @@ func eachForm(t *testing.T, name string, most int, test func(r *trial, f everyFo
 }
 
 // check reads a text that should give the readings, or be asked about.
-func (f *trial) check(text string, want ...reply.Reading) {
-	if f.seen[text] || f.wrong > 20 {
+func (r *trial) check(text string, want ...reply.Reading) {
+	if r.seen[text] || r.wrong > 20 {
 		return
 	}
-	f.seen[text] = true
-	got := f.reader.Read(text, f.context)
-	f.read++
-	if f.remarks {
+	r.seen[text] = true
+	got := r.reader.Read(text, r.context)
+	r.read++
+	if r.remarks {
 		for i := range got {
 			for k := range got[i].Items {
 				got[i].Items[k].Remark = ""
 			}
 		}
 	}
-	if slices.ContainsFunc(got, func(r reply.Reading) bool { return len(r.Ask) > 0 }) {
-		f.asks++
+	if asks(got) {
+		r.asks++
 		return
 	}
 	for i := range want {
@@ -132,13 +128,13 @@ func (f *trial) check(text string, want ...reply.Reading) {
 		if want[i].Day == 0 && !want[i].Undo {
 			want[i].Day = today
 		}
-		slices.SortFunc(want[i].Items, func(a, b reply.Item) int { return a.N - b.N })
+		slices.SortFunc(want[i].Items, byNumber)
 	}
 	slices.SortFunc(want, byDay)
 	slices.SortFunc(got, byDay)
 	if brief(got) != brief(want) {
-		f.wrong++
-		f.Errorf("%q reads as\n %s, want\n %s", text, brief(got), brief(want))
+		r.wrong++
+		r.Errorf("%q reads as\n %s, want\n %s", text, brief(got), brief(want))
 	}
 }
 

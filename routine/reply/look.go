@@ -142,6 +142,14 @@ func (p *parser) ends(i int) bool {
 	return i >= len(p.units) || p.unit(i, breakSense, stopSense, querySense)
 }
 
+// clauseFrom returns where the clause of unit i begins, not far back.
+func (p *parser) clauseFrom(i int) int {
+	for end := max(0, i-reach); i > end && !p.ends(i-1); {
+		i--
+	}
+	return i
+}
+
 // articleBefore reports whether "the" or "and" stands before unit i, or both.
 func (p *parser) articleBefore(i int) bool {
 	return p.unit(i-1, articleSense, andSense) || p.unit(i-1, onSense) && (p.goesOn(i-1) || p.unit(i-2, notSense))

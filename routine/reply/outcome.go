@@ -327,10 +327,7 @@ func (p *parser) ofPart(i int) bool {
 	if cur.items.only() == 0 || cur.bare() {
 		return false
 	}
-	first := i
-	for end := i - reach; first > 0 && first > end && !p.ends(first-1); {
-		first--
-	}
+	first := p.clauseFrom(i)
 	if !p.unit(first-1, breakSense) || p.unit(first, barSense) {
 		return p.unit(first-1, breakSense) && first < i
 	}
@@ -446,6 +443,12 @@ func (p *parser) holds(i int, s sense) bool {
 // within reports whether a word of the given sense stands between two places of the text.
 func (p *parser) within(start, end int, s sense) bool {
 	return slices.ContainsFunc(p.tokens(start, end), func(t token) bool { return p.senseOf(t.plain) == s })
+}
+
+// anyWord reports whether a word of unit i is in the set of folded ones.
+func (p *parser) anyWord(i int, set map[string]bool) bool {
+	words := strings.Fields(p.text[p.units[i].start:p.units[i].end])
+	return slices.ContainsFunc(words, func(word string) bool { return set[foldAll(word)] })
 }
 
 // tokens returns the tokens between two places of the text.

@@ -326,9 +326,7 @@ func (p *parser) remarkClause(i int) int {
 // ownRemark reports whether the clause of unit i has been a remark and nothing else from its
 // comma on.
 func (p *parser) ownRemark(i int) bool {
-	for end := max(0, i-reach); i > end && !p.ends(i-1); {
-		i--
-	}
+	i = p.clauseFrom(i)
 	return p.unit(i-1, breakSense) && p.units[i].start == p.sheet.current().remark.start
 }
 

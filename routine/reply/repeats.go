@@ -44,7 +44,7 @@ func (p *parser) joinTries(i, j int, byName bool) bool {
 	}
 	u.x, u.y = k, u.x
 	for ; j <= to; j++ {
-		p.units[j].sense, p.units[j].role = asideSense, u.role
+		p.units[j].aside(u.role)
 	}
 	return true
 }

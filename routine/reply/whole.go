@@ -240,7 +240,7 @@ func (p *parser) none(i int) {
 // playedBefore reports whether something was played according to what was read before of the day.
 func (p *parser) playedBefore() bool {
 	last := p.ctx.Last
-	return last != nil && (last.All == All || last.All == Partly || slices.ContainsFunc(last.Items, func(it Item) bool { return it.Outcome != routine.Skipped }))
+	return last != nil && (last.All == All || last.All == Partly || p.playedOn(last.Day) != 0)
 }
 
 // restLeftOut reports whether the rest stands after unit i with nothing said of it.
@@ -418,12 +418,7 @@ func (p *parser) exceptAlone(i int) bool {
 	if !p.ends(after) {
 		return false
 	}
-	for end := min(after+2*reach, len(p.units)); after < end; after++ {
-		if s := p.units[after].sense; s != minutesSense && reports(s) {
-			return false
-		}
-	}
-	return true
+	return !p.anyIn(after, min(after+2*reach, len(p.units)), func(s sense) bool { return s != minutesSense && reports(s) })
 }
 
 // noneSaid reports whether the whole routine was said to be left out, so that what

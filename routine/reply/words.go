@@ -123,7 +123,14 @@ func (t *table) loadLine(line string, seen map[int32]bool) error {
 	if word, ok := strings.CutPrefix(name, "spelled "); ok {
 		return t.spell(word, phrases)
 	}
-	if set := map[string]map[string]bool{"further": t.adds, "first person": t.mine}[name]; set != nil {
+	var set map[string]bool
+	switch name {
+	case "further":
+		set = t.adds
+	case "first person":
+		set = t.mine
+	}
+	if set != nil {
 		for _, phrase := range strings.Split(phrases, ",") {
 			set[foldAll(strings.TrimSpace(phrase))] = true
 		}
